@@ -1,0 +1,1 @@
+"""The web application: pages, calls for programs, drawings and print around the layout engine."""
