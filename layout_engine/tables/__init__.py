@@ -1,0 +1,4 @@
+"""Values of the trade with their sources, and the formulas that belong to them.
+
+A module a subject: fasteners, materials, bending, radio, access, paper. Nothing here knows a job.
+"""
