@@ -72,7 +72,9 @@ def _tap_drill(name: str, diameter: float, pitch: float) -> Sourced:
 
 
 def _thread(name: str) -> Thread:
-    pitch, fine, medium, coarse, pan_d, pan_h, csk_d, csk_h, flats, nut_h, was_d, was_t = _ROWS[name]
+    pitch, fine, medium, coarse, pan_d, pan_h, csk_d, csk_h, flats, nut_h, was_d, was_t = _ROWS[
+        name
+    ]
     diameter = float(name[1:])
     return Thread(
         name=name,
