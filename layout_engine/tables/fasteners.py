@@ -180,3 +180,14 @@ STANDOFF_LENGTHS = tuple(
     Sourced(float(length), "mm", COMMON_PRACTICE, "M3 hexagon, usually stocked")
     for length in (5, 6, 8, 10, 12, 15, 16, 18, 20, 25, 30, 35, 40)
 )
+_ISO_7093 = "ISO 7093-1:2000, large series (from memory)"
+LARGE_WASHERS = {
+    name: (Sourced(diameter, "mm", _ISO_7093), Sourced(thickness, "mm", _ISO_7093))
+    for name, diameter, thickness in (
+        ("M3", 9.0, 0.8),
+        ("M4", 12.0, 1.0),
+        ("M5", 15.0, 1.0),
+        ("M6", 18.0, 1.6),
+        ("M8", 24.0, 2.0),
+    )
+}

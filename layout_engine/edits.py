@@ -1,0 +1,229 @@
+"""Every change of a job: job + edit -> job, validated whole, with words for the undo button.
+
+The words name what was done ("move 5 V converter"), so that a page can offer to undo it by name.
+All functions raise DocumentError when the changed document would not be one; the job they were
+given stays as it was.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass
+from typing import Any, cast
+
+from layout_engine.model.document import dump_document, load_document
+from layout_engine.model.fields import MAX_NAME
+from layout_engine.model.job import Job
+from layout_engine.model.part import Placement
+
+PLACES = 3  # placements are kept to a thousandth of a millimetre and degree
+Document = dict[str, Any]
+
+
+@dataclass(frozen=True, slots=True)
+class Edited:
+    """A changed job and what was done, in words."""
+
+    job: Job
+    words: str
+
+
+def _edited(job: Job, words: str, change: Callable[[Document], None]) -> Edited:
+    document = dump_document(job)
+    change(document)
+    return Edited(load_document(document), words[:MAX_NAME])
+
+
+def _entry(document: Document, part_id: str) -> Document:
+    for part in document["parts"]:
+        if part["id"] == part_id:
+            return cast(Document, part)
+    raise KeyError(part_id)
+
+
+def set_top(job: Job, words: str, **values: Any) -> Edited:
+    """Set top-level keys (`name`, `notes`, `client`, `machine`, ...) to plain JSON values."""
+    return _edited(job, words, lambda document: document.update(values))
+
+
+def rename_job(job: Job, name: str) -> Edited:
+    """Give the job another name."""
+    return set_top(job, f"rename to {name}", name=name)
+
+
+def set_body(job: Job, body: Document, words: str = "change the inside") -> Edited:
+    """Replace the body by one given as plain JSON values."""
+    return set_top(job, words, body=body)
+
+
+def set_plate(job: Job, plate: Document, words: str = "change the plate") -> Edited:
+    """Replace the plate by one given as plain JSON values."""
+    return set_top(job, words, plate=plate)
+
+
+def set_assumptions(job: Job, assumptions: Document, words: str = "change assumptions") -> Edited:
+    """Replace the assumptions by plain JSON values."""
+    return set_top(job, words, assumptions=assumptions)
+
+
+def unused_id(wanted: str, taken: Sequence[str] | set[str]) -> str:
+    """An id made from a name, or from an id, that none in `taken` has."""
+    stem = re.sub(r"[^a-z0-9]+", "_", wanted.lower()).strip("_")
+    stem = re.sub(r"^[^a-z]+", "", stem)[:34] or "part"
+    if stem not in taken:
+        return stem
+    number = 2
+    while f"{stem}_{number}" in taken:
+        number += 1
+    return f"{stem}_{number}"
+
+
+def add_type(job: Job, type_id: str, part_type: Document) -> Edited:
+    """Add a part type (plain JSON values) under an id that is free."""
+    name = str(part_type.get("name", type_id))
+    free = unused_id(type_id, set(job.types))
+    return _edited(job, f"add type {name}", lambda d: d["types"].update({free: part_type}))
+
+
+def set_type(job: Job, type_id: str, part_type: Document) -> Edited:
+    """Replace a part type of the job."""
+    name = str(part_type.get("name", type_id))
+    return _edited(job, f"edit {name}", lambda d: d["types"].update({type_id: part_type}))
+
+
+def add_part(job: Job, part_type: Document, type_id: str, label: str = "") -> Edited:
+    """Put a new part into the tray; its type is copied into the job unless the same is there."""
+    known = dump_document(job)["types"]
+    same = next((k for k, v in known.items() if v == part_type), None)
+    own = same or unused_id(type_id, set(known))
+    part_id = unused_id(label or type_id, set(job.parts_by_id))
+    words = label or str(part_type.get("name", type_id))
+
+    def change(document: Document) -> None:
+        document["types"][own] = part_type
+        entry: Document = {"id": part_id, "type": own}
+        document["parts"].append(entry | ({"label": words} if words else {}))
+
+    return _edited(job, f"add {words}", change)
+
+
+def set_part(job: Job, part_id: str, words: str = "", **values: Any) -> Edited:
+    """Set keys of a part (`label`, `locked`, `away`, `wishes`, ...); a value of None drops a key."""
+    title = job.part(part_id).title
+
+    def change(document: Document) -> None:
+        entry = _entry(document, part_id)
+        entry.update(values)
+        for key in [key for key, value in values.items() if value is None]:
+            entry.pop(key, None)
+
+    return _edited(job, words or f"change {title}", change)
+
+
+def remove_part(job: Job, part_id: str) -> Edited:
+    """Take a part out of the job, with its connections, cases, groups and wishes for it."""
+    part = job.part(part_id)
+
+    def change(document: Document) -> None:
+        document["parts"] = [p for p in document["parts"] if p["id"] != part_id]
+        for key, kept in (
+            ("connections", lambda c: part_id not in _part_ends(c)),
+            ("accepted", lambda a: part_id not in a.get("subjects", [])),
+        ):
+            if key in document:
+                document[key] = [entry for entry in document[key] if kept(entry)]
+        for case in document.get("cases", []):
+            case.get("amps", {}).pop(part_id, None)
+        groups = [[m for m in group if m != part_id] for group in document.get("groups", [])]
+        if groups:
+            document["groups"] = [group for group in groups if len(group) > 1]
+        for other in document["parts"]:
+            if "wishes" in other:
+                other["wishes"] = [w for w in other["wishes"] if w.get("part") != part_id]
+        if all(p["type"] != part.type for p in document["parts"]):
+            document["types"].pop(part.type)
+
+    return _edited(job, f"remove {part.title}", change)
+
+
+def _part_ends(connection: Document) -> tuple[str, str]:
+    return connection["from"].split(".")[0], connection["to"].split(".")[0]
+
+
+def placement_document(placement: Placement) -> Document:
+    """A placement as plain JSON values, to a thousandth of a millimetre."""
+    return {
+        "face": placement.face,
+        "x": round(placement.x, PLACES),
+        "y": round(placement.y, PLACES),
+        "turn": round(placement.turn, PLACES),
+    }
+
+
+def place_parts(
+    job: Job, placements: Mapping[str, Placement | None], words: str = ""
+) -> Edited:
+    """Put parts onto the plate, or with None back into the tray; locked parts stay.
+
+    Raises:
+        DocumentError: a placement out of the contract's limits.
+        KeyError: an id that is not in the job.
+    """
+    moved = {i: p for i, p in placements.items() if not job.part(i).locked}
+
+    def change(document: Document) -> None:
+        for part_id, placement in moved.items():
+            entry = _entry(document, part_id)
+            entry.pop("placement", None)
+            if placement is not None:
+                entry.pop("away", None)
+                entry["placement"] = placement_document(placement)
+
+    return _edited(job, words or _move_words(job, moved), change)
+
+
+def _move_words(job: Job, moved: Mapping[str, Placement | None]) -> str:
+    if len(moved) != 1:
+        return f"move {len(moved)} modules"
+    (part_id, after), = moved.items()
+    part = job.part(part_id)
+    before = part.placement
+    if after is None:
+        return f"{part.title} back to the tray"
+    if before is None:
+        return f"place {part.title}"
+    if before.face != after.face:
+        return f"{part.title} to the {after.face}"
+    turned = before.turn != after.turn and (before.x, before.y) == (after.x, after.y)
+    return f"turn {part.title}" if turned else f"move {part.title}"
+
+
+def take_offer(job: Job, offer: Job) -> Edited:
+    """Take over every placement of an arranged job; parts it does not know stay as they are."""
+    taken = {
+        part.id: offer.parts_by_id[part.id].placement
+        for part in job.parts
+        if part.id in offer.parts_by_id and not part.locked and part.away is None
+    }
+    return place_parts(job, taken, "take the arrangement")
+
+
+def lock_part(job: Job, part_id: str, *, locked: bool) -> Edited:
+    """Lock a part where it stands, or free it."""
+    title = job.part(part_id).title
+    return set_part(job, part_id, f"{'lock' if locked else 'unlock'} {title}", locked=locked)
+
+
+def accept_finding(job: Job, rule: str, subjects: Sequence[str], reason: str, when: str) -> Edited:
+    """Accept a warning with a reason; an earlier acceptance of the same is replaced."""
+    def change(document: Document) -> None:
+        key = (rule, list(subjects))
+        others = [
+            entry for entry in document.get("accepted", [])
+            if (entry["rule"], entry.get("subjects", [])) != key
+        ]
+        entry = {"rule": rule, "subjects": list(subjects), "reason": reason, "when": when}
+        document["accepted"] = [*others, entry]
+
+    return _edited(job, f"accept {rule.replace('_', ' ')}", change)

@@ -1,0 +1,1 @@
+"""What a job is: body, plate, part types, parts, connections, cases; read and written."""

@@ -1,0 +1,75 @@
+"""The plate: outline, material, how it stands in the body, what is in it already."""
+
+from __future__ import annotations
+
+from typing import Literal
+
+from layout_engine.geometry.outlines import bounds
+from layout_engine.model.fields import (
+    Coordinate,
+    Ident,
+    Length,
+    Outline,
+    Record,
+    Size,
+    Text,
+)
+
+Face = Literal["front", "back"]
+Stands = Literal["upright", "flat"]
+Material = Literal[
+    "acrylic", "polycarbonate", "hdpe", "pvc_foam", "pvc", "plywood", "mdf", "fr4",
+    "aluminium", "steel", "aluminium_composite",
+]
+
+
+class Mount(Record):
+    """A fixing of the plate itself; its head stands on both faces."""
+
+    id: Ident
+    x: Coordinate
+    y: Coordinate
+    diameter: Size
+    head_diameter: Length = 0.0
+    head_height: Length = 5.0
+
+
+class PlateKeepOut(Record):
+    """A zone of the plate in which parts may stand `max_height` above the plate at most."""
+
+    label: Text = ""
+    outline: Outline
+    faces: tuple[Face, ...] = ("front", "back")
+    max_height: Length = 0.0
+
+
+class ExistingHole(Record):
+    """A hole of a plate that was drilled before."""
+
+    x: Coordinate
+    y: Coordinate
+    diameter: Size
+
+
+class Plate(Record):
+    """The mounting plate, in its own frame: x right, y up, z out of the front."""
+
+    outline: Outline
+    holes: tuple[Outline, ...] = ()
+    corner_radius: Length = 0.0
+    thickness: Size
+    material: Material
+    edge_margin: Length = 5.0
+    stands: Stands
+    offset: Coordinate = 0.0
+    base: Coordinate = 0.0
+    shift: Coordinate = 0.0
+    mounts: tuple[Mount, ...] = ()
+    keep_outs: tuple[PlateKeepOut, ...] = ()
+    existing_holes: tuple[ExistingHole, ...] = ()
+
+    @property
+    def size(self) -> tuple[float, float]:
+        """Width along x and height along y of the outline's bounding box, mm."""
+        _, _, width, height = bounds(self.outline)
+        return width, height
