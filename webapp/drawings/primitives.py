@@ -10,8 +10,10 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field
-from math import atan2, cos, degrees, hypot, radians, sin, tan
+from math import atan2, cos, degrees, radians, sin, tan
 from typing import Literal
+
+from layout_engine.geometry.corners import Corner, rounded
 
 Pen = Literal[
     "edge",  # plate edge: extra wide, full
@@ -159,26 +161,13 @@ def _ring(points: tuple[tuple[float, float], ...], radius: float) -> tuple[Comma
     if radius <= 0:
         first, *rest = points
         return (("M", *first), *(("L", *p) for p in rest), ("Z",))
-    area = sum(a[0] * b[1] - b[0] * a[1] for a, b in zip(points, points[1:] + points[:1]))
-    ring = points if area > 0 else points[::-1]
     commands: list[Command] = []
-    for before, corner, after in zip(ring[-1:] + ring[:-1], ring, ring[1:] + ring[:1]):
-        commands.extend(_corner(before, corner, after, radius))
-    start = commands[0]
-    return (("M", *start[-2:]), *commands[1:], ("Z",))
-
-
-def _corner(before: tuple[float, float], corner: tuple[float, float],
-            after: tuple[float, float], radius: float) -> tuple[Command, ...]:
-    """Where the path reaches a corner and how it goes round it (convex corners only)."""
-    ux, uy = before[0] - corner[0], before[1] - corner[1]
-    vx, vy = after[0] - corner[0], after[1] - corner[1]
-    lu, lv = hypot(ux, uy), hypot(vx, vy)
-    turn = atan2(vx * -uy - vy * -ux, -(ux * vx + uy * vy)) * -1
-    if turn <= 1e-9:
-        return (("L", *corner),)
-    setback = min(radius * tan(turn / 2), lu / 2, lv / 2)
-    r = setback / tan(turn / 2)
-    sx, sy = corner[0] + ux / lu * setback, corner[1] + uy / lu * setback
-    cx, cy = sx + uy / lu * r, sy - ux / lu * r
-    return (("L", sx, sy), *arc(cx, cy, r, degrees(atan2(sy - cy, sx - cx)), degrees(turn)))
+    for corner in rounded(points, radius):
+        if isinstance(corner, Corner):
+            x, y = corner.centre
+            start = degrees(atan2(corner.start[1] - y, corner.start[0] - x))
+            commands.append(("L", *corner.start))
+            commands.extend(arc(x, y, corner.radius, start, corner.sweep))
+        else:
+            commands.append(("L", *corner))
+    return (("M", *commands[0][1:]), *commands[1:], ("Z",))

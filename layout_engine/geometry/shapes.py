@@ -1,0 +1,187 @@
+"""Shapes in the plate frame and the questions the rules ask of them."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+import numpy as np
+import shapely
+from numpy.typing import NDArray
+
+from layout_engine.geometry.frames import EPS_MM, Points, unit
+
+Shape = shapely.Polygon
+MIN_OVERLAP_MM2 = 1e-6  # the contract: outlines intersect when they share more than this
+
+
+def shape_of(points: Points | Sequence[tuple[float, float]]) -> Shape:
+    """The polygon through plate points, shape (n, 2)."""
+    return shapely.Polygon(np.asarray(points, dtype=float))
+
+
+def vertices(shape: Shape) -> Points:
+    """The outer corners of a polygon, shape (n, 2), without the repeated one."""
+    corners: Points = shapely.get_coordinates(shape.exterior)[:-1]
+    return corners
+
+
+def overlap_area(a: Shape, b: Shape) -> float:
+    """Area, mm2, that two polygons share."""
+    return float(shapely.area(shapely.intersection(a, b))) if a.intersects(b) else 0.0
+
+
+def overlaps(a: Shape, b: Shape) -> bool:
+    """Whether two polygons share more than the contract's least area."""
+    return overlap_area(a, b) > MIN_OVERLAP_MM2
+
+
+def gap(a: Shape, b: Shape) -> float:
+    """Distance between two polygons, mm; 0 where they touch or intersect."""
+    return float(shapely.distance(a, b))
+
+
+def gaps(a: Shape, others: NDArray[np.object_]) -> NDArray[np.float64]:
+    """Distance from one polygon to many."""
+    result: NDArray[np.float64] = shapely.distance(a, others)
+    return result
+
+
+def too_near(a: Shape, others: NDArray[np.object_], needed: NDArray[np.float64]
+             ) -> NDArray[np.bool_]:
+    """Which of many (prepared) polygons lie nearer than each one's needed distance."""
+    reach = np.maximum(needed - EPS_MM, 0.0)
+    result: NDArray[np.bool_] = shapely.dwithin(others, a, reach)  # type: ignore[call-overload]
+    return result
+
+
+def prepared(shapes: Sequence[Shape]) -> NDArray[np.object_]:
+    """An array of polygons made ready for many questions."""
+    array = np.empty(len(shapes), dtype=object)
+    array[:] = shapes
+    shapely.prepare(array)
+    return array
+
+
+def point_gap(x: float, y: float, shape: Shape) -> float:
+    """Distance from a point to a polygon, mm; 0 inside."""
+    return float(shapely.distance(shapely.Point(x, y), shape))
+
+
+def circle_meets(x: float, y: float, diameter: float, shape: Shape) -> bool:
+    """Whether a circle and a polygon share ground."""
+    return diameter / 2 - point_gap(x, y, shape) > EPS_MM
+
+
+def nearest_points(a: Shape, b: Shape) -> tuple[tuple[float, float], tuple[float, float]]:
+    """The nearest points of two polygons."""
+    (ax, ay), (bx, by) = shapely.get_coordinates(shapely.shortest_line(a, b))
+    return (float(ax), float(ay)), (float(bx), float(by))
+
+
+def centre(shape: Shape) -> tuple[float, float]:
+    """The centroid of a polygon."""
+    point = shape.centroid
+    return float(point.x), float(point.y)
+
+
+def shared_place(a: Shape, b: Shape) -> tuple[float, float]:
+    """A point in the ground two polygons share, else half-way between them."""
+    both = shapely.intersection(a, b)
+    if not both.is_empty:
+        point = both.representative_point()
+        return float(point.x), float(point.y)
+    (ax, ay), (bx, by) = nearest_points(a, b)
+    return (ax + bx) / 2, (ay + by) / 2
+
+
+def inside(outer: Shape, inner: Shape) -> bool:
+    """Whether `inner` lies in `outer`, its edge allowed to touch."""
+    return bool(outer.covers(inner))
+
+
+def box(x0: float, y0: float, x1: float, y1: float) -> Shape:
+    """The rectangle between two corners."""
+    return shapely.box(x0, y0, x1, y1)
+
+
+def strip(x: float, y: float, direction: float, start: float, length: float, half: float) -> Shape:
+    """A rectangle along a direction from a point: from `start`, `length` long, `half` each side."""
+    c, s = unit(direction)
+    near, far = start, start + length
+    return shape_of([
+        (x + c * near - s * half, y + s * near + c * half),
+        (x + c * far - s * half, y + s * far + c * half),
+        (x + c * far + s * half, y + s * far - c * half),
+        (x + c * near + s * half, y + s * near - c * half),
+    ])
+
+
+def leaves_at(x: float, y: float, direction: float, shape: Shape) -> float:
+    """How far along a direction from a point the polygon ends for good, mm; 0 if never met."""
+    c, s = unit(direction)
+    corners = vertices(shape) - (x, y)
+    reach = float(np.max(corners @ np.array([c, s]))) + 1.0
+    if reach <= 0:
+        return 0.0
+    ray = shapely.LineString([(x, y), (x + c * reach, y + s * reach)])
+    met = shapely.get_coordinates(ray.intersection(shape))
+    if len(met) == 0:
+        return 0.0
+    return max(0.0, float(np.max((met - (x, y)) @ np.array([c, s]))))
+
+
+def first_met(lane: Shape, x: float, y: float, direction: float, shape: Shape) -> float:
+    """How far along a direction from a point a lane first meets a polygon, mm; inf if it does not.
+
+    A touch at the edge (less than the least area) is no meeting.
+    """
+    shared = shapely.intersection(lane, shape)
+    if shared.area <= MIN_OVERLAP_MM2:
+        return float("inf")
+    c, s = unit(direction)
+    return float(np.min((shapely.get_coordinates(shared) - (x, y)) @ np.array([c, s])))
+
+
+def band_span(shape: Shape, direction: float) -> tuple[float, float]:
+    """Least and greatest extent of a polygon along a direction."""
+    c, s = unit(direction)
+    along = vertices(shape) @ np.array([c, s])
+    return float(np.min(along)), float(np.max(along))
+
+
+def push_out(mover: Shape, other: Shape, needed: float) -> list[tuple[float, float]]:
+    """Shifts (dx, dy) along the axes, shortest first, that bring a polygon `needed` mm clear.
+
+    Judged by bounding boxes, so that each shift surely suffices.
+    """
+    ax0, ay0, ax1, ay1 = mover.bounds
+    bx0, by0, bx1, by1 = other.bounds
+    shifts = [
+        (bx1 + needed - ax0, 0.0), (bx0 - needed - ax1, 0.0),
+        (0.0, by1 + needed - ay0), (0.0, by0 - needed - ay1),
+    ]
+    return sorted(shifts, key=lambda d: abs(d[0]) + abs(d[1]))
+
+
+def moved(shape: Shape, dx: float, dy: float) -> Shape:
+    """The polygon shifted."""
+    return shapely.transform(shape, lambda p: p + (dx, dy))
+
+
+def extent(shape: Shape) -> tuple[float, float, float, float]:
+    """Least x, least y, greatest x, greatest y."""
+    x0, y0, x1, y1 = shape.bounds
+    return x0, y0, x1, y1
+
+
+def hull_points(shapes: Sequence[Shape]) -> Points:
+    """Corners of the convex hull of many polygons, turning left, shape (n, 2)."""
+    return convex_hull(np.vstack([vertices(s) for s in shapes]))
+
+
+def convex_hull(points: Points) -> Points:
+    """Corners of the convex hull of points, turning left, shape (n, 2)."""
+    hull = shapely.orient_polygons(shapely.MultiPoint(points).convex_hull)
+    if not isinstance(hull, shapely.Polygon):
+        return np.unique(shapely.get_coordinates(hull), axis=0)
+    return vertices(hull)
