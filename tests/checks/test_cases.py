@@ -1,0 +1,70 @@
+"""Cases as data: for every rule, documents that pass and documents that fail it.
+
+cases/<rule>.json holds a `base` and, in each case, a `change`; both are JSON merge patches
+(RFC 7396) on base.json. A failing case names the finding that must come, worked out by hand in
+its "why"; a passing case must bring no finding of the rule about its `subjects`.
+"""
+
+from __future__ import annotations
+
+import json
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from layout_engine import check, load_document
+from layout_engine.checks import rules
+
+HERE = Path(__file__).parent
+BASE = json.loads((HERE / "base.json").read_text(encoding="utf-8"))
+FILES = {
+    path.stem: json.loads(path.read_text(encoding="utf-8"))
+    for path in sorted((HERE / "cases").glob("*.json"))
+}
+CASES = [
+    pytest.param(rule, kind, case, id=f"{rule}: {case['name']}")
+    for rule, file in FILES.items()
+    for kind in ("passes", "fails")
+    for case in file[kind]
+]
+
+
+def merged(target: Any, patch: Any) -> Any:
+    """RFC 7396: objects merge key by key, null removes, everything else replaces."""
+    if not isinstance(patch, dict):
+        return patch
+    result = dict(target) if isinstance(target, dict) else {}
+    for key, value in patch.items():
+        if value is None:
+            result.pop(key, None)
+        else:
+            result[key] = merged(result.get(key), value)
+    return result
+
+
+@pytest.mark.parametrize(("rule", "kind", "case"), CASES)
+def test_case(rule: str, kind: str, case: dict[str, Any]) -> None:
+    document = merged(merged(BASE, FILES[rule].get("base", {})), case.get("change", {}))
+    found = [f for f in check(load_document(document)) if f.rule == rule]
+    if kind == "passes":
+        assert found == []
+        return
+    expected = case["finding"]
+    (finding,) = [f for f in found if set(f.subjects) == set(expected["subjects"])]
+    assert finding.severity == expected["severity"]
+    if "value" in expected:
+        assert finding.value == pytest.approx(expected["value"], abs=expected.get("within", 0.01))
+        assert finding.limit == pytest.approx(expected["limit"], abs=0.01)
+    assert len(found) == case.get("findings", 1)
+
+
+def test_every_rule_has_its_cases() -> None:
+    assert set(FILES) == set(rules.NAMES)
+
+
+@pytest.mark.parametrize("rule", FILES)
+def test_three_pass_and_three_fail_each_with_its_reason(rule: str) -> None:
+    for kind in ("passes", "fails"):
+        assert len(FILES[rule][kind]) >= 3
+        assert all(len(case["why"]) > 20 for case in FILES[rule][kind])
