@@ -1,0 +1,190 @@
+"""Every hole of the board, numbered, with its place from the datum corner and its drill.
+
+Round holes carry numbers: by drill, so that a drill is changed once, then from bottom to top,
+then from left to right. Cut-outs that no drill makes carry letters, from bottom to top. The datum
+corner is the plate's lower left one as seen from the front.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass, replace
+from math import hypot
+from typing import Literal
+
+from layout_engine.geometry.frames import Pose
+from layout_engine.model.job import Job
+from layout_engine.model.part import Part
+from layout_engine.model.part_type import Fixing, RoundCutOut
+from layout_engine.model.plate import ExistingHole, Face, Mount
+from layout_engine.sheets.cut_outs import CutOut, lettered, part_cut_outs
+from layout_engine.sheets.drills import Drill, cut_out_drill, fixing_drill, mount_drill
+from layout_engine.tables.fasteners import head_diameter, hole_play, medium_hole, thread
+
+HoleKind = Literal["fixing", "mount", "cut_out"]
+
+
+@dataclass(frozen=True, slots=True)
+class Hole:
+    """One round hole.
+
+    id: its number on every sheet. x, y: centre [mm]. wanted: diameter that is asked for [mm]
+    (fixings: ISO 273 medium). diameter: what the hole measures when it is done [mm]. screw:
+    thread diameter [mm], 0 where no screw goes through. face: the face its part stands on.
+    reused: the hole is in the plate already.
+    """
+
+    id: str
+    x: float
+    y: float
+    wanted: float
+    diameter: float
+    kind: HoleKind
+    for_: str
+    part: str
+    face: Face
+    drill: Drill
+    thread: str = ""
+    screw: float = 0.0
+    countersunk: bool = False
+    reused: bool = False
+
+    @property
+    def slack(self) -> float | None:
+        """Hole less screw [mm]: what a pair of holes may be out, the partner being tapped."""
+        return round(hole_play(self.screw, self.diameter), 6) if self.screw else None
+
+
+@dataclass(frozen=True, slots=True)
+class BoardHoles:
+    """All holes of a board: to be drilled, to be cut, in the plate already and not needed."""
+
+    holes: tuple[Hole, ...]
+    cut_outs: tuple[CutOut, ...]
+    unused: tuple[ExistingHole, ...]
+    warnings: tuple[str, ...]
+
+    @property
+    def new(self) -> tuple[Hole, ...]:
+        """Round holes that are still to be made."""
+        return tuple(hole for hole in self.holes if not hole.reused)
+
+
+def board_holes(job: Job) -> BoardHoles:
+    """The holes of the parts that are placed, and of the plate's own mounts."""
+    raw = [_reusing(hole, job) for hole in _raw_holes(job)]
+    holes = tuple(
+        replace(hole, id=str(number)) for number, hole in enumerate(sorted(raw, key=_order), 1)
+    )
+    unused = tuple(old for old in job.plate.existing_holes
+                   if not any(_takes(hole, old) for hole in holes))
+    cuts = (cut for part in job.placed for cut in part_cut_outs(part, job.type_of(part)))
+    return BoardHoles(holes, lettered(cuts), unused, tuple(_warnings(holes, unused)))
+
+
+def drills_used(board: BoardHoles) -> dict[float, tuple[Hole, ...]]:
+    """The new holes under the drill that makes them, smallest first."""
+    by_drill: dict[float, tuple[Hole, ...]] = {}
+    for hole in board.new:
+        by_drill[hole.diameter] = (*by_drill.get(hole.diameter, ()), hole)
+    return by_drill
+
+
+def _order(hole: Hole) -> tuple[float, float, float, float, float, str]:
+    """Rounded first, so that a hair's breadth does not turn two numbers round."""
+    return hole.diameter, round(hole.y, 1), round(hole.x, 1), hole.y, hole.x, hole.part
+
+
+def _raw_holes(job: Job) -> Iterator[Hole]:
+    owned = job.assumptions.drills
+    for part in job.placed:
+        kind = job.type_of(part)
+        if kind.fixing == "screws":
+            yield from (_fixing(part, fixing, owned) for fixing in kind.fixings)
+        rounds = (cut for cut in kind.through if isinstance(cut, RoundCutOut))
+        yield from (_round_cut_out(part, cut, owned) for cut in rounds)
+    yield from (_mount(mount, owned) for mount in job.plate.mounts)
+
+
+def _pose(part: Part) -> Pose:
+    if part.placement is None:
+        raise ValueError(f"part {part.id} is not placed")
+    return Pose.of(part.placement)
+
+
+def _fixing(part: Part, fixing: Fixing, owned: tuple[float, ...]) -> Hole:
+    pose = _pose(part)
+    x, y = pose.point(fixing.x, fixing.y)
+    wanted = medium_hole(fixing.thread)
+    drill = fixing_drill(fixing.thread, fixing.head, wanted, owned)
+    return Hole(
+        "", x, y, wanted, drill.diameter, "fixing", part.title, part.id, _face(pose), drill,
+        fixing.thread, thread(fixing.thread).diameter, fixing.head == "countersunk",
+    )
+
+
+def _round_cut_out(part: Part, cut: RoundCutOut, owned: tuple[float, ...]) -> Hole:
+    pose = _pose(part)
+    x, y = pose.point(cut.x, cut.y)
+    drill = cut_out_drill(cut.diameter, owned)
+    return Hole("", x, y, cut.diameter, drill.diameter, "cut_out", part.title, part.id,
+                _face(pose), drill)
+
+
+def _mount(mount: Mount, owned: tuple[float, ...]) -> Hole:
+    drill = mount_drill(mount.diameter, mount.head_diameter, owned)
+    return Hole("", mount.x, mount.y, mount.diameter, drill.diameter, "mount",
+                f"mount {mount.id}", mount.id, "front", drill)
+
+
+def _face(pose: Pose) -> Face:
+    return "back" if pose.face == "back" else "front"
+
+
+def _reusing(hole: Hole, job: Job) -> Hole:
+    """The same hole, or the one that is in the plate already where that one serves."""
+    for old in job.plate.existing_holes:
+        if _serves(hole, old, job):
+            drill = Drill(old.diameter, owned=True, note="in the plate already", drilled=False)
+            return replace(hole, diameter=old.diameter, drill=drill, reused=True)
+    return hole
+
+
+def _serves(hole: Hole, old: ExistingHole, job: Job) -> bool:
+    """Whether what goes through stands inside the old hole and its head still covers it."""
+    away = hypot(hole.x - old.x, hole.y - old.y)
+    through = hole.screw or hole.wanted
+    if away + through / 2 > old.diameter / 2 + 1e-6:
+        return False
+    return old.diameter + 2 * away < _cover(hole, job)
+
+
+def _cover(hole: Hole, job: Job) -> float:
+    """Diameter [mm] that covers the hole: screw head, mount's head; a cut-out fits exactly."""
+    if hole.thread:
+        head = "countersunk" if hole.countersunk else "pan"
+        return head_diameter(hole.thread, head)
+    mounts = job.plate.mounts if hole.kind == "mount" else ()
+    heads = [mount.head_diameter for mount in mounts if mount.id == hole.part]
+    return max([hole.wanted + 0.5, *heads])
+
+
+def _takes(hole: Hole, old: ExistingHole) -> bool:
+    return hole.reused and hypot(hole.x - old.x, hole.y - old.y) <= old.diameter / 2
+
+
+def _warnings(holes: tuple[Hole, ...], unused: tuple[ExistingHole, ...]) -> Iterator[str]:
+    missing = sorted({h.diameter for h in holes if h.drill.drilled and not h.drill.owned})
+    for diameter in missing:
+        numbers = ", ".join(h.id for h in holes if h.diameter == diameter and not h.drill.owned)
+        yield (f"No suitable drill of yours for hole {numbers}: {diameter:g} mm is the usual size. "
+               "Get it, or add it to your drills on the Papers page.")
+    for note in sorted({h.drill.note for h in holes if h.drill.owned and not h.reused} - {""}):
+        numbers = ", ".join(h.id for h in holes if h.drill.note == note)
+        yield f"Hole {numbers}: {note}."
+    for hole in holes:
+        for old in unused:
+            away = hypot(hole.x - old.x, hole.y - old.y)
+            if away < (hole.diameter + old.diameter) / 2:
+                yield (f"Hole {hole.id} runs into a hole of {old.diameter:g} mm that is there "
+                       f"already, {away:.1f} mm away: the drill will wander.")

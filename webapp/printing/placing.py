@@ -1,0 +1,154 @@
+"""Finding clear ground for lettering: never over a line, never over other lettering.
+
+`Ground` knows the strokes and boxes that are taken, on a grid of cells so that a question only
+looks nearby. All in mm of the view that is printed.
+"""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass, field
+from math import floor
+
+CELL_MM = 8.0
+CLEAR_MM = 0.35  # kept between lettering and strokes: half a wide line and a hair of white
+COST_OUTSIDE, COST_BOX, COST_STROKE = 1000.0, 100.0, 10.0
+
+Segment = tuple[float, float, float, float]
+Cell = tuple[int, int]
+
+
+@dataclass(frozen=True, slots=True)
+class Box:
+    """A rectangle along the axes, mm."""
+
+    left: float
+    bottom: float
+    right: float
+    top: float
+
+    def grown(self, by: float) -> Box:
+        """The box with `by` mm more on every side."""
+        return Box(self.left - by, self.bottom - by, self.right + by, self.top + by)
+
+    def meets(self, other: Box) -> bool:
+        """Whether two boxes share ground."""
+        return (self.left < other.right and other.left < self.right
+                and self.bottom < other.top and other.bottom < self.top)
+
+    def holds(self, other: Box) -> bool:
+        """Whether the other box lies inside this one."""
+        return (self.left <= other.left and other.right <= self.right
+                and self.bottom <= other.bottom and other.top <= self.top)
+
+    @property
+    def centre(self) -> tuple[float, float]:
+        """The middle."""
+        return (self.left + self.right) / 2, (self.bottom + self.top) / 2
+
+
+@dataclass
+class Ground:
+    """What is drawn on a sheet so far; `bounds` is where lettering may stand at all."""
+
+    bounds: Box
+    _segments: dict[Cell, list[Segment]] = field(default_factory=lambda: defaultdict(list))
+    _boxes: dict[Cell, list[Box]] = field(default_factory=lambda: defaultdict(list))
+
+    def add_stroke(self, x1: float, y1: float, x2: float, y2: float) -> None:
+        """A straight stroke that lettering must keep off."""
+        box = Box(min(x1, x2), min(y1, y2), max(x1, x2), max(y1, y2)).grown(CLEAR_MM)
+        for cell in _cells(box):
+            if _crosses((x1, y1, x2, y2), _cell_box(cell).grown(CLEAR_MM)):
+                self._segments[cell].append((x1, y1, x2, y2))
+
+    def add_ring(self, points: Iterable[tuple[float, float]]) -> None:
+        """A closed outline."""
+        ring = list(points)
+        for (x1, y1), (x2, y2) in zip(ring, ring[1:] + ring[:1], strict=True):
+            self.add_stroke(x1, y1, x2, y2)
+
+    def add_box(self, box: Box) -> None:
+        """Ground that is taken altogether."""
+        for cell in _cells(box):
+            self._boxes[cell].append(box)
+
+    def cost(self, box: Box) -> float:
+        """0 for clear ground; else what is met, weighed."""
+        cost = 0.0 if self.bounds.holds(box) else COST_OUTSIDE
+        wide = box.grown(CLEAR_MM)
+        boxes = {other for cell in _cells(wide) for other in self._boxes.get(cell, ())}
+        cost += COST_BOX * sum(other.meets(wide) for other in boxes)
+        strokes = {s for cell in _cells(wide) for s in self._segments.get(cell, ())}
+        return cost + COST_STROKE * sum(_crosses(stroke, wide) for stroke in strokes)
+
+    def room_for(self, width: float, height: float, step: float = 5.0) -> Box:
+        """The clearest place for a block of this size, the lower right being asked first."""
+        best: tuple[float, Box] | None = None
+        columns = max(1, int((self.bounds.right - self.bounds.left - width) / step) + 1)
+        rows = max(1, int((self.bounds.top - self.bounds.bottom - height) / step) + 1)
+        for row in range(rows):
+            for column in range(columns):
+                right = self.bounds.right - column * step
+                bottom = self.bounds.bottom + row * step
+                box = Box(right - width, bottom, right, bottom + height)
+                cost = self.cost(box)
+                if cost == 0:
+                    return box
+                if best is None or cost < best[0]:
+                    best = (cost, box)
+        if best is None:
+            raise ValueError("no place was asked")
+        return best[1]
+
+    def crossings(self, stroke: Segment) -> float:
+        """What a leader would cross: boxes weigh as for lettering, strokes a tenth."""
+        box = _box_of(stroke)
+        cells = list(_cells(box))
+        boxes = {other for cell in cells for other in self._boxes.get(cell, ())}
+        others = {s for cell in cells for s in self._segments.get(cell, ())}
+        return (COST_BOX * sum(_crosses(stroke, other) for other in boxes)
+                + COST_STROKE / 10 * sum(_strokes_meet(stroke, other) for other in others))
+
+
+def _box_of(stroke: Segment) -> Box:
+    x1, y1, x2, y2 = stroke
+    return Box(min(x1, x2), min(y1, y2), max(x1, x2), max(y1, y2))
+
+
+def _cells(box: Box) -> Iterator[Cell]:
+    for column in range(floor(box.left / CELL_MM), floor(box.right / CELL_MM) + 1):
+        for row in range(floor(box.bottom / CELL_MM), floor(box.top / CELL_MM) + 1):
+            yield column, row
+
+
+def _cell_box(cell: Cell) -> Box:
+    left, bottom = cell[0] * CELL_MM, cell[1] * CELL_MM
+    return Box(left, bottom, left + CELL_MM, bottom + CELL_MM)
+
+
+def _crosses(stroke: Segment, box: Box) -> bool:
+    """Whether a stroke has a point inside a box (clipping by parameter, Liang and Barsky)."""
+    x1, y1, x2, y2 = stroke
+    enter, leave = 0.0, 1.0
+    for step, room in ((x1 - x2, x1 - box.left), (x2 - x1, box.right - x1),
+                       (y1 - y2, y1 - box.bottom), (y2 - y1, box.top - y1)):
+        if step == 0:
+            if room < 0:
+                return False
+        elif step < 0:
+            enter = max(enter, room / step)
+        else:
+            leave = min(leave, room / step)
+    return enter <= leave
+
+
+def _strokes_meet(one: Segment, other: Segment) -> bool:
+    return (_side(one, other[0], other[1]) * _side(one, other[2], other[3]) < 0
+            and _side(other, one[0], one[1]) * _side(other, one[2], one[3]) < 0)
+
+
+def _side(stroke: Segment, x: float, y: float) -> float:
+    x1, y1, x2, y2 = stroke
+    return (x2 - x1) * (y - y1) - (y2 - y1) * (x - x1)
