@@ -6,8 +6,18 @@ Pure: no web, no database, no files, no clock, no global randomness. Use it from
     for finding in check(job): ...
 """
 
+from layout_engine.checks import Finding, check
 from layout_engine.errors import DocumentError, Fault
 from layout_engine.model.document import document_bytes, dump_document, load_document
 from layout_engine.model.job import Job
 
-__all__ = ["DocumentError", "Fault", "Job", "document_bytes", "dump_document", "load_document"]
+__all__ = [
+    "DocumentError",
+    "Fault",
+    "Finding",
+    "Job",
+    "check",
+    "document_bytes",
+    "dump_document",
+    "load_document",
+]

@@ -185,3 +185,65 @@ def convex_hull(points: Points) -> Points:
     if not isinstance(hull, shapely.Polygon):
         return np.unique(shapely.get_coordinates(hull), axis=0)
     return vertices(hull)
+
+
+def circle_shape(x: float, y: float, diameter: float) -> Shape:
+    """A circle as a polygon whose corners lie outside it by at most 1e-5 of the radius."""
+    segments = 360
+    turns = np.linspace(0.0, 2 * np.pi, 4 * segments, endpoint=False)
+    radius = diameter / 2 / np.cos(np.pi / (4 * segments))
+    return shape_of(np.column_stack((x + radius * np.cos(turns), y + radius * np.sin(turns))))
+
+
+def spot_for_circle(ground: Shape, in_way: Sequence[Shape], diameter: float) -> bool:
+    """Whether a circle centred somewhere on `ground` keeps clear of shapes."""
+    near = [shape for shape in in_way if gap(shape, ground) < diameter / 2]
+    grown = [shapely.buffer(shape, diameter / 2 - EPS_MM, quad_segs=32) for shape in near]
+    return _left_over(ground, grown)
+
+
+def spot_for_rectangle(ground: Shape, in_way: Sequence[Shape], width: float, height: float
+                       ) -> bool:
+    """Whether an upright rectangle centred somewhere on `ground` keeps clear of shapes.
+
+    The centres that fail are the shapes' convex pieces summed with the rectangle.
+    """
+    corners = np.array([[-1, -1], [1, -1], [1, 1], [-1, 1]]) * [width / 2, height / 2]
+    corners = corners * (1 - 1e-9)
+    near = [shape for shape in in_way if gap(shape, ground) < np.hypot(width, height) / 2]
+    grown = [
+        shapely.MultiPoint((vertices(piece)[:, None] + corners[None]).reshape(-1, 2)).convex_hull
+        for shape in near
+        for piece in convex_pieces(shape)
+    ]
+    return _left_over(ground, grown)
+
+
+def convex_pieces(shape: Shape) -> list[Shape]:
+    """Convex pieces that make up a polygon: itself, or triangles."""
+    if abs(shape.convex_hull.area - shape.area) <= MIN_OVERLAP_MM2:
+        return [shape]
+    return list(shapely.get_parts(shapely.constrained_delaunay_triangles(shape)))
+
+
+def _left_over(ground: Shape, covered: Sequence[shapely.Geometry]) -> bool:
+    """Whether any of the ground stays uncovered."""
+    if not covered:
+        return True
+    union = shapely.union_all(list(covered), grid_size=1e-6)
+    left = shapely.difference(ground, union, grid_size=1e-6)
+    return float(left.area) > MIN_OVERLAP_MM2
+
+
+def inside_distance(points: Sequence[tuple[float, float]], x: float, y: float) -> float:
+    """Distance, mm, from a point to the edge of the hull of points; negative outside it."""
+    hull = shapely.MultiPoint(points).convex_hull
+    point = shapely.Point(x, y)
+    away = float(shapely.distance(hull.boundary if hull.area > 0 else hull, point))
+    return away if hull.area > 0 and hull.covers(point) else -away
+
+
+def near(shape: Shape, others: NDArray[np.object_]) -> NDArray[np.intp]:
+    """Indices of the (prepared) polygons that meet a polygon."""
+    found: NDArray[np.intp] = np.flatnonzero(shapely.intersects(others, shape))
+    return found

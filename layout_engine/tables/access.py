@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from math import atan2, degrees
 
 from layout_engine.tables.sourced import COMMON_PRACTICE, Sourced
@@ -73,3 +74,23 @@ def tip_angle(distance: float, height: float) -> float:
     distance [mm] is measured square to the line from the centre of gravity, negative outside it.
     """
     return degrees(atan2(distance, height))
+
+
+@dataclass(frozen=True, slots=True)
+class ServiceWay:
+    """Straight way that a service point needs: `width` and `length` [mm]."""
+
+    width: float
+    length: float
+    source: str
+
+
+SERVICE_WAYS = {
+    "finger": ServiceWay(FINGER_HOLE.value, 59.0, f"{_MIL}; length EN 547-3 (from memory)"),
+    "tool": ServiceWay(DRIVER_SHANK.value, 100.0, COMMON_PRACTICE),
+    "plug": ServiceWay(15.0, 40.0, COMMON_PRACTICE),
+    "eye": ServiceWay(2.0, 100.0, COMMON_PRACTICE),
+}
+TERMINAL_STRIP_HALF = Sourced(5.0, "mm", COMMON_PRACTICE, "each side of a terminal")
+FIN_TILT = Sourced(30.0, "deg", COMMON_PRACTICE, "off vertical")
+LEAST_TIP_ANGLE = Sourced(20.0, "deg", COMMON_PRACTICE, "slope a machine must stand on")

@@ -1,0 +1,28 @@
+"""Checking a job: a rule a file, one explicit list, shared facts computed once."""
+
+from __future__ import annotations
+
+from layout_engine.checks.facts import Facts
+from layout_engine.checks.finding import GRAVITY, Finding
+from layout_engine.checks.rules import RULES
+from layout_engine.checks.scene import Scene
+from layout_engine.model.job import Job
+
+__all__ = ["Finding", "check"]
+
+
+def check(job: Job, *, scene: Scene | None = None) -> list[Finding]:
+    """Every finding about a job, the gravest first, then in the order of the rules.
+
+    Args:
+        job: the job.
+        scene: its scene, where the caller has it ready.
+    """
+    facts = Facts(job, scene)
+    found = [finding for rule in RULES.values() for finding in rule(facts)]
+    reasons = {(a.rule, a.subjects): a.reason for a in job.accepted}
+    accepted = [
+        f.with_acceptance(reasons[key]) if (key := (f.rule, f.subjects)) in reasons else f
+        for f in found
+    ]
+    return sorted(accepted, key=lambda f: GRAVITY[f.severity])

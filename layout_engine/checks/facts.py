@@ -1,0 +1,125 @@
+"""Facts that several rules ask for: computed once, asked for by name."""
+
+from __future__ import annotations
+
+from functools import cached_property
+
+import numpy as np
+
+from layout_engine.checks.scene import Scene
+from layout_engine.checks.standing import Hole, Standing
+from layout_engine.geometry.cavity import Cavity
+from layout_engine.geometry.frames import BodyFrame, Points
+from layout_engine.geometry.metal import Metal
+from layout_engine.geometry.plate_shape import PlateShape
+from layout_engine.geometry.shapes import Shape
+from layout_engine.geometry.way_in import WayIn, prism_corners, way_in
+from layout_engine.model.body import CONDUCTING_SKINS
+from layout_engine.model.job import Job
+from layout_engine.tables.materials import plate_material
+
+
+class Facts:
+    """A job and what follows from it."""
+
+    def __init__(self, job: Job, scene: Scene | None = None) -> None:
+        self.job = job
+        self.scene = scene or Scene(job)
+
+    @cached_property
+    def standing(self) -> tuple[Standing, ...]:
+        """Every placed part where it stands, in the document's order."""
+        return tuple(self.scene.standing.values())
+
+    def at(self, part_id: str) -> Standing:
+        """One placed part; raises KeyError."""
+        return self.scene.standing[part_id]
+
+    def title(self, subject: str) -> str:
+        """The label of a part, else the subject as it is."""
+        part = self.job.parts_by_id.get(subject)
+        return part.title if part else subject
+
+    def guessed(self, *subjects: str) -> bool:
+        """Whether a finding about these parts rests on a guessed footprint."""
+        known = self.job.parts_by_id
+        return any(s in known and self.job.type_of(s).is_guessed for s in subjects)
+
+    @property
+    def frame(self) -> BodyFrame:
+        """How the plate stands in the body."""
+        return self.scene.cavity.frame
+
+    @property
+    def cavity(self) -> Cavity:
+        """The body's inside."""
+        return self.scene.cavity
+
+    @property
+    def plate(self) -> PlateShape:
+        """The plate's shape."""
+        return self.scene.plate
+
+    @cached_property
+    def holes(self) -> tuple[Hole, ...]:
+        """Every round hole of fixings and mounts, and the holes drilled before."""
+        plate = self.job.plate
+        new = [hole for s in self.standing for hole in s.holes]
+        mounts = [Hole(m.x, m.y, m.diameter, m.id) for m in plate.mounts]
+        old = [Hole(h.x, h.y, h.diameter, "plate", True) for h in plate.existing_holes]
+        return (*new, *mounts, *old)
+
+    @cached_property
+    def cut_outs(self) -> tuple[tuple[str, Shape], ...]:
+        """(owner, shape) of every cut-out: the plate's own and those that parts need."""
+        own = [("plate", shape) for shape in self.plate.holes]
+        return (*own, *((s.id, shape) for s in self.standing for shape in s.cut_outs))
+
+    @cached_property
+    def metal(self) -> tuple[Metal, ...]:
+        """Shields of all placed parts, and a conducting plate, as prisms in plate x, y, w."""
+        pieces = []
+        for s in self.standing:
+            rise = s.type.standoff
+            for shield in s.type.shields:
+                span = self.frame.span(s.face, rise + shield.height[0], rise + shield.height[1])
+                pieces.append(Metal(s.id, s.shape(shield.outline), span))
+        if self.conducting_plate:
+            half = self.frame.thickness / 2
+            pieces.append(Metal("plate", self.plate.polygon(), (-half, half)))
+        return tuple(pieces)
+
+    @property
+    def conducting_plate(self) -> bool:
+        """Whether the plate's material conducts."""
+        return plate_material(self.job.plate.material).conducts
+
+    @property
+    def conducting_skin(self) -> bool:
+        """Whether the body's skin conducts."""
+        return self.job.body.skin in CONDUCTING_SKINS
+
+    def antenna(self, standing: Standing) -> tuple[float, float, float]:
+        """Plate x, y and w of a part's antenna; raises ValueError if it has none."""
+        antenna = standing.type.antenna
+        if antenna is None:
+            raise ValueError(f"{standing.id} has no antenna")
+        x, y = standing.pose.point(antenna.x, antenna.y)
+        return x, y, self.frame.level(standing.face, standing.type.standoff + antenna.z)
+
+    @cached_property
+    def board_corners(self) -> Points:
+        """Corners (n, 3) in plate x, y, w of the plate and everything on it."""
+        half = self.frame.thickness / 2
+        corners = [prism_corners(self.plate.polygon(), (-half, half))]
+        for s in self.standing:
+            corners += [
+                prism_corners(solid.shape, self.frame.span(solid.face, 0.0, solid.high))
+                for solid in s.solids
+            ]
+        return np.vstack(corners)
+
+    @cached_property
+    def way_in(self) -> WayIn:
+        """How the loaded board gets into the body."""
+        return way_in(self.cavity, self.board_corners)

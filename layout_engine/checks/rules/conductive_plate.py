@@ -1,0 +1,29 @@
+"""The plate conducts.
+
+Wrong: aluminium, steel or an aluminium-faced board under modules whose undersides carry bare
+joints; the faced board looks like plastic.
+
+Remedy: take a plastic, plywood or glass-epoxy plate.
+
+Source: common knowledge, no source.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from layout_engine.checks.facts import Facts
+from layout_engine.checks.finding import COMMON_PRACTICE, Finding
+
+
+def find(facts: Facts) -> Iterator[Finding]:
+    """At most one finding, about the plate."""
+    if not facts.conducting_plate:
+        return
+    material = facts.job.plate.material.replace("_", " ")
+    yield Finding(
+        rule="conductive_plate", severity="stop", subjects=("plate",), title="The plate conducts",
+        message=f"{material.capitalize()} under open modules shorts their joints.",
+        value=None, limit=None, unit="", source=COMMON_PRACTICE,
+        remedy="Take a plastic, plywood or glass-epoxy plate.",
+    )

@@ -1,0 +1,67 @@
+"""A screw head is larger than the free ring on the module.
+
+Wrong: the head (with its washer) covers more than the free ring round the hole that the module
+states, or it reaches the module's heat sink or shield.
+
+Remedy: a smaller head, a nylon washer, or a screw from the other side with the nut below.
+
+Source: ISO 7045 head diameter.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from layout_engine.checks.facts import Facts
+from layout_engine.checks.finding import Finding, Place
+from layout_engine.checks.standing import Standing
+from layout_engine.checks.wording import mm
+from layout_engine.geometry.frames import EPS_MM
+from layout_engine.geometry.shapes import point_gap, shape_of
+from layout_engine.model.part_type import Fixing
+from layout_engine.tables.fasteners import head_diameter
+from layout_engine.working import Given, Working
+
+SOURCE = "ISO 7045, ISO 10642: head diameter"
+
+
+def find(facts: Facts) -> Iterator[Finding]:
+    """One finding a part: its tightest fixing."""
+    for standing in facts.standing:
+        if standing.type.fixing != "screws":
+            continue
+        tight = [(_ring(standing, f) - head_diameter(f.thread, f.head), f)
+                 for f in standing.type.fixings]
+        over = [(spare, f) for spare, f in tight if spare < -EPS_MM]
+        if over:
+            spare, fixing = min(over, key=lambda entry: entry[0])
+            yield _finding(facts, standing, fixing, spare)
+
+
+def _ring(standing: Standing, fixing: Fixing) -> float:
+    """Free diameter round a hole on the module, mm; inf where nothing is known to be near."""
+    kind = standing.type
+    metal = [shield.outline for shield in kind.shields]
+    if kind.heat and kind.heat.sink:
+        metal.append(kind.heat.sink)
+    near = min((point_gap(fixing.x, fixing.y, shape_of(m)) for m in metal), default=float("inf"))
+    stated = fixing.ring if fixing.ring is not None else float("inf")
+    return min(stated, 2 * near) if near > 0 else stated
+
+
+def _finding(facts: Facts, standing: Standing, fixing: Fixing, spare: float) -> Finding:
+    head = head_diameter(fixing.thread, fixing.head)
+    x, y = standing.pose.point(fixing.x, fixing.y)
+    return Finding(
+        rule="head_on_board", severity="warn", subjects=(standing.id,),
+        title=f"{standing.title}: a screw head is larger than its free ring",
+        message=f"The {fixing.thread} head measures {mm(head)}; {mm(head + spare)} is free round "
+                "the hole.",
+        value=head, limit=head + spare, unit="mm", source=SOURCE,
+        remedy="Use a smaller head or a nylon washer, or put the nut on this side.",
+        rests_on_guess=facts.guessed(standing.id), place=Place(x, y, standing.face),
+        working=Working(
+            "head diameter against free ring",
+            (Given("dk", f"head diameter of {fixing.thread}", head, "mm", SOURCE),),
+            head, "mm", SOURCE, head + spare, "part type"),
+    )

@@ -1,0 +1,66 @@
+"""A fixing hole is too near the edge.
+
+Wrong: from the centre of a fixing hole, or of a fixing of the plate, to the plate's edge or a
+cut-out is less than 2.0 hole diameters; under 2.5: a warning.
+
+Remedy: move the module inwards; drill slowly and clamp the plate on scrap.
+
+Source: polycarbonate sheet drilling guide (edge of hole to edge of sheet 1.5 to 2.0 hole
+diameters, that is 2.0 to 2.5 from the centre).
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from layout_engine.checks.facts import Facts
+from layout_engine.checks.finding import Finding, Place
+from layout_engine.checks.standing import Hole
+from layout_engine.checks.wording import mm
+from layout_engine.geometry.frames import EPS_MM
+from layout_engine.geometry.shapes import point_gap
+from layout_engine.tables.holes import EDGE_STOP, EDGE_WARN
+from layout_engine.working import Given, Working
+
+
+def find(facts: Facts) -> Iterator[Finding]:
+    """One finding a part or plate fixing: its hole that comes nearest to an edge."""
+    worst: dict[str, tuple[float, float, Hole]] = {}
+    for hole in facts.holes:
+        if hole.drilled:
+            continue
+        free = _free(facts, hole)
+        share = free / hole.diameter
+        if hole.owner not in worst or share < worst[hole.owner][0]:
+            worst[hole.owner] = (share, free, hole)
+    for owner, (_, free, hole) in worst.items():
+        if free < EDGE_WARN.value * hole.diameter - EPS_MM:
+            yield _finding(facts, owner, free, hole)
+
+
+def _free(facts: Facts, hole: Hole) -> float:
+    others = [shape for owner, shape in facts.cut_outs if owner not in {"plate", hole.owner}]
+    to_others = min((point_gap(hole.x, hole.y, shape) for shape in others), default=float("inf"))
+    return min(facts.plate.point_distance(hole.x, hole.y), to_others)
+
+
+def _finding(facts: Facts, owner: str, free: float, hole: Hole) -> Finding:
+    least = EDGE_STOP.value * hole.diameter
+    stop = free < least - EPS_MM
+    limit = least if stop else EDGE_WARN.value * hole.diameter
+    title = facts.title(owner)
+    factor = EDGE_STOP if stop else EDGE_WARN
+    return Finding(
+        rule="hole_edge", severity="stop" if stop else "warn", subjects=(owner,),
+        title=f"{title}: a hole is too near the edge",
+        message=f"{mm(free)} from the hole's centre to the edge or a cut-out; "
+                f"{mm(limit)} is wanted for a hole of {mm(hole.diameter)}.",
+        value=free, limit=limit, unit="mm", source=factor.source,
+        remedy="Move it inwards.", rests_on_guess=facts.guessed(owner),
+        place=Place(hole.x, hole.y),
+        working=Working(
+            "a = k d", (
+                Given("k", "hole diameters from centre to edge", factor.value, "1", factor.source),
+                Given("d", "hole diameter", hole.diameter, "mm", "ISO 273, medium, or plate"),
+            ), free, "mm", factor.source, limit, factor.source),
+    )

@@ -1,0 +1,80 @@
+"""Two holes run into each other or leave too thin a bridge.
+
+Wrong: two holes of the plate intersect; a bridge between them under the larger diameter or 2 mm
+is a warning. A hole drilled before that is used again at the same place is no conflict.
+
+Remedy: move one of the modules, or use the hole that is there.
+
+Source: common practice, no source.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from math import hypot
+
+from layout_engine.checks.facts import Facts
+from layout_engine.checks.finding import COMMON_PRACTICE, Finding, Place
+from layout_engine.checks.standing import Hole
+from layout_engine.checks.wording import mm
+from layout_engine.geometry.frames import EPS_MM
+from layout_engine.tables.holes import LEAST_BRIDGE
+from layout_engine.working import Given, Working
+
+
+def find(facts: Facts) -> Iterator[Finding]:
+    """One finding a part or plate fixing: the tightest of its pairs, told of the first one."""
+    worst: dict[str, tuple[float, float, Hole, Hole]] = {}
+    holes = facts.holes
+    for index, hole in enumerate(holes):
+        for other in holes[index + 1:]:
+            bridge, wanted = _bridge(hole, other)
+            if bridge >= wanted - EPS_MM or (hole.drilled and other.drilled):
+                continue
+            if _used_again(hole, other):
+                continue
+            if hole.owner not in worst or bridge < worst[hole.owner][0]:
+                worst[hole.owner] = (bridge, wanted, hole, other)
+    for bridge, wanted, hole, other in worst.values():
+        yield _finding(facts, bridge, wanted, hole, other)
+
+
+def _bridge(hole: Hole, other: Hole) -> tuple[float, float]:
+    """The bridge between two holes and the one that is wanted, mm."""
+    apart = hypot(hole.x - other.x, hole.y - other.y)
+    wanted = max(hole.diameter, other.diameter, LEAST_BRIDGE.value)
+    return apart - (hole.diameter + other.diameter) / 2, wanted
+
+
+def _used_again(hole: Hole, other: Hole) -> bool:
+    """Whether a hole drilled before serves for the other one, within its slack."""
+    if hole.drilled == other.drilled:
+        return False
+    old, new = (hole, other) if hole.drilled else (other, hole)
+    off = hypot(hole.x - other.x, hole.y - other.y)
+    return old.diameter >= new.diameter - EPS_MM and off <= (
+        old.diameter - new.diameter) / 2 + EPS_MM
+
+
+def _finding(facts: Facts, bridge: float, wanted: float, hole: Hole, other: Hole) -> Finding:
+    stop = bridge < -EPS_MM
+    names = facts.title(hole.owner), facts.title(other.owner)
+    what = f"{names[0]} and {names[1]}" if names[0] != names[1] else names[0]
+    return Finding(
+        rule="hole_spacing", severity="stop" if stop else "warn", subjects=(hole.owner,),
+        title=f"{what}: holes run into each other" if stop
+        else f"{what}: thin bridge between two holes",
+        message=f"They intersect by {mm(-bridge)}." if stop
+        else f"{mm(bridge)} is left between them; {mm(wanted)} is wanted.",
+        value=bridge, limit=0.0 if stop else wanted, unit="mm", source=COMMON_PRACTICE,
+        remedy="Move one of the modules, or use a hole that is there already.",
+        rests_on_guess=facts.guessed(hole.owner, other.owner),
+        place=Place((hole.x + other.x) / 2, (hole.y + other.y) / 2),
+        working=Working(
+            "b = a - (d1 + d2) / 2", (
+                Given("a", "distance of the centres", hypot(hole.x - other.x, hole.y - other.y),
+                      "mm", "placement"),
+                Given("d1", "diameter of the one", hole.diameter, "mm", "ISO 273, medium"),
+                Given("d2", "diameter of the other", other.diameter, "mm", "ISO 273, medium"),
+            ), bridge, "mm", "plane geometry", wanted, COMMON_PRACTICE),
+    )

@@ -1,0 +1,216 @@
+"""What touches what: the one judge of placement, for the drag, the checks and the optimiser.
+
+A scene holds every placed part of a job ready for questions. `conflicts` compares one part, where
+it stands or where it is held, with all others.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from functools import cached_property
+from typing import Literal
+
+import numpy as np
+from numpy.typing import NDArray
+
+from layout_engine.checks.standing import Solid, Standing, Zone
+from layout_engine.geometry.cavity import Cavity
+from layout_engine.geometry.frames import EPS_MM
+from layout_engine.geometry.plate_shape import PlateShape
+from layout_engine.geometry.shapes import (
+    MIN_OVERLAP_MM2,
+    Shape,
+    circle_meets,
+    circle_shape,
+    gaps,
+    near,
+    overlap_area,
+    overlaps,
+    prepared,
+    shape_of,
+)
+from layout_engine.model.job import Job
+from layout_engine.model.part import Placement
+
+Kind = Literal[
+    "outlines", "too near", "keep-free zone", "plate keep-free zone", "plate fixing", "off plate",
+    "too deep",
+]
+
+
+@dataclass(frozen=True, eq=False)
+class Touch:
+    """Two things that come into each other's way.
+
+    Attributes:
+        other: id of the other part, label or id of the plate's keep-out or mount, "plate" or
+            "wall".
+        kind: what is the matter.
+        value: the figure found: shared area in mm2 ("outlines"), gap, height or distance in mm.
+        limit: what it should be.
+        mine, theirs: the two shapes, for showing the place.
+        why: the reason that a keep-out gives.
+    """
+
+    other: str
+    kind: Kind
+    value: float
+    limit: float
+    mine: Shape
+    theirs: Shape | None = None
+    why: str = ""
+
+
+@dataclass(frozen=True, eq=False)
+class _Face:
+    """Everything on one face, ready for questions."""
+
+    solids: tuple[Solid, ...]
+    shapes: NDArray[np.object_]
+    clearances: NDArray[np.float64]
+    zones: tuple[Zone, ...]
+
+
+class Scene:
+    """The placed parts of a job, the plate and the cavity, prepared once per revision."""
+
+    def __init__(self, job: Job) -> None:
+        self.job = job
+        self.standing = {part.id: Standing.of(job, part) for part in job.placed}
+        self.cavity = Cavity.of(job.body, job.plate)
+
+    @cached_property
+    def plate(self) -> PlateShape:
+        """The plate's shape."""
+        return PlateShape.of(self.job.plate)
+
+    @cached_property
+    def _faces(self) -> dict[str, _Face]:
+        solids = [solid for s in self.standing.values() for solid in s.solids]
+        zones = [zone for s in self.standing.values() for zone in s.zones]
+        return {face: _face(face, solids, zones) for face in ("front", "back")}
+
+    @cached_property
+    def _plate_zones(self) -> tuple[tuple[str, Shape, tuple[str, ...], float], ...]:
+        return tuple(
+            (zone.label or f"keep_outs[{index}]", shape_of(zone.outline), zone.faces,
+             zone.max_height)
+            for index, zone in enumerate(self.job.plate.keep_outs)
+        )
+
+    def verdict(self, part_id: str, placement: Placement) -> list[Touch]:
+        """What one part would meet if it stood at `placement`: other parts, plate, wall.
+
+        Raises:
+            KeyError: no such part.
+        """
+        standing = Standing.of(self.job, self.job.part(part_id), placement)
+        return [*self.conflicts(standing), *self.margins(standing)]
+
+    def free_height(self, x: float, y: float) -> tuple[float, float]:
+        """Free height, mm, over a plate point on the front and on the back, up to the wall."""
+        return self.cavity.free_height(x, y, "front"), self.cavity.free_height(x, y, "back")
+
+    def solids_near(self, shape: Shape, face: str) -> list[Solid]:
+        """The prisms on a face whose ground meets a shape."""
+        on_face = self._faces[face]
+        if not on_face.solids:
+            return []
+        return [on_face.solids[i] for i in near(shape, on_face.shapes)]
+
+    def conflicts(self, standing: Standing) -> list[Touch]:
+        """One touch for each other part, plate keep-out or mount that is in the way."""
+        worst: dict[str, Touch] = {}
+        for touch in self._touches(standing):
+            if touch.other not in worst:
+                worst[touch.other] = touch
+        return list(worst.values())
+
+    def margins(self, standing: Standing) -> list[Touch]:
+        """Whether the part leaves the plate, comes too near its edge, or is too deep."""
+        return [*self.edge_touches(standing), *self.depth_touches(standing)]
+
+    def edge_touches(self, standing: Standing) -> Iterator[Touch]:
+        """The part's outline against the plate's edge, its margin and the cut-outs."""
+        margin = self.job.plate.edge_margin
+        if not self.plate.clears(standing.outline, margin):
+            edge = self.plate.edge_distance(standing.outline)
+            free = min(edge, self.plate.hole_distance(standing.outline))
+            yield Touch("plate", "off plate", free, margin, standing.outline)
+
+    def depth_touches(self, standing: Standing) -> Iterator[Touch]:
+        """The part's prisms against wall and obstructions."""
+        for solid in standing.solids:
+            free = self.cavity.height_over(solid.shape, solid.face)
+            if free < solid.high - EPS_MM:
+                yield Touch("wall", "too deep", solid.high, max(free, 0.0), solid.shape)
+
+    def _touches(self, standing: Standing) -> Iterator[Touch]:
+        for solid in standing.solids:
+            yield from self._solid_touches(solid)
+            yield from self._zone_touches(solid)
+            yield from self._plate_touches(solid)
+        for zone in standing.zones:
+            yield from self._entered(zone)
+
+    def _solid_touches(self, solid: Solid) -> Iterator[Touch]:
+        face = self._faces[solid.face]
+        if not face.solids:
+            return
+        free = gaps(solid.shape, face.shapes)
+        needed = np.maximum(face.clearances, solid.clearance)
+        for index in np.flatnonzero(free < np.maximum(needed, EPS_MM) - EPS_MM / 2):
+            other = face.solids[index]
+            if other.owner != solid.owner:
+                yield from _pair(solid, other, float(free[index]), float(needed[index]))
+
+    def _zone_touches(self, solid: Solid) -> Iterator[Touch]:
+        for zone in self._faces[solid.face].zones:
+            if zone.owner != solid.owner and _enters(solid, zone):
+                yield Touch(zone.owner, "keep-free zone", overlap_area(solid.shape, zone.shape),
+                            0.0, solid.shape, zone.shape, zone.why)
+
+    def _entered(self, zone: Zone) -> Iterator[Touch]:
+        for solid in self._faces[zone.face].solids:
+            if zone.owner != solid.owner and _enters(solid, zone):
+                yield Touch(solid.owner, "keep-free zone", overlap_area(solid.shape, zone.shape),
+                            0.0, zone.shape, solid.shape, zone.why)
+
+    def _plate_touches(self, solid: Solid) -> Iterator[Touch]:
+        for label, shape, faces, highest in self._plate_zones:
+            if solid.face in faces and solid.high > highest + EPS_MM and overlaps(
+                solid.shape, shape
+            ):
+                yield Touch(label, "plate keep-free zone", solid.high, highest, solid.shape, shape)
+        for mount in self.job.plate.mounts:
+            head = max(mount.head_diameter, mount.diameter)
+            if solid.low < mount.head_height - EPS_MM and circle_meets(
+                mount.x, mount.y, head, solid.shape
+            ):
+                yield Touch(mount.id, "plate fixing", solid.low, mount.head_height, solid.shape,
+                            circle_shape(mount.x, mount.y, head))
+
+
+def _face(face: str, solids: list[Solid], zones: list[Zone]) -> _Face:
+    own = tuple(s for s in solids if s.face == face)
+    return _Face(
+        own,
+        prepared([s.shape for s in own]),
+        np.array([s.clearance for s in own]),
+        tuple(z for z in zones if z.face == face),
+    )
+
+
+def _pair(solid: Solid, other: Solid, free: float, needed: float) -> Iterator[Touch]:
+    area = overlap_area(solid.shape, other.shape) if free <= EPS_MM else 0.0
+    if area > MIN_OVERLAP_MM2:
+        yield Touch(other.owner, "outlines", area, 0.0, solid.shape, other.shape)
+    elif free < needed - EPS_MM:
+        yield Touch(other.owner, "too near", free, needed, solid.shape, other.shape)
+
+
+def _enters(solid: Solid, zone: Zone) -> bool:
+    """Whether a part stands in a keep-out within its heights."""
+    shared = min(solid.high, zone.high) - max(solid.low, zone.low)
+    return shared > EPS_MM and overlaps(solid.shape, zone.shape)

@@ -1,0 +1,24 @@
+"""Figures and lists in the words of a finding."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+
+
+def mm(value: float) -> str:
+    """A length in mm with one decimal at most, e.g. "28 mm", "2.5 mm"."""
+    return f"{number(value)} mm"
+
+
+def number(value: float) -> str:
+    """A figure with one decimal at most; what is under 0.1 but not 0 with more."""
+    if 0 < abs(value) < 0.095:
+        return f"{value:.2g}"
+    text = f"{value:.1f}"
+    return text.removesuffix(".0")
+
+
+def listed(names: Iterable[str]) -> str:
+    """Names as a list in words: "a", "a and b", "a, b and c"."""
+    *before, last = names
+    return f"{', '.join(before)} and {last}" if before else last

@@ -1,0 +1,108 @@
+"""Metal round an antenna: distance in three dimensions, and the share of rays it shadows."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from math import hypot
+
+import numpy as np
+import shapely
+from numpy.typing import NDArray
+
+from layout_engine.geometry.cavity import Cavity
+from layout_engine.geometry.frames import EPS_MM, BodyFrame
+from layout_engine.geometry.shapes import Shape, extent, point_gap
+
+RAYS = 360  # the contract: horizontal rays at antenna height
+
+
+@dataclass(frozen=True, eq=False)
+class Metal:
+    """A metal prism: owner, outline in plate x, y, range of w, mm."""
+
+    owner: str
+    shape: Shape
+    w: tuple[float, float]
+
+    def distance(self, x: float, y: float, w: float) -> float:
+        """Distance, mm, from a point in plate x, y, w; 0 inside."""
+        apart = max(0.0, self.w[0] - w, w - self.w[1])
+        return hypot(apart, point_gap(x, y, self.shape))
+
+    def top(self, frame: BodyFrame) -> float:
+        """Body z, mm, of its highest point."""
+        if frame.stands == "flat":
+            return frame.base + self.w[1]
+        return frame.base + extent(self.shape)[3]
+
+    def level_section(self, frame: BodyFrame, z: float) -> list[Shape]:
+        """Where it cuts the horizontal plane at body z, as polygons in body x, y."""
+        if frame.stands == "flat":
+            if not frame.base + self.w[0] - EPS_MM <= z <= frame.base + self.w[1] + EPS_MM:
+                return []
+            shift = (frame.shift - frame.width / 2, frame.offset - frame.height / 2)
+            return [shapely.transform(self.shape, lambda p: p + shift)]
+        x0, _, x1, _ = extent(self.shape)
+        level = shapely.LineString([(x0 - 1, z - frame.base), (x1 + 1, z - frame.base)])
+        sections = []
+        for piece in shapely.get_parts(shapely.intersection(self.shape, level)):
+            left, _, right, _ = piece.bounds
+            ax, ay, _ = frame.to_body(left, 0.0, self.w[1])
+            bx, by, _ = frame.to_body(right, 0.0, self.w[0])
+            sections.append(shapely.box(ax, ay, bx, by))
+        return sections
+
+
+def shadowed_share(
+    cavity: Cavity, metal: tuple[Metal, ...], antenna: tuple[float, float, float], *, skin: bool
+) -> float:
+    """Share, 0 to 1, of 360 horizontal rays from an antenna (plate x, y, w) that meet metal.
+
+    With `skin` the body's wall is metal too, except where its opening is.
+    """
+    frame = cavity.frame
+    bx, by, bz = frame.to_body(*antenna)
+    turns = np.radians(np.arange(RAYS) * (360.0 / RAYS))
+    reach = 4 * (sum(cavity.body.plan) + abs(bx) + abs(by))
+    ends = np.column_stack((bx + reach * np.cos(turns), by + reach * np.sin(turns)))
+    rays = np.asarray(shapely.linestrings(
+        np.stack((np.broadcast_to([bx, by], ends.shape), ends), axis=1)
+    ))
+    hit = np.zeros(RAYS, dtype=bool)
+    sections = [s for piece in metal for s in piece.level_section(frame, bz)]
+    for section in sections:
+        hit |= shapely.intersects(section, rays)
+    if skin:
+        hit |= ~_through_opening(cavity, bz, rays)
+    return float(np.count_nonzero(hit)) / RAYS
+
+
+def _through_opening(cavity: Cavity, bz: float, rays: NDArray[np.object_]) -> NDArray[np.bool_]:
+    """Which rays leave the body through an opening in its front or back."""
+    opening = cavity.body.opening
+    if opening.in_ == "top":
+        return np.zeros(len(rays), dtype=bool)
+    width, height = opening.span
+    along, across = opening.at or (0.0, cavity.body.height / 2)
+    off = bz - across
+    if opening.shape == "round":
+        half = (max(0.0, (width / 2) ** 2 - off * off)) ** 0.5
+    else:
+        half = width / 2 if abs(off) <= height / 2 else 0.0
+    deep = cavity.body.plan[1] / 2
+    side = -deep if opening.in_ == "front" else deep
+    if half <= 0:
+        return np.zeros(len(rays), dtype=bool)
+    # Rays leave through the opening when they cross its chord, drawn where the wall is.
+    chord_y = side if cavity.body.shape != "round" else _chord_y(cavity, bz, along, half, side)
+    chord = shapely.LineString([(along - half, chord_y), (along + half, chord_y)])
+    crossing: NDArray[np.bool_] = shapely.intersects(chord, rays)
+    return crossing
+
+
+def _chord_y(cavity: Cavity, bz: float, along: float, half: float, side: float) -> float:
+    """Body y of the chord between the opening's edges in a round wall."""
+    radius = float(cavity.radius_at(bz))
+    edge = min(max(abs(along - half), abs(along + half)), radius)
+    depth: float = (radius * radius - edge * edge) ** 0.5
+    return depth if side > 0 else -depth

@@ -1,0 +1,279 @@
+"""The way in: whether the loaded board can be brought through the opening to its place.
+
+The board is moved straight along the opening's normal, with each of its three axes tried first,
+turned freely about that axis. Entering from the top it must also pass every section of the body
+above its place. When it only passes with another axis first, or turned, it must be turned after
+entry; whether there is room for that is tried wholly inside, degree by degree.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from math import sqrt
+from typing import Literal
+
+import numpy as np
+import shapely
+
+from layout_engine.geometry.cavity import Cavity
+from layout_engine.geometry.frames import EPS_MM, Points
+from layout_engine.geometry.openings import (
+    enclosing_diameter,
+    passes_circle,
+    turn_through_rectangle,
+)
+from layout_engine.geometry.shapes import Shape, box, convex_hull, vertices
+
+Axis = Literal[0, 1, 2]  # plate x, plate y, w (out of the plate)
+Entry = Literal["straight", "turned", "blocked"]
+STEP_DEG = 1.0  # turning inside is tried in steps of this
+
+
+@dataclass(frozen=True, slots=True)
+class WayIn:
+    """How the loaded board gets in.
+
+    Attributes:
+        entry: "straight", "turned" (must be turned after entry, and can), or "blocked".
+        needs: size that the best way needs, mm: circle diameter, or the tighter side.
+        has: what the opening (or the body above the place) offers in the same measure, mm.
+        first: the axis that leads on the best way, in words.
+        tight: "opening", "body above the place" or "turning room".
+    """
+
+    entry: Entry
+    needs: float
+    has: float
+    first: str
+    tight: str
+
+
+def prism_corners(shape: Shape, w: tuple[float, float]) -> Points:
+    """The corners, shape (n, 3), of a prism in plate x, y, w."""
+    corners = vertices(shape)
+    levels = [np.column_stack((corners, np.full(len(corners), level))) for level in w]
+    return np.vstack(levels)
+
+
+def way_in(cavity: Cavity, corners: Points) -> WayIn:
+    """How a loaded board, given by the corners of its prisms (n, 3), gets into the body."""
+    natural = _natural_axis(cavity)
+    turned: WayIn | None = None
+    tightest: WayIn | None = None
+    for axis in sorted((0, 1, 2), key=lambda a: a != natural):
+        outline = _across(corners, axis)
+        turn = _turn_through(cavity, outline)
+        if turn is None:
+            tightest = _tighter(tightest, _blocked(cavity, outline, axis))
+            continue
+        above = _passes_above(cavity, corners, outline, turn)
+        if axis == natural and turn == 0.0 and above:
+            return _passed(cavity, outline, axis, "straight")
+        if not above:
+            tightest = _tighter(tightest, _narrow_above(cavity, corners, outline, axis))
+        elif _can_turn(cavity, corners, axis, natural, turn):
+            turned = turned or _passed(cavity, outline, axis, "turned")
+        else:
+            tightest = _tighter(tightest, _no_turning(cavity, corners, axis, natural))
+    return turned or tightest or _blocked(cavity, _across(corners, natural), natural)
+
+
+AXIS_WORDS = {0: "its left or right edge first", 1: "its lower edge first", 2: "its face first"}
+
+
+def _natural_axis(cavity: Cavity) -> Axis:
+    """The board axis along the opening's normal when the board stands as it finally will."""
+    from_top = cavity.body.opening.in_ == "top"
+    upright = cavity.frame.stands == "upright"
+    return 1 if from_top == upright else 2
+
+
+def _across(corners: Points, axis: int) -> Points:
+    """The board's outline across the leading axis, shape (n, 2)."""
+    others = [a for a in (0, 1, 2) if a != axis]
+    return convex_hull(np.ascontiguousarray(corners[:, others]))
+
+
+def _turn_through(cavity: Cavity, outline: Points) -> float | None:
+    opening = cavity.body.opening
+    if opening.shape == "round":
+        return 0.0 if passes_circle(outline, opening.diameter) else None
+    return turn_through_rectangle(outline, opening.width, opening.height)
+
+
+def _place_top(cavity: Cavity, corners: Points) -> float:
+    column, start = (1, cavity.frame.base) if cavity.frame.stands == "upright" else (
+        2, cavity.frame.base)
+    return float(np.max(corners[:, column]) + start)
+
+
+def _passes_above(cavity: Cavity, corners: Points, outline: Points, turn: float) -> bool:
+    """From the top: whether the outline passes every section above the board's place."""
+    if cavity.body.opening.in_ != "top":
+        return True
+    low = _place_top(cavity, corners)
+    room = _section_above(cavity, low)
+    if cavity.body.shape == "round" and not _blocks_above(cavity, low):
+        return passes_circle(outline, 2 * _least_radius(cavity, low))
+    turns = [turn] if cavity.body.opening.shape == "rectangle" else np.arange(0, 180, STEP_DEG)
+    return any(_has_place(room, _rotated(outline, float(t))) for t in turns)
+
+
+def _least_radius(cavity: Cavity, low: float) -> float:
+    return float(min(cavity.radius_at(min(low, cavity.body.height)),
+                     cavity.radius_at(cavity.body.height)))
+
+
+def _blocks_above(cavity: Cavity, low: float) -> list[Shape]:
+    return [
+        box(o.x[0], o.y[0], o.x[1], o.y[1])
+        for o in cavity.body.obstructions
+        if o.z[1] > low + EPS_MM
+    ]
+
+
+def _section_above(cavity: Cavity, low: float) -> Shape:
+    """The ground free at every height above `low`, in body x, y."""
+    section: shapely.Geometry
+    if cavity.section is None:
+        section = shapely.Point(0, 0).buffer(_least_radius(cavity, low), quad_segs=64)
+    else:
+        section = cavity.section
+    blocks = _blocks_above(cavity, low)
+    if blocks:
+        section = shapely.difference(section, shapely.union_all(blocks, grid_size=1e-6))
+    return section  # type: ignore[return-value]
+
+
+def _rotated(points: Points, degrees: float) -> Points:
+    c, s = np.cos(np.radians(degrees)), np.sin(np.radians(degrees))
+    turned: Points = points @ np.array([[c, s], [-s, c]])
+    return turned
+
+
+def _has_place(room: Shape, outline: Points) -> bool:
+    """Whether a convex outline can be shifted into a region without turning it.
+
+    The shifts that fail are the sums of the region's outside and the mirrored outline.
+    """
+    width, depth = np.ptp(outline, axis=0)
+    x0, y0, x1, y1 = room.bounds
+    if width > x1 - x0 + EPS_MM or depth > y1 - y0 + EPS_MM:
+        return False
+    mirrored = -outline
+    reach = float(np.max(np.hypot(*outline.T))) + 1.0
+    frame = box(x0 - 2 * reach, y0 - 2 * reach, x1 + 2 * reach, y1 + 2 * reach)
+    outside = shapely.difference(frame, shapely.buffer(room, EPS_MM, join_style="mitre"))
+    pieces = shapely.get_parts(shapely.constrained_delaunay_triangles(outside))
+    sums = [
+        shapely.MultiPoint((vertices(p)[:, None] + mirrored[None]).reshape(-1, 2)).convex_hull
+        for p in pieces
+    ]
+    centre = outline.mean(axis=0)
+    frame = box(x0 - centre[0], y0 - centre[1], x1 - centre[0], y1 - centre[1])
+    return not shapely.difference(frame, shapely.union_all(sums, grid_size=1e-6)).is_empty
+
+
+def _can_turn(cavity: Cavity, corners: Points, axis: int, natural: int, turn: float) -> bool:
+    """Whether the board, wholly inside, can be turned from the pose of entry to its final one."""
+    if axis == natural:
+        outline = _across(corners, axis)
+        height = float(np.ptp(corners[:, axis]))
+        about = "z" if cavity.body.opening.in_ == "top" else "y"
+        turns = np.arange(0.0, min(turn, 180.0 - turn) + STEP_DEG, STEP_DEG)
+        return all(_fits(cavity, about, *_extents(outline, float(t)), height) for t in turns)
+    still = ({0, 1, 2} - {axis, natural}).pop()
+    outline = convex_hull(np.ascontiguousarray(corners[:, [axis, natural]]))
+    about = _body_axis(cavity, still)
+    through = float(np.ptp(corners[:, still]))
+    quarter = np.arange(0.0, 90.0 + STEP_DEG, STEP_DEG)
+    return all(_fits(cavity, about, *_extents(outline, float(t)), through) for t in quarter)
+
+
+def _body_axis(cavity: Cavity, plate_axis: int) -> str:
+    """The body axis along which a plate axis finally lies."""
+    upright = {0: "x", 1: "z", 2: "y"}
+    flat = {0: "x", 1: "y", 2: "z"}
+    return (upright if cavity.frame.stands == "upright" else flat)[plate_axis]
+
+
+def _extents(outline: Points, degrees: float) -> tuple[float, float]:
+    width, height = np.ptp(_rotated(outline, degrees), axis=0)
+    return float(width), float(height)
+
+
+def _fits(cavity: Cavity, about: str, a: float, b: float, through: float) -> bool:
+    """Whether a block fits: `through` along the axis it turns about, a x b across it."""
+    wide, deep, high = _room(cavity)
+    if about == "z":
+        return through <= high + EPS_MM and _in_plan(cavity, a, b, wide, deep)
+    tall_first = a <= high + EPS_MM and _in_plan(cavity, through, b, wide, deep)
+    tall_second = b <= high + EPS_MM and _in_plan(cavity, through, a, wide, deep)
+    return tall_first or tall_second
+
+
+def _in_plan(cavity: Cavity, a: float, b: float, wide: float, deep: float) -> bool:
+    if cavity.body.shape == "box":
+        return (a <= wide + EPS_MM and b <= deep + EPS_MM) or (
+            a <= deep + EPS_MM and b <= wide + EPS_MM)
+    return sqrt(a * a + b * b) <= wide + EPS_MM
+
+
+def _room(cavity: Cavity) -> tuple[float, float, float]:
+    """Width, depth, height to turn in; a round body by its narrower end, a free one by a circle."""
+    body = cavity.body
+    if body.shape == "box":
+        return body.width, body.depth, body.height
+    if body.shape == "round":
+        least = min(body.diameter, body.top)
+        return least, least, body.height
+    diameter = 2 * _inscribed_radius(_section_above(cavity, body.height))
+    return diameter, diameter, body.height
+
+
+def _inscribed_radius(shape: Shape) -> float:
+    radius = shapely.maximum_inscribed_circle(shape)
+    return 0.0 if radius is None else float(radius.length)
+
+
+def _needs(cavity: Cavity, outline: Points) -> tuple[float, float]:
+    """What the opening would need, and what it has, in one measure: the tighter one."""
+    opening = cavity.body.opening
+    if opening.shape == "round":
+        return enclosing_diameter(outline), opening.diameter
+    best = (np.inf, 0.0, 0.0)
+    for degrees in np.arange(0.0, 180.0, STEP_DEG):
+        width, height = _extents(outline, float(degrees))
+        over = [(width - opening.width, width, opening.width),
+                (height - opening.height, height, opening.height)]
+        best = min(best, max(over))
+    return float(best[1]), float(best[2])
+
+
+def _passed(cavity: Cavity, outline: Points, axis: int, entry: Entry) -> WayIn:
+    needs, has = _needs(cavity, outline)
+    return WayIn(entry, needs, has, AXIS_WORDS[axis], "opening")
+
+
+def _blocked(cavity: Cavity, outline: Points, axis: int) -> WayIn:
+    needs, has = _needs(cavity, outline)
+    return WayIn("blocked", needs, has, AXIS_WORDS[axis], "opening")
+
+
+def _narrow_above(cavity: Cavity, corners: Points, outline: Points, axis: int) -> WayIn:
+    has = 2 * _inscribed_radius(_section_above(cavity, _place_top(cavity, corners)))
+    return WayIn("blocked", enclosing_diameter(outline), has, AXIS_WORDS[axis],
+                 "body above the place")
+
+
+def _no_turning(cavity: Cavity, corners: Points, axis: int, natural: int) -> WayIn:
+    outline = convex_hull(np.ascontiguousarray(corners[:, [axis, natural]]))
+    needs = enclosing_diameter(outline)
+    return WayIn("blocked", needs, min(_room(cavity)), AXIS_WORDS[axis], "turning room")
+
+
+def _tighter(known: WayIn | None, new: WayIn) -> WayIn:
+    """The one of two blocked ways that lacks less."""
+    if known is None or new.needs - new.has < known.needs - known.has:
+        return new
+    return known
