@@ -23,12 +23,14 @@ from layout_engine.geometry.shapes import (
     Shape,
     circle_meets,
     circle_shape,
-    gaps,
+    gap,
+    met_by_circle,
     near,
     overlap_area,
     overlaps,
     prepared,
     shape_of,
+    too_near,
 )
 from layout_engine.model.job import Job
 from layout_engine.model.part import Placement
@@ -119,6 +121,13 @@ class Scene:
             return []
         return [on_face.solids[i] for i in near(shape, on_face.shapes)]
 
+    def solids_at(self, x: float, y: float, radius: float, face: str) -> list[Solid]:
+        """The prisms on a face whose ground a circle meets."""
+        on_face = self._faces[face]
+        if not on_face.solids:
+            return []
+        return [on_face.solids[i] for i in met_by_circle(x, y, radius, on_face.shapes)]
+
     def conflicts(self, standing: Standing) -> list[Touch]:
         """One touch for each other part, plate keep-out or mount that is in the way."""
         worst: dict[str, Touch] = {}
@@ -158,12 +167,12 @@ class Scene:
         face = self._faces[solid.face]
         if not face.solids:
             return
-        free = gaps(solid.shape, face.shapes)
         needed = np.maximum(face.clearances, solid.clearance)
-        for index in np.flatnonzero(free < np.maximum(needed, EPS_MM) - EPS_MM / 2):
+        for index in np.flatnonzero(too_near(solid.shape, face.shapes, needed)):
             other = face.solids[index]
             if other.owner != solid.owner:
-                yield from _pair(solid, other, float(free[index]), float(needed[index]))
+                free = gap(solid.shape, other.shape)
+                yield from _pair(solid, other, free, float(needed[index]))
 
     def _zone_touches(self, solid: Solid) -> Iterator[Touch]:
         for zone in self._faces[solid.face].zones:

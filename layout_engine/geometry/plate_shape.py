@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 import shapely
+from numpy.typing import NDArray
 
 from layout_engine.geometry.corners import Corner, rounded
 from layout_engine.geometry.frames import EPS_MM, Points
@@ -16,6 +17,7 @@ from layout_engine.geometry.shapes import MIN_OVERLAP_MM2, Shape, shape_of, vert
 if TYPE_CHECKING:
     from layout_engine.model.plate import Plate
 
+Distances = NDArray[np.float64]
 ARC_SEGMENTS = 64  # straight pieces of a quarter circle, for pictures and areas; never a verdict
 
 
@@ -59,39 +61,48 @@ class PlateShape:
 
     def clears(self, shape: Shape, margin: float) -> bool:
         """Whether a polygon lies inside, at least `margin` from edge and cut-outs."""
-        if not self.outline.covers(shape):
-            return False
         if self.edge_distance(shape) < margin - EPS_MM:
             return False
+        if not self.holes:
+            return True
         meets = any(shapely.intersection(hole, shape).area > MIN_OVERLAP_MM2 for hole in self.holes)
         return not meets and self.hole_distance(shape) >= margin - EPS_MM
 
-    def point_distance(self, x: float, y: float) -> float:
-        """Distance, mm, from a point to the edge or a cut-out; negative outside the plate."""
-        point = shapely.Point(x, y)
-        edge = float(shapely.distance(self.outline.exterior, point))
-        if not self.outline.covers(point):
-            return -edge
-        edge = min(edge, self._arc_distance(np.array([[x, y]])))
+    def point_distances(self, points: Points) -> Distances:
+        """Distance, mm, from points, shape (n, 2), to edge or cut-outs; negative off the plate."""
+        spots = np.asarray(shapely.points(points))
+        edge = np.asarray(shapely.distance(self.outline.exterior, spots))
+        arc = self._arc_distances(points)
+        distances = np.where(shapely.covers(self.outline, spots), np.minimum(edge, arc), -edge)
         for hole in self.holes:
-            to_hole = float(shapely.distance(hole.exterior, point))
-            if hole.contains(point):
-                return -to_hole
-            edge = min(edge, to_hole)
-        return edge
+            away = np.asarray(shapely.distance(hole.exterior, spots))
+            away = np.where(shapely.contains(hole, spots), -away, away)
+            distances = np.minimum(distances, away)
+        return distances
 
     def _arc_distance(self, points: Points) -> float:
-        """Least distance of points in the wedges of rounded corners to the arcs, inf if none."""
-        least = np.inf
-        for arc in self.arcs:
-            centre = np.array(arc.centre)
-            a, b = np.array(arc.start) - centre, np.array(arc.end) - centre
-            v = points - centre
-            within = (a[0] * v[:, 1] - a[1] * v[:, 0] >= 0) & (v[:, 0] * b[1] - v[:, 1] * b[0] >= 0)
-            if within.any():
-                far = float(np.max(np.hypot(v[within, 0], v[within, 1])))
-                least = min(least, arc.radius - far)
-        return float(least)
+        """Least distance of points to the arcs of rounded corners, inf if none is in a wedge."""
+        return float(np.min(self._arc_distances(points), initial=np.inf))
+
+    def _arc_distances(self, points: Points) -> Distances:
+        """Distance of each point to the arc in whose wedge it lies, inf where it lies in none."""
+        if not self.arcs:
+            return np.full(len(points), np.inf)
+        centres, starts, ends, radii = self._wedges
+        v = points[:, None, :] - centres
+        after_start = starts[:, 0] * v[..., 1] - starts[:, 1] * v[..., 0] >= 0
+        before_end = v[..., 0] * ends[:, 1] - v[..., 1] * ends[:, 0] >= 0
+        to_arc = np.where(after_start & before_end, radii - np.hypot(v[..., 0], v[..., 1]), np.inf)
+        least: Distances = np.min(to_arc, axis=1)
+        return least
+
+    @cached_property
+    def _wedges(self) -> tuple[Points, Points, Points, Distances]:
+        """Centres, their arms to the arcs' starts and ends, and radii of the rounded corners."""
+        centres = np.array([arc.centre for arc in self.arcs])
+        starts = np.array([arc.start for arc in self.arcs]) - centres
+        ends = np.array([arc.end for arc in self.arcs]) - centres
+        return centres, starts, ends, np.array([arc.radius for arc in self.arcs])
 
     def polygon(self, segments: int = ARC_SEGMENTS) -> Shape:
         """The plate as one polygon, arcs as `segments` pieces a quarter; for pictures and areas."""

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from functools import lru_cache
 
 import numpy as np
 import shapely
@@ -40,12 +41,6 @@ def gap(a: Shape, b: Shape) -> float:
     return float(shapely.distance(a, b))
 
 
-def gaps(a: Shape, others: NDArray[np.object_]) -> NDArray[np.float64]:
-    """Distance from one polygon to many."""
-    result: NDArray[np.float64] = shapely.distance(a, others)
-    return result
-
-
 def too_near(a: Shape, others: NDArray[np.object_], needed: NDArray[np.float64]
              ) -> NDArray[np.bool_]:
     """Which of many (prepared) polygons lie nearer than each one's needed distance."""
@@ -65,6 +60,18 @@ def prepared(shapes: Sequence[Shape]) -> NDArray[np.object_]:
 def point_gap(x: float, y: float, shape: Shape) -> float:
     """Distance from a point to a polygon, mm; 0 inside."""
     return float(shapely.distance(shapely.Point(x, y), shape))
+
+
+def point_gaps(points: Points, shape: Shape) -> NDArray[np.float64]:
+    """Distance from points, shape (n, 2), to a polygon, mm; 0 inside."""
+    return np.asarray(shapely.distance(shape, shapely.points(points)))
+
+
+def met_by_circle(x: float, y: float, radius: float, others: NDArray[np.object_]
+                  ) -> NDArray[np.intp]:
+    """Indices of the (prepared) polygons with which a circle shares ground."""
+    spot = shapely.Point(x, y)
+    return np.flatnonzero(shapely.dwithin(others, spot, max(radius - EPS_MM, 0.0)))
 
 
 def circle_meets(x: float, y: float, diameter: float, shape: Shape) -> bool:
@@ -116,18 +123,23 @@ def strip(x: float, y: float, direction: float, start: float, length: float, hal
     ])
 
 
-def leaves_at(x: float, y: float, direction: float, shape: Shape) -> float:
-    """How far along a direction from a point the polygon ends for good, mm; 0 if never met."""
+@lru_cache(maxsize=4096)
+def leaves_at(x: float, y: float, direction: float, outline: tuple[tuple[float, float], ...]
+              ) -> float:
+    """How far along a direction from a point an outline ends for good, mm; 0 if never met.
+
+    A measure of the part itself: point, direction and outline all in its own frame.
+    """
     c, s = unit(direction)
-    corners = vertices(shape) - (x, y)
-    reach = float(np.max(corners @ np.array([c, s]))) + 1.0
-    if reach <= 0:
-        return 0.0
-    ray = shapely.LineString([(x, y), (x + c * reach, y + s * reach)])
-    met = shapely.get_coordinates(ray.intersection(shape))
-    if len(met) == 0:
-        return 0.0
-    return max(0.0, float(np.max((met - (x, y)) @ np.array([c, s]))))
+    ring = np.asarray(outline) - (x, y)
+    along, across = ring @ np.array([c, s]), ring @ np.array([-s, c])
+    after_along, after_across = np.roll(along, -1), np.roll(across, -1)
+    crosses = np.minimum(across, after_across) <= EPS_MM
+    crosses &= np.maximum(across, after_across) >= -EPS_MM
+    level = np.abs(after_across - across) <= EPS_MM
+    share = np.clip(-across / np.where(level, 1.0, after_across - across), 0.0, 1.0)
+    met = np.where(level, np.maximum(along, after_along), along + share * (after_along - along))
+    return max(0.0, float(np.max(met[crosses], initial=0.0)))
 
 
 def first_met(lane: Shape, x: float, y: float, direction: float, shape: Shape) -> float:

@@ -241,13 +241,15 @@ def _needs(cavity: Cavity, outline: Points) -> tuple[float, float]:
     opening = cavity.body.opening
     if opening.shape == "round":
         return enclosing_diameter(outline), opening.diameter
-    best = (np.inf, 0.0, 0.0)
-    for degrees in np.arange(0.0, 180.0, STEP_DEG):
-        width, height = _extents(outline, float(degrees))
-        over = [(width - opening.width, width, opening.width),
-                (height - opening.height, height, opening.height)]
-        best = min(best, max(over))
-    return float(best[1]), float(best[2])
+    turns = np.radians(np.arange(0.0, 180.0, STEP_DEG))
+    across = outline @ np.array([np.cos(turns), np.sin(turns)])
+    along = outline @ np.array([-np.sin(turns), np.cos(turns)])
+    widths, heights = np.ptp(across, axis=0), np.ptp(along, axis=0)
+    over = np.maximum(widths - opening.width, heights - opening.height)
+    best = int(np.argmin(over))
+    if widths[best] - opening.width >= heights[best] - opening.height:
+        return float(widths[best]), opening.width
+    return float(heights[best]), opening.height
 
 
 def _passed(cavity: Cavity, outline: Points, axis: int, entry: Entry) -> WayIn:

@@ -13,23 +13,25 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+import numpy as np
+
 from layout_engine.checks.facts import Facts
 from layout_engine.checks.finding import Finding, Place
 from layout_engine.checks.standing import Hole
 from layout_engine.checks.wording import mm
 from layout_engine.geometry.frames import EPS_MM
-from layout_engine.geometry.shapes import point_gap
+from layout_engine.geometry.shapes import point_gaps
 from layout_engine.tables.holes import EDGE_STOP, EDGE_WARN
 from layout_engine.working import Given, Working
 
 
 def find(facts: Facts) -> Iterator[Finding]:
     """One finding a part or plate fixing: its hole that comes nearest to an edge."""
+    holes = [hole for hole in facts.holes if not hole.drilled]
+    if not holes:
+        return
     worst: dict[str, tuple[float, float, Hole]] = {}
-    for hole in facts.holes:
-        if hole.drilled:
-            continue
-        free = _free(facts, hole)
+    for hole, free in zip(holes, _free(facts, holes), strict=True):
         share = free / hole.diameter
         if hole.owner not in worst or share < worst[hole.owner][0]:
             worst[hole.owner] = (share, free, hole)
@@ -38,10 +40,15 @@ def find(facts: Facts) -> Iterator[Finding]:
             yield _finding(facts, owner, free, hole)
 
 
-def _free(facts: Facts, hole: Hole) -> float:
-    others = [shape for owner, shape in facts.cut_outs if owner not in {"plate", hole.owner}]
-    to_others = min((point_gap(hole.x, hole.y, shape) for shape in others), default=float("inf"))
-    return min(facts.plate.point_distance(hole.x, hole.y), to_others)
+def _free(facts: Facts, holes: list[Hole]) -> list[float]:
+    """Distance of each hole's centre to the plate's edge, its cut-outs and those of others."""
+    centres = np.array([(hole.x, hole.y) for hole in holes])
+    free = facts.plate.point_distances(centres)
+    for owner, shape in facts.cut_outs:
+        if owner != "plate":
+            of_others = np.array([hole.owner != owner for hole in holes])
+            free = np.where(of_others, np.minimum(free, point_gaps(centres, shape)), free)
+    return [float(distance) for distance in free]
 
 
 def _finding(facts: Facts, owner: str, free: float, hole: Hole) -> Finding:

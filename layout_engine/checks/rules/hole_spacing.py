@@ -13,6 +13,8 @@ from __future__ import annotations
 from collections.abc import Iterator
 from math import hypot
 
+import numpy as np
+
 from layout_engine.checks.facts import Facts
 from layout_engine.checks.finding import COMMON_PRACTICE, Finding, Place
 from layout_engine.checks.standing import Hole
@@ -25,18 +27,27 @@ from layout_engine.working import Given, Working
 def find(facts: Facts) -> Iterator[Finding]:
     """One finding a part or plate fixing: the tightest of its pairs, told of the first one."""
     worst: dict[str, tuple[float, float, Hole, Hole]] = {}
-    holes = facts.holes
-    for index, hole in enumerate(holes):
-        for other in holes[index + 1:]:
-            bridge, wanted = _bridge(hole, other)
-            if bridge >= wanted - EPS_MM or (hole.drilled and other.drilled):
-                continue
-            if _used_again(hole, other):
-                continue
-            if hole.owner not in worst or bridge < worst[hole.owner][0]:
-                worst[hole.owner] = (bridge, wanted, hole, other)
+    for hole, other in _near_pairs(facts.holes):
+        bridge, wanted = _bridge(hole, other)
+        if (hole.drilled and other.drilled) or _used_again(hole, other):
+            continue
+        if hole.owner not in worst or bridge < worst[hole.owner][0]:
+            worst[hole.owner] = (bridge, wanted, hole, other)
     for bridge, wanted, hole, other in worst.values():
         yield _finding(facts, bridge, wanted, hole, other)
+
+
+def _near_pairs(holes: tuple[Hole, ...]) -> Iterator[tuple[Hole, Hole]]:
+    """Pairs of holes whose bridge is thinner than is wanted, the earlier one first."""
+    if not holes:
+        return
+    centres = np.array([(hole.x, hole.y) for hole in holes])
+    wide = np.array([hole.diameter for hole in holes])
+    apart = np.hypot(*(centres[:, None] - centres[None]).transpose(2, 0, 1))
+    bridges = apart - (wide[:, None] + wide[None]) / 2
+    wanted = np.maximum(np.maximum(wide[:, None], wide[None]), LEAST_BRIDGE.value)
+    for first, second in np.argwhere(np.triu(bridges < wanted - EPS_MM, 1)):
+        yield holes[first], holes[second]
 
 
 def _bridge(hole: Hole, other: Hole) -> tuple[float, float]:

@@ -17,7 +17,6 @@ from layout_engine.checks.finding import Finding, Place
 from layout_engine.checks.standing import Counter, Solid, Standing
 from layout_engine.checks.wording import mm
 from layout_engine.geometry.frames import EPS_MM, other_face
-from layout_engine.geometry.shapes import circle_meets
 from layout_engine.tables.holes import ROOM_UNDER_PART
 from layout_engine.working import Given, Working
 
@@ -38,14 +37,11 @@ def find(facts: Facts) -> Iterator[Finding]:
 
 
 def _met(facts: Facts, screwed: Standing) -> Iterator[Met]:
-    away = other_face(screwed.face)
-    for other in facts.standing:
-        for solid in other.solids:
-            if solid.face != away or other.id == screwed.id:
-                continue
-            for counter in screwed.counters:
-                if circle_meets(counter.x, counter.y, counter.diameter, solid.shape):
-                    yield solid.low - counter.height, screwed, solid, counter
+    for counter in screwed.counters:
+        for solid in facts.scene.solids_at(counter.x, counter.y, counter.diameter / 2,
+                                           other_face(screwed.face)):
+            if solid.owner != screwed.id:
+                yield solid.low - counter.height, screwed, solid, counter
 
 
 def _finding(facts: Facts, room: float, screwed: Standing, solid: Solid, counter: Counter

@@ -53,7 +53,7 @@ def _sideways(facts: Facts, standing: Standing, at: tuple[float, float], level: 
     assert point.towards != "top"
     width, length = SERVICE_WAYS[point.by].width, SERVICE_WAYS[point.by].length
     direction = standing.pose.direction(point.towards)
-    start = leaves_at(*at, direction, standing.outline)
+    start = leaves_at(point.x, point.y, point.towards, standing.type.outline)
     lane = strip(*at, direction, start, length, width / 2)
     for solid in facts.scene.solids_near(lane, standing.face):
         in_height = solid.low < level + width / 2 and solid.high > level - width / 2

@@ -44,7 +44,7 @@ def free_length(facts: Facts, standing: Standing, terminal: Terminal) -> tuple[f
         return terminal.room, ""
     x, y = standing.pose.point(terminal.x, terminal.y)
     direction = standing.pose.direction(terminal.leaves)
-    start = leaves_at(x, y, direction, standing.outline)
+    start = leaves_at(terminal.x, terminal.y, terminal.leaves, standing.type.outline)
     lane = strip(x, y, direction, start, terminal.room, TERMINAL_STRIP_HALF.value)
     free, blocker = terminal.room, ""
     for solid in facts.scene.solids_near(lane, standing.face):
