@@ -66,7 +66,9 @@ def board_notes(board: BoardHoles) -> Iterator[str]:
     if reused:
         yield f"Hole {reused} (grey, r) is in the plate already: do not drill it again."
     if board.unused:
-        yield f"{len(board.unused)} holes drawn grey are in the plate already and are not used."
+        count = len(board.unused)
+        yield (f"{count} hole{'s' * (count > 1)} drawn grey, in the plate already, "
+               f"{'are' if count > 1 else 'is'} not used.")
     yield from board.warnings
     for cut in board.cut_outs:
         yield f"Cut-out {cut.id}, {cut.for_}: {cut.words}."

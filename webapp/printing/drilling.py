@@ -20,6 +20,7 @@ from webapp.printing.canvas import Sheets
 from webapp.printing.cautions import FACE_WORDS, drill_notes, material_name
 from webapp.printing.furniture import (
     CHECK_WORDS,
+    CHECK_WORDS_BARS,
     PLAIN,
     SMALL,
     TITLE,
@@ -43,7 +44,7 @@ from webapp.printing.hole_table import (
     short_table,
 )
 from webapp.printing.placing import Box
-from webapp.printing.tile_sheets import draw_tiles
+from webapp.printing.tile_sheets import TiledDrawing, draw_tiles
 
 MARGIN_MM = MARGIN.value
 Cells = tuple[tuple[tuple[str, str, float], ...], ...]
@@ -129,14 +130,14 @@ class Template:
         """Title of the sheets."""
         return f"Drilling template, {self.view.face}"
 
-    def cells(self, sheet: str, scale: str = "1:1") -> Cells:
+    def cells(self, sheet: str, title: str = "") -> Cells:
         """The title block: rows of caption, value, share of the width."""
         job, (width, height) = self.view.job, self.view.size
         plate = f"{figure(width)} x {figure(height)} x {figure(job.plate.thickness)}, " \
                 f"{material_name(job.plate.material)}"
         return (
-            (("Job", job.name, 0.25), ("Title", self.title(), 0.27),
-             ("Face", FACE_WORDS[self.view.face], 0.24), ("Scale", scale, 0.1),
+            (("Job", job.name, 0.25), ("Title", title or self.title(), 0.27),
+             ("Face", FACE_WORDS[self.view.face], 0.24), ("Scale", "1:1", 0.1),
              ("Sheet", sheet, 0.14)),
             (("Owner and maker", job.client or "not stated", 0.25), ("Plate, mm", plate, 0.27),
              ("Revision and date", f"rev. {self.standing.revision}, {self.standing.as_of}", 0.24),
@@ -191,7 +192,15 @@ def _tiled(sheets: Sheets, template: Template) -> None:
     pages = cover.count()
     total = pages + tiles.sheets
     cover.draw(sheets, template.cells, 1, total)
-    draw_tiles(sheets, template.view, template.standing, tiles, template.title(), pages, total)
+    draw_tiles(sheets, _tiled_drawing(template), tiles, template.standing, pages, total)
+
+
+def _tiled_drawing(template: Template) -> TiledDrawing:
+    view, standing = template.view, template.standing
+    return TiledDrawing(
+        (*view.items(), *datum_items(view)), view.ground, view.lettering, view.circles(),
+        view.points(view.job.plate.outline), FACE_WORDS[view.face],
+        f"rev. {standing.revision}, {standing.as_of}, {view.job.name}", CHECK_WORDS_BARS)
 
 
 def _template_page(sheets: Sheets, template: Template, plan: SheetPlan, sheet: str) -> None:

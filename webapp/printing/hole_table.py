@@ -25,19 +25,20 @@ MOST_ON_TEMPLATE = 36
 
 @dataclass(frozen=True, slots=True)
 class Column:
-    """A column: heading, width as a length [mm] or a share of what is left, and its side."""
+    """A column: heading, width [mm], side; `share` of what the fixed columns leave of a width."""
 
     head: str
     width: float
     side: Literal["start", "end"]
+    share: float = 0.0
 
 
 SHORT = (Column("no.", 6, "end"), Column("x", 10, "end"), Column("y", 10, "end"),
          Column(DIAMETER_SIGN, 8, "end"), Column("slack", 8.5, "end"), Column("", 5, "start"))
 FULL = (Column("no.", 8, "end"), Column("x", 14, "end"), Column("y", 14, "end"),
         Column(f"drill {DIAMETER_SIGN}", 13, "end"), Column("screw", 14, "end"),
-        Column("slack", 11, "end"), Column("face", 11, "start"), Column("for", 0, "start"),
-        Column("remarks", 0, "start"))
+        Column("slack", 11, "end"), Column("face", 11, "start"), Column("for", 0, "start", 3),
+        Column("remarks", 0, "start", 2))
 
 
 def slack_words(hole: Hole) -> str:
@@ -82,10 +83,10 @@ def short_table(sheets: Sheets, left: float, top: float, holes: Sequence[Hole], 
 
 
 def spread(columns: Sequence[Column], width: float) -> tuple[Column, ...]:
-    """Columns of width 0 share what the others leave of `width`."""
-    loose = sum(column.width == 0 for column in columns)
-    share = (width - sum(column.width for column in columns)) / loose if loose else 0.0
-    return tuple(Column(c.head, c.width or share, c.side) for c in columns)
+    """Columns with their shares of `width` [mm]."""
+    left = width - sum(column.width for column in columns)
+    whole = sum(column.share for column in columns) or 1.0
+    return tuple(Column(c.head, c.width + left * c.share / whole, c.side) for c in columns)
 
 
 def table(sheets: Sheets, left: float, top: float, columns: Sequence[Column],

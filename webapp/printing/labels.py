@@ -105,10 +105,10 @@ def _taken(ground: Ground, setting: _Setting) -> tuple[Item, ...]:
     return setting.items()
 
 
-def _beside(spot: Spot) -> Iterator[_Setting]:
+def _beside(spot: Spot, lettering: Lettering = "mark") -> Iterator[_Setting]:
     """Right, left, above and below the cross, then in its corners; one line first, then two."""
     for lines in dict.fromkeys(((" ".join(spot.lines),), spot.lines)):
-        width, height = _measure(lines, "mark")
+        width, height = _measure(lines, lettering)
         out_x, out_y = spot.reach + BESIDE_MM + width / 2, spot.reach + BESIDE_MM + height / 2
         corner_x = spot.reach * 0.45 + BESIDE_MM + width / 2
         corner_y = spot.reach * 0.45 + BESIDE_MM + height / 2
@@ -119,7 +119,7 @@ def _beside(spot: Spot) -> Iterator[_Setting]:
             (-out_x, -height), (corner_x, out_y), (-corner_x, out_y), (corner_x, -out_y),
             (-corner_x, -out_y),
         ):
-            yield _Setting(lines, "mark", spot.x + dx, spot.y + dy)
+            yield _Setting(lines, lettering, spot.x + dx, spot.y + dy)
 
 
 def _led(ground: Ground, spot: Spot) -> tuple[float, _Setting, Line] | None:
@@ -141,6 +141,17 @@ def _led(ground: Ground, spot: Spot) -> tuple[float, _Setting, Line] | None:
         if best and best[0] < 3:
             break
     return best
+
+
+def terminal_marks(ground: Ground, spots: Sequence[Spot]) -> tuple[Item, ...]:
+    """Printed marks beside terminals, small; left out where there is no room."""
+    items: list[Item] = []
+    for spot in spots:
+        settings = (s for s in _beside(spot, "scale") if ground.is_clear(s.box))
+        setting = next(settings, None)
+        if setting is not None:
+            items.extend(_taken(ground, setting))
+    return tuple(items)
 
 
 def module_names(ground: Ground, names: Sequence[Name]) -> tuple[Item, ...]:
@@ -170,7 +181,7 @@ def _inside(ground: Ground, name: Name) -> _Setting | None:
         for x, y in _places(window):
             setting = _Setting(lines, lettering, x, y, turned)
             if window.holds(setting.box) and _contains(name.outline, x, y) \
-                    and ground.cost(setting.box) == 0:
+                    and ground.is_clear(setting.box):
                 return setting
     return None
 
@@ -243,3 +254,17 @@ def _leader_to(box: Box, x: float, y: float) -> Line:
     near_x = min(max(x, box.left - 0.5), box.right + 0.5)
     near_y = min(max(y, box.bottom - 0.5), box.top + 0.5)
     return Line(x + (x - near_x) * 0.3, y + (y - near_y) * 0.3, near_x, near_y, pen="fine")
+
+
+def block_of_words(ground: Ground, ways: Sequence[Sequence[str]]) -> tuple[Item, ...]:
+    """Several lines as one block, set in the first of `ways` that finds clear ground; else none."""
+    for lines in ways:
+        width, height = _measure(lines, "small")
+        place = ground.room_for(width + 2, height + 2)
+        if ground.is_clear(place):
+            ground.add_box(place)
+            size = LETTERING["small"][0] * LINE_PITCH
+            top = place.top - 1 - LETTERING["small"][0] / 2
+            return tuple(Text(place.left + 1, top - n * size, line, "small", "start")
+                         for n, line in enumerate(lines))
+    return ()

@@ -12,6 +12,7 @@ from dataclasses import dataclass, field
 from math import floor
 
 CELL_MM = 8.0
+ROOM_STEP_MM = 5.0
 CLEAR_MM = 0.35  # kept between lettering and strokes: half a wide line and a hair of white
 COST_OUTSIDE, COST_BOX, COST_STROKE = 1000.0, 100.0, 10.0
 
@@ -83,24 +84,30 @@ class Ground:
         strokes = {s for cell in _cells(wide) for s in self._segments.get(cell, ())}
         return cost + COST_STROKE * sum(_crosses(stroke, wide) for stroke in strokes)
 
-    def room_for(self, width: float, height: float, step: float = 5.0) -> Box:
-        """The clearest place for a block of this size, the lower right being asked first."""
-        best: tuple[float, Box] | None = None
+    def is_clear(self, box: Box) -> bool:
+        """Whether `cost` would be 0; stops at the first thing that is met."""
+        if not self.bounds.holds(box):
+            return False
+        wide = box.grown(CLEAR_MM)
+        return not any(
+            any(other.meets(wide) for other in self._boxes.get(cell, ()))
+            or any(_crosses(stroke, wide) for stroke in self._segments.get(cell, ()))
+            for cell in _cells(wide))
+
+    def room_for(self, width: float, height: float) -> Box:
+        """A clear place for a block of this size, lower right first; else the least bad one."""
+        places = list(self._places(width, height, ROOM_STEP_MM))
+        clear = next((box for box in places if self.is_clear(box)), None)
+        return clear or min(self._places(width, height, 4 * ROOM_STEP_MM), key=self.cost)
+
+    def _places(self, width: float, height: float, step: float) -> Iterator[Box]:
         columns = max(1, int((self.bounds.right - self.bounds.left - width) / step) + 1)
         rows = max(1, int((self.bounds.top - self.bounds.bottom - height) / step) + 1)
         for row in range(rows):
             for column in range(columns):
                 right = self.bounds.right - column * step
                 bottom = self.bounds.bottom + row * step
-                box = Box(right - width, bottom, right, bottom + height)
-                cost = self.cost(box)
-                if cost == 0:
-                    return box
-                if best is None or cost < best[0]:
-                    best = (cost, box)
-        if best is None:
-            raise ValueError("no place was asked")
-        return best[1]
+                yield Box(right - width, bottom, right, bottom + height)
 
     def crossings(self, stroke: Segment) -> float:
         """What a leader would cross: boxes weigh as for lettering, strokes a tenth."""

@@ -1,127 +1,106 @@
-"""The drawing over several sheets: windows, registration marks, bars and words in the margins.
-
-The whole room within the margins belongs to the drawing, so bars and words stand in the margins,
-5.5 mm from the paper's edge: printers leave 4 to 5.1 mm blank.
-"""
+"""A drawing over several sheets: windows, registration marks, page map, bars in the margins."""
 
 from __future__ import annotations
 
+from collections.abc import Callable
+from dataclasses import dataclass
+
 from layout_engine.sheets.tiles import Tile, TilePlan, registration_marks
 from layout_engine.tables.paper import MARGIN
-from webapp.drawings.primitives import Item, Line
-from webapp.printing.affine import shifted
-from webapp.printing.board_view import BoardView, datum_items
+from webapp.drawings.primitives import Item, polygon
+from webapp.printing.affine import Affine, shifted
 from webapp.printing.canvas import Sheets
-from webapp.printing.cautions import FACE_WORDS
-from webapp.printing.fonts import shortened
-from webapp.printing.furniture import (
-    CHECK_WORDS_BARS,
-    SMALL,
-    Standing,
-    bar_across,
-    bar_upright,
-    registration_mark,
-    warning_band,
-    warning_height,
-)
-from webapp.printing.hole_sheets import page_map
+from webapp.printing.furniture import Standing, registration_mark, warning_band, warning_height
+from webapp.printing.margins import MarginWords, draw_margins, draw_neighbour_words
+from webapp.printing.page_map import page_map
 from webapp.printing.placing import Box, Ground
 
 MARGIN_MM = MARGIN.value
-BAR_OFF_MM = 9.4  # from the paper's edge to a bar's line
-TICK_MM = 3.4
-WORDS_OFF_MM = 6.0
 BLOCK_WIDTHS_MM = (110.0, 80.0, 60.0)
 MAP_MM = (26.0, 20.0)
+MARK_ROOM_MM = 3.3
 
 
-def draw_tiles(sheets: Sheets, view: BoardView, standing: Standing, plan: TilePlan, title: str,
-               before: int, total: int) -> None:
+@dataclass(frozen=True)
+class TiledDrawing:
+    """A drawing that sheets show window by window, in its own view, mm.
+
+    items: all strokes. ground: what lettering keeps off in a window. lettering: places and returns
+    it. keep_off: circles that no registration mark may touch. outline: for the page map.
+    title: what the sheet shows, in words; footing: job, revision, date; bottom: what to do first.
+    """
+
+    items: tuple[Item, ...]
+    ground: Callable[[Box], Ground]
+    lettering: Callable[[Ground], tuple[Item, ...]]
+    keep_off: tuple[tuple[float, float, float], ...]
+    outline: tuple[tuple[float, float], ...]
+    title: str
+    footing: str
+    bottom: str
+
+
+def draw_tiles(sheets: Sheets, drawing: TiledDrawing, plan: TilePlan, standing: Standing,
+               before: int = 0, total: int = 0) -> None:
     """Every tile as a sheet of its own, numbered after the `before` sheets in front of them."""
-    marks = registration_marks(plan, view.circles())
-    for number, tile in enumerate(plan.tiles, 1):
+    marks = registration_marks(plan, drawing.keep_off)
+    for number, tile in enumerate(plan.tiles, before + 1):
         with sheets.page(*plan.paper):
-            _window(sheets, view, standing, plan, tile, marks)
-            _margins(sheets, view, standing, plan, tile, title, f"{before + number} of {total}")
+            _window(sheets, drawing, plan, standing, tile, marks)
+            _edges(sheets, drawing, plan, tile, f"sheet {number} of {total or plan.sheets}")
 
 
-def _window(sheets: Sheets, view: BoardView, standing: Standing, plan: TilePlan, tile: Tile,
+def _window(sheets: Sheets, drawing: TiledDrawing, plan: TilePlan, standing: Standing, tile: Tile,
             marks: tuple[tuple[float, float], ...]) -> None:
     frame = shifted(MARGIN_MM - tile.left, MARGIN_MM - tile.bottom)
-    shown = [mark for mark in marks if tile.shows(*mark, 3.0)]
+    shown = [mark for mark in marks if tile.shows(*mark, MARK_ROOM_MM - 0.3)]
     window = Box(tile.left, tile.bottom, tile.left + tile.width, tile.bottom + tile.height)
-    ground = view.ground(window.grown(-1.0))
+    ground = drawing.ground(window.grown(-1.0))
     for x, y in shown:
-        ground.add_box(Box(x - 3.3, y - 3.3, x + 3.3, y + 3.3))
+        ground.add_box(Box(x, y, x, y).grown(MARK_ROOM_MM))
     with sheets.clipped(MARGIN_MM, MARGIN_MM, tile.width, tile.height):
-        sheets.draw(view.items(), frame)
-        sheets.draw(tuple(i for mark in shown for i in registration_mark(*mark)), frame)
-        sheets.draw(datum_items(view), frame)
-        _reasons(sheets, ground, standing, tile)
+        sheets.draw(drawing.items, frame)
+        sheets.draw((i for mark in shown for i in registration_mark(*mark)), frame)
+        _warnings(sheets, ground, standing, frame)
         if plan.sheets > 1:
-            _map(sheets, view, ground, plan, tile)
-        sheets.draw(view.lettering(ground), frame)
-    _frame(sheets, tile)
+            _map(sheets, drawing, ground, plan, tile, frame)
+        sheets.draw(drawing.lettering(ground), frame)
 
 
-def _frame(sheets: Sheets, tile: Tile) -> None:
-    left, bottom = MARGIN_MM, MARGIN_MM
-    right, top = left + tile.width, bottom + tile.height
-    edges: tuple[Item, ...] = (
-        Line(left, bottom, right, bottom, "fold"), Line(right, bottom, right, top, "fold"),
-        Line(right, top, left, top, "fold"), Line(left, top, left, bottom, "fold"))
-    sheets.draw(edges)
-
-
-def _reasons(sheets: Sheets, ground: Ground, standing: Standing, tile: Tile) -> None:
+def _warnings(sheets: Sheets, ground: Ground, standing: Standing, frame: Affine) -> None:
     """NOT FOR BUILDING, and what is not measured, where the sheet has room for it."""
     if not standing.stops and not standing.unmeasured:
         return
     options = []
     for width in BLOCK_WIDTHS_MM:
-        height = warning_height(width, standing, 4) + 2
-        place = ground.room_for(width, height)
+        place = ground.room_for(width, warning_height(width - 1, standing, 4) + 2)
         options.append((ground.cost(place), width, place))
-    _, width, place = min(options, key=lambda option: option[0])
+    _, width, place = min(options, key=lambda option: (option[0], -option[1]))
     ground.add_box(place)
-    x, top = place.left - tile.left + MARGIN_MM, place.top - tile.bottom + MARGIN_MM
-    warning_band(sheets, x + 0.5, top - 1, width, standing, 4)
+    x, top = frame.point(place.left, place.top)
+    warning_band(sheets, x + 0.5, top - 1, width - 1, standing, 4)
 
 
-def _map(sheets: Sheets, view: BoardView, ground: Ground, plan: TilePlan, tile: Tile) -> None:
+def _map(sheets: Sheets, drawing: TiledDrawing, ground: Ground, plan: TilePlan, tile: Tile,
+         frame: Affine) -> None:
     place = ground.room_for(*MAP_MM)
-    if ground.cost(place) > 0:
-        return
-    ground.add_box(place)
-    frame = shifted(place.left - tile.left + MARGIN_MM, place.bottom - tile.bottom + MARGIN_MM)
-    sheets.draw(page_map(view, plan, *MAP_MM, here=tile.name), frame)
+    if ground.cost(place) == 0:
+        ground.add_box(place)
+        small = page_map(drawing.outline, plan, *MAP_MM, here=tile.name)
+        sheets.draw(small, shifted(*frame.point(place.left, place.bottom)))
 
 
-def _margins(sheets: Sheets, view: BoardView, standing: Standing, plan: TilePlan, tile: Tile,
-             title: str, sheet: str) -> None:
-    width, height = plan.paper
-    right = width - MARGIN_MM
-    sheets.draw(bar_across(MARGIN_MM, height - BAR_OFF_MM, TICK_MM))
-    sheets.draw(bar_upright(BAR_OFF_MM, MARGIN_MM, TICK_MM))
-    sheets.lettering(MARGIN_MM + 101, height - BAR_OFF_MM + 0.2, "100 mm", SMALL)
-    sheets.lettering(BAR_OFF_MM - 0.4, MARGIN_MM + 101, "100 mm", SMALL, turn=90)
+def _edges(sheets: Sheets, drawing: TiledDrawing, plan: TilePlan, tile: Tile, sheet: str) -> None:
+    """The frame along which a sheet is trimmed, and all that stands in the margins."""
+    left, bottom = MARGIN_MM, MARGIN_MM
+    right, top = left + tile.width, bottom + tile.height
+    if plan.sheets > 1:
+        sheets.draw((polygon(((left, bottom), (right, bottom), (right, top), (left, top)),
+                             "fold"),))
     name = f"Sheet {tile.name} of {plan.rows} x {plan.columns}" if plan.sheets > 1 else ""
-    line = ", ".join(w for w in (name, FACE_WORDS[view.face], f"scale 1:1, sheet {sheet}") if w)
-    sheets.lettering(right, height - BAR_OFF_MM + 2.2, line, SMALL, "semibold", "end")
-    second = f"rev. {standing.revision}, {standing.as_of}, {view.job.name}"
-    sheets.lettering(right, height - BAR_OFF_MM - 0.2,
-                     shortened(second, SMALL, width - 2 * MARGIN_MM - 114), SMALL, anchor="end")
-    sheets.lettering(MARGIN_MM, WORDS_OFF_MM, CHECK_WORDS_BARS, SMALL, "semibold")
-    _neighbours(sheets, plan, tile)
-
-
-def _neighbours(sheets: Sheets, plan: TilePlan, tile: Tile) -> None:
-    """Which sheets go on at the right and below."""
-    width, height = plan.paper
-    if tile.column < plan.columns:
-        sheets.lettering(width - WORDS_OFF_MM, height / 2,
-                         f"sheet {tile.row}.{tile.column + 1} goes on here", SMALL,
-                         anchor="middle", turn=90)
-    if tile.row < plan.rows:
-        sheets.lettering(width - MARGIN_MM, WORDS_OFF_MM + 0.0,
-                         f"sheet {tile.row + 1}.{tile.column} goes on here", SMALL, anchor="end")
+    first = ", ".join(words for words in (name, drawing.title, "scale 1:1", sheet) if words)
+    draw_margins(sheets, plan.paper, MarginWords(first, drawing.footing, drawing.bottom))
+    draw_neighbour_words(
+        sheets, plan.paper,
+        f"{tile.row}.{tile.column + 1}" if tile.column < plan.columns else "",
+        f"{tile.row + 1}.{tile.column}" if tile.row < plan.rows else "")
