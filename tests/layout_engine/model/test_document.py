@@ -1,0 +1,226 @@
+"""The document is read whole, refused with every fault, and written back the same."""
+
+from __future__ import annotations
+
+import copy
+import json
+from collections.abc import Callable
+from typing import Any
+
+import pytest
+
+from layout_engine import DocumentError, document_bytes, dump_document, load_document
+
+Document = dict[str, Any]
+
+
+def small() -> Document:
+    """A job with one placed module."""
+    return {
+        "format": "platewright/1",
+        "name": "Rolling lighthouse",
+        "body": {
+            "shape": "round", "diameter": 300, "height": 400,
+            "opening": {"in": "top", "shape": "round", "diameter": 280}, "reach_from": "top",
+        },
+        "plate": {
+            "outline": [[0, 0], [200, 0], [200, 150], [0, 150]],
+            "thickness": 4, "material": "acrylic", "stands": "upright", "base": 50,
+        },
+        "types": {
+            "relay": {
+                "name": "Relay", "kind": "relay", "height": 20,
+                "outline": [[0, 0], [40, 0], [40, 30], [0, 30]],
+                "terminals": [
+                    {"id": "a", "x": 1, "y": 1, "leaves": 0, "role": "positive"},
+                    {"id": "b", "x": 1, "y": 9, "leaves": 0, "role": "negative"},
+                ],
+                "paths": [{"from": "a", "to": "b", "fuse": {"form": "blade", "max_amps": 30}}],
+            },
+            "driver": {
+                "name": "Driver", "kind": "motor_driver", "height": 20,
+                "outline": [[0, 0], [40, 0], [40, 30], [0, 30]],
+                "terminals": [
+                    {"id": t, "x": 1, "y": 1, "leaves": 0, "role": "motor"} for t in "pmxy"
+                ],
+                "drives": [{"plus": "p", "minus": "m", "outs": ["x", "y"]}],
+            },
+        },
+        "parts": [
+            {"id": "r1", "type": "relay",
+             "placement": {"face": "front", "x": 20.5, "y": 20, "turn": 90}},
+            {"id": "d1", "type": "driver"},
+        ],
+        "connections": [{"id": "w1", "from": "r1.b", "to": "d1.p"}],
+    }
+
+
+def test_what_was_set_is_written_back_and_nothing_else() -> None:
+    assert dump_document(load_document(small())) == small()
+
+
+def test_same_job_same_bytes_from_dict_text_and_bytes() -> None:
+    text = json.dumps(small())
+    first = document_bytes(load_document(small()))
+    assert first == document_bytes(load_document(text))
+    assert first == document_bytes(load_document(text.encode()))
+    assert document_bytes(load_document(first)) == first
+
+
+def test_names_are_normalised_to_composed_form() -> None:
+    document = small()
+    document["name"] = "Cafe\u0301 wagon"
+    assert load_document(document).name == "Caf\u00e9 wagon"
+
+
+def _set(*keys: str | int, to: Any) -> Callable[[Document], None]:
+    def change(document: Document) -> None:
+        here: Any = document
+        for key in keys[:-1]:
+            here = here[key]
+        here[keys[-1]] = to
+
+    return change
+
+
+BOW_TIE = [[0, 0], [100, 100], [100, 0], [0, 100]]
+CASES: list[tuple[Callable[[Document], None], str]] = [
+    (_set("format", to="platewright/2"), "$.format"),
+    (_set("name", to=""), "$.name"),
+    (_set("name", to="x" * 201), "$.name"),
+    (_set("name", to="two\nlines"), "$.name"),
+    (_set("name", to="\ud800"), "$.name"),
+    (_set("name", to="\u202e reversed"), "$.name"),
+    (_set("notes", to="x" * 10_001), "$.notes"),
+    (_set("colour", to="red"), "$.colour"),
+    (_set("body", "diameter", to=0), "$.body.diameter"),
+    (_set("body", "diameter", to=float("nan")), "$.body.diameter"),
+    (_set("body", "diameter", to=float("inf")), "$.body.diameter"),
+    (_set("body", "diameter", to=True), "$.body.diameter"),
+    (_set("body", "diameter", to="300"), "$.body.diameter"),
+    (_set("body", "diameter", to=5001), "$.body.diameter"),
+    (_set("body", "width", to=300), "$.body.width"),
+    (_set("body", "shape", to="sphere"), "$.body"),
+    (_set("body", "opening", "diameter", to=301), "$.body.opening"),
+    (_set("body", "obstructions", to=[{"x": [5, 1], "y": [0, 1], "z": [0, 1]}]),
+     "$.body.obstructions[0].x"),
+    (_set("plate", "outline", to=BOW_TIE), "$.plate.outline"),
+    (_set("plate", "outline", to=[[0, 0], [100, 0], [200, 0]]), "$.plate.outline"),
+    (_set("plate", "outline", to=[[0, 0], [0.5, 0], [0, 0.5]]), "$.plate.outline"),
+    (_set("plate", "outline", to=[[0, 0], [100, 0]]), "$.plate.outline"),
+    (_set("plate", "outline", to=[[0, 0], [90, 0], [90, 90], [0, 0]]), "$.plate.outline"),
+    (_set("plate", "outline", to=[[5, 0], [90, 0], [90, 90]]), "$.plate.outline"),
+    (_set("plate", "holes", to=[[[150, 100], [250, 100], [250, 120]]]), "$.plate.holes[0]"),
+    (_set("plate", "mounts", to=[{"id": "m", "x": 1, "y": 1, "diameter": 3}] * 2),
+     "$.plate.mounts[1].id"),
+    (_set("types", "Relay", to={}), "$.types.Relay"),
+    (_set("types", "relay", "kind", to="gadget"), "$.types.relay.kind"),
+    (_set("types", "relay", "terminals", 1, "id", to="a"), "$.types.relay.terminals[1].id"),
+    (_set("types", "relay", "paths", 0, "to", to="c"), "$.types.relay.paths[0].to"),
+    (_set("types", "relay", "shields", to=[{"outline": BOW_TIE[:2] + [[0, 50]],
+                                            "height": [0, 21]}]),
+     "$.types.relay.shields[0].height"),
+    (_set("types", "driver", "drives", 0, "outs", to=["x"]), "$.types.driver.drives[0].outs"),
+    (_set("parts", 0, "type", to="none"), "$.parts[0].type"),
+    (_set("parts", 1, "id", to="r1"), "$.parts[1].id"),
+    (_set("parts", 0, "placement", "turn", to=361), "$.parts[0].placement.turn"),
+    (_set("parts", 0, "placement", "face", to="side"), "$.parts[0].placement.face"),
+    (_set("parts", 0, "away", to={"exit": "top"}), "$.parts[0].away"),
+    (_set("parts", 0, "unused", to=["q"]), "$.parts[0].unused[0]"),
+    (_set("parts", 0, "fuses", to={"a": 5}), "$.parts[0].fuses.a"),
+    (_set("parts", 0, "wishes", to=[{"rule": "near", "part": "r1", "within": 5}]),
+     "$.parts[0].wishes[0].part"),
+    (_set("parts", 0, "wishes", to=[{"rule": "near_edge", "edge": "top"}]),
+     "$.parts[0].wishes[0].within"),
+    (_set("connections", 0, "to", to="d1.q"), "$.connections[0].to"),
+    (_set("connections", 0, "to", to="r1.b"), "$.connections[0].to"),
+    (_set("connections", 0, "wire", to={"size": "thick"}), "$.connections[0].wire.size"),
+    (_set("cases", to=[{"id": "idle"}]), "$.cases[0].id"),
+    (_set("cases", to=[{"id": "a", "share": 0.6}, {"id": "b", "share": 0.6}]), "$.cases"),
+    (_set("cases", to=[{"id": "a", "amps": {"d1": 1}}]), "$.cases[0].amps.d1"),
+    (_set("groups", to=[["r1", "r9"]]), "$.groups[0][1]"),
+]
+
+
+@pytest.mark.parametrize(("change", "path"), CASES, ids=[f"{p}-{i}" for i, (_, p) in
+                                                         enumerate(CASES)])
+def test_a_wrong_value_is_named_with_its_path(change: Callable[[Document], None], path: str
+                                              ) -> None:
+    document = small()
+    change(document)
+    before = copy.deepcopy(document) if path != "$.body.diameter" else None
+    with pytest.raises(DocumentError) as refused:
+        load_document(document)
+    faults = refused.value.errors
+    assert any(fault.path == path or fault.path.startswith(path + "[") for fault in faults), faults
+    assert all(fault.allowed for fault in faults)
+    json.dumps([fault.value for fault in faults], allow_nan=False).encode("utf-8")
+    assert before is None or document == before
+
+
+def test_every_fault_is_told_at_once() -> None:
+    document = small()
+    document["body"]["opening"]["diameter"] = 301
+    document["body"]["obstructions"] = [{"x": [5, 1], "y": [0, 1], "z": [0, 1]}]
+    document["plate"]["thickness"] = -1
+    document["parts"][0]["type"] = "none"
+    document["parts"][1]["placement"] = {"x": float("nan"), "y": 1}
+    document["connections"].append({"id": "w1", "from": "x.y", "to": "r1"})
+    with pytest.raises(DocumentError) as refused:
+        load_document(document)
+    assert {fault.path for fault in refused.value.errors} == {
+        "$.body.opening", "$.body.obstructions[0].x", "$.plate.thickness", "$.parts[0].type",
+        "$.parts[1].placement.x", "$.connections[1].id", "$.connections[1].from",
+        "$.connections[1].to",
+    }
+
+
+@pytest.mark.parametrize(
+    ("text", "malformed"),
+    [
+        (b"", True),
+        (b"{", True),
+        (b'{"name": "x"', True),
+        (b"\xff\xfe", True),
+        (b'"text"', False),
+        (b"[" * 100_000 + b"]" * 100_000, False),
+        (b"[" * 100_000, False),
+        (b'{"a":' * 50 + b"1" + b"}" * 50, False),
+        (b'{"name": NaN}', False),
+        (b'{"name": 1e999}', False),
+        (b'{"name": ' + b"9" * 5000 + b"}", False),
+        (b'{"name": "\\ud800"}', False),
+        (b" " * (10 * 1024 * 1024 + 1), False),
+    ],
+)
+def test_hostile_bytes_are_refused_in_words(text: bytes, malformed: bool) -> None:
+    with pytest.raises(DocumentError) as refused:
+        load_document(text)
+    assert refused.value.malformed is malformed
+    json.dumps([f.value for f in refused.value.errors], allow_nan=False).encode("utf-8")
+
+
+def test_deep_python_values_are_refused_too() -> None:
+    deep: Any = 1
+    for _ in range(2000):
+        deep = [deep]
+    with pytest.raises(DocumentError, match="levels of nesting"):
+        load_document({"format": deep})
+
+
+@pytest.mark.parametrize("count, fits", [(300, True), (301, False)])
+def test_the_number_of_parts_is_limited(count: int, fits: bool) -> None:
+    document = small()
+    document["connections"] = []
+    document["parts"] = [{"id": f"p{i}", "type": "relay"} for i in range(count)]
+    if fits:
+        assert len(load_document(document).parts) == 300
+    else:
+        with pytest.raises(DocumentError, match="at most 300"):
+            load_document(document)
+
+
+def test_a_job_cannot_be_changed_in_place() -> None:
+    job = load_document(small())
+    with pytest.raises(ValueError, match="frozen"):
+        job.name = "other"  # type: ignore[misc]
