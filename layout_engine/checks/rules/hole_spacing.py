@@ -25,16 +25,19 @@ from layout_engine.working import Given, Working
 
 
 def find(facts: Facts) -> Iterator[Finding]:
-    """One finding a part or plate fixing: the tightest of its pairs, told of the first one."""
+    """One finding a part: the tightest of its pairs; of a mount where no part is in the pair."""
     worst: dict[str, tuple[float, float, Hole, Hole]] = {}
-    for hole, other in _near_pairs(facts.holes):
-        bridge, wanted = _bridge(hole, other)
-        if (hole.drilled and other.drilled) or _used_again(hole, other):
+    for one, two in _near_pairs(facts.holes):
+        if (one.drilled and two.drilled) or _used_again(one, two):
             continue
-        if hole.owner not in worst or bridge < worst[hole.owner][0]:
-            worst[hole.owner] = (bridge, wanted, hole, other)
-    for bridge, wanted, hole, other in worst.values():
-        yield _finding(facts, bridge, wanted, hole, other)
+        bridge, wanted = _bridge(one, two)
+        of_parts = [pair for pair in ((one, two), (two, one))
+                    if pair[0].owner in facts.scene.standing]
+        for mine, other in of_parts or [(one, two)]:
+            if mine.owner not in worst or bridge < worst[mine.owner][0]:
+                worst[mine.owner] = (bridge, wanted, mine, other)
+    for bridge, wanted, mine, other in worst.values():
+        yield _finding(facts, bridge, wanted, mine, other)
 
 
 def _near_pairs(holes: tuple[Hole, ...]) -> Iterator[tuple[Hole, Hole]]:

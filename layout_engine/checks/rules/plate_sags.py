@@ -41,7 +41,7 @@ def find(facts: Facts) -> Iterator[Finding]:
     mass = (own + sum(s.type.mass for s in facts.standing)) / GRAMS_PER_KG
     pressure = spread_pressure(mass, area, 1.0)
     modulus = plate_material(plate.material).long_term_modulus_mpa
-    sag = strip_spread_sag(pressure, span, modulus, 1.0, plate.thickness)
+    sag = strip_spread_sag(pressure * span, span, 1.0, plate.thickness, modulus)
     if sag > sag_limit(span) + EPS_MM:
         yield _finding(facts, span, mass, modulus, sag)
 

@@ -28,7 +28,7 @@ def find(facts: Facts) -> Iterator[Finding]:
             (column, solid)
             for column in air_columns(standing)
             for solid in facts.scene.solids_near(column, standing.face)
-            if solid.owner != standing.id and _within(standing, solid)
+            if solid.owner != standing.id and not solid.behind and _within(standing, solid)
             and overlaps(solid.shape, column)
         ]
         if met:

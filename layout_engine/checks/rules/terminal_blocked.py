@@ -48,7 +48,7 @@ def free_length(facts: Facts, standing: Standing, terminal: Terminal) -> tuple[f
     lane = strip(x, y, direction, start, terminal.room, TERMINAL_STRIP_HALF.value)
     free, blocker = terminal.room, ""
     for solid in facts.scene.solids_near(lane, standing.face):
-        if solid.owner == standing.id:
+        if solid.owner == standing.id or solid.behind:
             continue
         met = first_met(lane, x, y, direction, solid.shape) - start
         if met < free - EPS_MM:
