@@ -74,6 +74,8 @@ class Stood:
         self.standoff: float = self.type.get("standoff", 0)
         self.top: float = self.standoff + self.type["height"]
         self.clearance: float = self.type.get("clearance", 0)
+        reach = self.type.get("reach") or {}
+        self.hand_room: float = 0 if reach.get("by") == "none" else reach.get("room", 0)
 
     def put(self, points: Any) -> Points:
         """Part points on the plate."""
@@ -294,7 +296,7 @@ def too_deep(scene: Scene) -> Iterator[tuple[Key, Allowed]]:
                 scene.slack(outline, scene.levels(OTHER[part.face], 0, height))
                 for outline, height in part.behind()
             ]
-            reach = (part.type.get("reach") or {}).get("room", 0)
+            reach = part.hand_room
             hand = scene.slack(part.outline, scene.levels(part.face, bottom, part.top + reach))
             readings.append(worst([graded(min(rooms), [(0, "stop")]), graded(hand, [(0, "warn")])]))
         yield ("too_deep", (part.id,)), either(*readings)
@@ -311,39 +313,52 @@ def _own_holes(part: Stood) -> list[tuple[Points, float]]:
 
 
 def hole_edge(scene: Scene) -> Iterator[tuple[Key, Allowed]]:
-    """Hole centres to the plate's edge, its cut-outs and other parts' cut-outs."""
+    """Hole centres, of parts and mounts, to the plate's edge and cut-outs of others."""
     for part in scene.placed:
-        found = []
-        for centre, diameter in _own_holes(part):
-            room = float(_signed(centre[None], scene.edge)[0])
-            cuts = scene.holes + [c for o in scene.placed if o is not part for c in o.cut_outs()]
-            for cut in cuts:
-                room = min(room, -float(_signed(centre[None], cut)[0]))
-            found.append(graded(room, [(2 * diameter, "stop"), (2.5 * diameter, "warn")]))
+        cuts = scene.holes + [c for o in scene.placed if o is not part for c in o.cut_outs()]
+        found = [_to_edge(scene, hole, cuts) for hole in _own_holes(part)]
         yield ("hole_edge", (part.id,)), worst(found)
+    cuts = scene.holes + [c for o in scene.placed for c in o.cut_outs()]
+    for mount in scene.plate.get("mounts", []):
+        hole = _centre(mount), mount["diameter"]
+        yield ("hole_edge", (mount["id"],)), _to_edge(scene, hole, cuts)
+
+
+def _to_edge(scene: Scene, hole: tuple[Points, float], cuts: list[Points]) -> Allowed:
+    centre, diameter = hole
+    room = float(_signed(centre[None], scene.edge)[0])
+    for cut in cuts:
+        room = min(room, -float(_signed(centre[None], cut)[0]))
+    return graded(room, [(2 * diameter, "stop"), (2.5 * diameter, "warn")])
 
 
 def hole_spacing(scene: Scene) -> Iterator[tuple[Key, Allowed]]:
     """Bridges between a part's holes and all other holes of the plate."""
-    plain = [
-        (np.array([h["x"], h["y"]], dtype=float), h["diameter"], False)
-        for h in scene.plate.get("mounts", [])
-    ] + [
-        (np.array([h["x"], h["y"]], dtype=float), h["diameter"], True)
-        for h in scene.plate.get("existing_holes", [])
-    ]
+    mounts = {m["id"]: (_centre(m), m["diameter"]) for m in scene.plate.get("mounts", [])}
+    old = [(_centre(h), h["diameter"]) for h in scene.plate.get("existing_holes", [])]
     for part in scene.placed:
         mine = _own_holes(part)
         found = [_bridge(a, b) for a, b in combinations(mine, 2)]
         for other in scene.placed:
             if other is not part:
                 found += [_bridge(a, b) for a, b in product(mine, _own_holes(other))]
-        for hole in mine:
-            for centre, diameter, old in plain:
-                apart = hypot(*(hole[0] - centre))
-                reused = old and apart < max(hole[1], diameter) / 2
-                found.append(OPEN if reused else _bridge(hole, (centre, diameter)))
+        found += [_bridge(hole, mount) for hole in mine for mount in mounts.values()]
+        found += [_old(hole, other) for hole in mine for other in old]
         yield ("hole_spacing", (part.id,)), worst(found)
+    for name, mount in mounts.items():
+        found = [_bridge(mount, m) for other, m in mounts.items() if other > name]
+        found += [_old(mount, hole) for hole in old]
+        yield ("hole_spacing", (name,)), worst(found)
+
+
+def _centre(thing: dict[str, Any]) -> Points:
+    return np.array([thing["x"], thing["y"]], dtype=float)
+
+
+def _old(hole: tuple[Points, float], old: tuple[Points, float]) -> Allowed:
+    """A hole drilled before may serve again where it lies under the new one."""
+    reused = hypot(*(hole[0] - old[0])) < max(hole[1], old[1]) / 2
+    return OPEN if reused else _bridge(hole, old)
 
 
 def _bridge(one: tuple[Points, float], other: tuple[Points, float]) -> Allowed:

@@ -25,11 +25,11 @@ BETWEEN_PARTS = frozenset({
 })  # fmt: skip
 UNDER = frozenset({
     "off_plate", "hole_edge", "hole_spacing", "hole_under_part", "terminal_blocked",
-    "sink_crowded", "receiver_low", "receiver_near_metal", "no_reach",
+    "receiver_low", "receiver_near_metal", "tips_over",
 })  # fmt: skip
 OVER = frozenset({
     "too_deep", "no_way_in", "head_on_board", "switch_low", "fins_across", "receiver_shadowed",
-    "plate_sags",
+    "plate_sags", "sink_crowded",
 })  # fmt: skip
 
 
