@@ -26,6 +26,7 @@ from layout_engine.geometry.shapes import Shape, box, convex_hull, vertices
 
 Axis = Literal[0, 1, 2]  # plate x, plate y, w (out of the plate)
 Entry = Literal["straight", "turned", "blocked"]
+Need = tuple[float, float]  # what something needs and what there is, mm
 STEP_DEG = 1.0  # turning inside is tried in steps of this
 
 
@@ -38,7 +39,7 @@ class WayIn:
         needs: size that the best way needs, mm: circle diameter, or the tighter side.
         has: what the opening (or the body above the place) offers in the same measure, mm.
         first: the axis that leads on the best way, in words.
-        tight: "opening", "body above the place" or "turning room".
+        tight: "opening", "body above the place" or "room to turn it inside".
     """
 
     entry: Entry
@@ -71,10 +72,13 @@ def way_in(cavity: Cavity, corners: Points) -> WayIn:
             return _passed(cavity, outline, axis, "straight")
         if not above:
             tightest = _tighter(tightest, _narrow_above(cavity, corners, outline, axis))
-        elif _can_turn(cavity, corners, axis, natural, turn):
+            continue
+        needs, has = _turning(cavity, corners, axis, natural, turn)
+        if needs <= has + EPS_MM:
             turned = turned or _passed(cavity, outline, axis, "turned")
         else:
-            tightest = _tighter(tightest, _no_turning(cavity, corners, axis, natural))
+            stuck = WayIn("blocked", needs, has, AXIS_WORDS[axis], "room to turn it inside")
+            tightest = _tighter(tightest, stuck)
     return turned or tightest or _blocked(cavity, _across(corners, natural), natural)
 
 
@@ -174,20 +178,26 @@ def _has_place(room: Shape, outline: Points) -> bool:
     return not shapely.difference(frame, shapely.union_all(sums, grid_size=1e-6)).is_empty
 
 
-def _can_turn(cavity: Cavity, corners: Points, axis: int, natural: int, turn: float) -> bool:
-    """Whether the board, wholly inside, can be turned from the pose of entry to its final one."""
+def _turning(cavity: Cavity, corners: Points, axis: int, natural: int, turn: float) -> Need:
+    """What turning it, wholly inside, from the pose of entry to its final one needs, and has."""
     if axis == natural:
-        outline = _across(corners, axis)
-        height = float(np.ptp(corners[:, axis]))
-        about = "z" if cavity.body.opening.in_ == "top" else "y"
-        turns = np.arange(0.0, min(turn, 180.0 - turn) + STEP_DEG, STEP_DEG)
-        return all(_fits(cavity, about, *_extents(outline, float(t)), height) for t in turns)
-    still = ({0, 1, 2} - {axis, natural}).pop()
-    outline = convex_hull(np.ascontiguousarray(corners[:, [axis, natural]]))
-    about = _body_axis(cavity, still)
+        outline, still = _across(corners, axis), axis
+        last = min(turn, 180.0 - turn)
+    else:
+        outline = convex_hull(np.ascontiguousarray(corners[:, [axis, natural]]))
+        still, last = ({0, 1, 2} - {axis, natural}).pop(), 90.0
     through = float(np.ptp(corners[:, still]))
-    quarter = np.arange(0.0, 90.0 + STEP_DEG, STEP_DEG)
-    return all(_fits(cavity, about, *_extents(outline, float(t)), through) for t in quarter)
+    about = _body_axis(cavity, still)
+    first_is_tall = _body_axis(cavity, axis) == "z"
+    needs = []
+    for degrees in np.arange(0.0, last + STEP_DEG, STEP_DEG):
+        a, b = _extents(outline, float(degrees))
+        if about == "z":
+            needs.append(_needs_inside(cavity, through, a, b))
+        else:
+            tall, level = (a, b) if first_is_tall else (b, a)
+            needs.append(_needs_inside(cavity, tall, through, level))
+    return max(needs, key=_lack)
 
 
 def _body_axis(cavity: Cavity, plate_axis: int) -> str:
@@ -202,21 +212,19 @@ def _extents(outline: Points, degrees: float) -> tuple[float, float]:
     return float(width), float(height)
 
 
-def _fits(cavity: Cavity, about: str, a: float, b: float, through: float) -> bool:
-    """Whether a block fits: `through` along the axis it turns about, a x b across it."""
+def _needs_inside(cavity: Cavity, tall: float, a: float, b: float) -> Need:
+    """What a block, `tall` high and a x b in plan, needs and has inside, where it is tightest."""
     wide, deep, high = _room(cavity)
-    if about == "z":
-        return through <= high + EPS_MM and _in_plan(cavity, a, b, wide, deep)
-    tall_first = a <= high + EPS_MM and _in_plan(cavity, through, b, wide, deep)
-    tall_second = b <= high + EPS_MM and _in_plan(cavity, through, a, wide, deep)
-    return tall_first or tall_second
-
-
-def _in_plan(cavity: Cavity, a: float, b: float, wide: float, deep: float) -> bool:
     if cavity.body.shape == "box":
-        return (a <= wide + EPS_MM and b <= deep + EPS_MM) or (
-            a <= deep + EPS_MM and b <= wide + EPS_MM)
-    return sqrt(a * a + b * b) <= wide + EPS_MM
+        ways = [max((a, wide), (b, deep), key=_lack), max((a, deep), (b, wide), key=_lack)]
+        plan = min(ways, key=_lack)
+    else:
+        plan = sqrt(a * a + b * b), wide
+    return max((tall, high), plan, key=_lack)
+
+
+def _lack(need: Need) -> float:
+    return need[0] - need[1]
 
 
 def _room(cavity: Cavity) -> tuple[float, float, float]:
@@ -266,12 +274,6 @@ def _narrow_above(cavity: Cavity, corners: Points, outline: Points, axis: int) -
     has = 2 * _inscribed_radius(_section_above(cavity, _place_top(cavity, corners)))
     return WayIn("blocked", enclosing_diameter(outline), has, AXIS_WORDS[axis],
                  "body above the place")
-
-
-def _no_turning(cavity: Cavity, corners: Points, axis: int, natural: int) -> WayIn:
-    outline = convex_hull(np.ascontiguousarray(corners[:, [axis, natural]]))
-    needs = enclosing_diameter(outline)
-    return WayIn("blocked", needs, min(_room(cavity)), AXIS_WORDS[axis], "turning room")
 
 
 def _tighter(known: WayIn | None, new: WayIn) -> WayIn:

@@ -118,4 +118,5 @@ def largest_span(thickness: float, modulus: float, pressure: float) -> float:
     >>> round(largest_span(10, 500, spread_pressure(3, 400, 300)), 1)
     402.6
     """
-    return thickness * (modulus * SAG_SHARE.value * 384 / (60 * pressure)) ** (1 / 3)
+    cube: float = (modulus * SAG_SHARE.value * 384 / (60 * pressure)) ** (1 / 3)
+    return thickness * cube

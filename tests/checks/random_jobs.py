@@ -160,7 +160,14 @@ def _plate(rng: Random) -> tuple[Json, tuple[float, float]]:
         plate["holes"] = [_regular(8, 14, width * 0.6, height * 0.5)]
     if rng.random() < 0.6:
         plate["mounts"] = [
-            {"id": f"mount{n}", "x": x, "y": y, "diameter": 4.5, "head_diameter": 9}
+            {
+                "id": f"mount{n}",
+                "x": x,
+                "y": y,
+                "diameter": 4.5,
+                "head_diameter": 9,
+                "head_height": 5,
+            }
             for n, (x, y) in enumerate(
                 ((10, 10), (width - 10, 10), (10, height - 10), (width / 2, height / 2))
             )

@@ -12,6 +12,7 @@ Source: beam 5 q L^4 / (384 E I); limit L/200 and halved modulus common practice
 from __future__ import annotations
 
 from collections.abc import Iterator
+from math import dist
 
 from layout_engine.checks.facts import Facts
 from layout_engine.checks.finding import COMMON_PRACTICE, Finding
@@ -35,7 +36,6 @@ def find(facts: Facts) -> Iterator[Finding]:
     if span is None:
         yield _no_mounts()
         return
-    width, height = plate.size
     area = facts.plate.polygon().area
     own = area * plate.thickness * plate_material(plate.material).density.value / MM3_PER_CM3
     mass = (own + sum(s.type.mass for s in facts.standing)) / GRAMS_PER_KG
@@ -47,14 +47,18 @@ def find(facts: Facts) -> Iterator[Finding]:
 
 
 def largest_span(facts: Facts) -> float | None:
-    """The largest distance, mm, between neighbouring mounts along x or y; None without two."""
-    mounts = facts.job.plate.mounts
-    gaps = [
-        b - a
-        for values in ({m.x for m in mounts}, {m.y for m in mounts})
-        for a, b in zip(sorted(values), sorted(values)[1:], strict=False)
-    ]
-    return max(gaps, default=None)
+    """The largest distance, mm, between neighbouring mounts; None without two of them.
+
+    Neighbours are the mounts that the shortest net joins (least spanning tree).
+    """
+    joined, *others = [(m.x, m.y) for m in facts.job.plate.mounts] or [(0.0, 0.0)]
+    apart = {mount: dist(mount, joined) for mount in others}
+    spans = []
+    while apart:
+        nearest = min(apart, key=apart.__getitem__)
+        spans.append(apart.pop(nearest))
+        apart = {mount: min(known, dist(mount, nearest)) for mount, known in apart.items()}
+    return max(spans, default=None)
 
 
 def _no_mounts() -> Finding:
