@@ -23,6 +23,8 @@ from webapp.printing.placing import Box, Ground
 
 CROSS_BEYOND_MM = 1.7
 CIRCLE_SIDES = 24
+DATUM_OFF_MM = 2.5
+DATUM_ARM_MM = 7.5
 DIAMETER_SIGN = "\u2300"
 Points = tuple[tuple[float, float], ...]
 
@@ -81,10 +83,14 @@ class BoardView:
             *(i for hole in self.board.holes for i in self._hole(hole)), *plate_items(self),
         )
 
-    def lettering(self, ground: Ground) -> tuple[Item, ...]:
-        """Hole labels, then module names, on the clear ground of one window of the view."""
+    def lettering(self, ground: Ground, *, datum: bool = True) -> tuple[Item, ...]:
+        """Hole labels, then module names, on the clear ground of one window of the view.
+
+        datum: whether the datum corner is named as well.
+        """
         seen = ground.bounds
-        spots = tuple(spot for spot in self._spots() if seen.grown(spot.reach).meets(
+        corner = (Spot(*datum_box(self).centre, DATUM_ARM_MM / 2, ("datum corner",)),) * datum
+        spots = tuple(spot for spot in (*self._spots(), *corner) if seen.grown(spot.reach).meets(
             Box(spot.x, spot.y, spot.x, spot.y).grown(0.01)))
         return (*hole_labels(ground, spots), *module_names(ground, tuple(self._names())))
 
@@ -146,6 +152,7 @@ class BoardView:
             ground.add_ring(self.module(part))
         for cut in self.board.cut_outs:
             ground.add_ring(self.points(cut.outline))
+        ground.add_box(datum_box(self))
         for x, y, reach in self.circles():
             ground.add_ring(_ring(x, y, reach - CROSS_BEYOND_MM))
             ground.add_stroke(x - reach, y, x + reach, y)
@@ -174,10 +181,22 @@ def _ring(x: float, y: float, radius: float) -> list[tuple[float, float]]:
     return [(x + radius * cos(angle), y + radius * sin(angle)) for angle in angles]
 
 
-def datum_items(view: BoardView, off: float = 2.5) -> tuple[Item, ...]:
-    """The heavy L with its filled square at the datum corner, outside the plate."""
+def datum_box(view: BoardView) -> Box:
+    """The ground that the datum corner's mark takes."""
+    x, side = _datum_at(view)
+    left, right = sorted((x - side * 0.9, x + side * DATUM_ARM_MM))
+    return Box(left, -DATUM_OFF_MM - 0.9, right, -DATUM_OFF_MM + DATUM_ARM_MM)
+
+
+def _datum_at(view: BoardView) -> tuple[float, float]:
     side = -1.0 if view.face == "back" else 1.0
-    x, y = view.x(0.0) - side * off, -off
+    return view.x(0.0) - side * DATUM_OFF_MM, side
+
+
+def datum_items(view: BoardView) -> tuple[Item, ...]:
+    """The heavy L with its filled square at the datum corner, outside the plate."""
+    x, side = _datum_at(view)
+    y, arm = -DATUM_OFF_MM, DATUM_ARM_MM
     square = Path((("M", x - 0.9, y - 0.9), ("L", x + 0.9, y - 0.9), ("L", x + 0.9, y + 0.9),
                    ("L", x - 0.9, y + 0.9), ("Z",)), "none", "ink")
-    return Line(x, y, x + side * 7.5, y, "edge"), Line(x, y, x, y + 7.5, "edge"), square
+    return Line(x, y, x + side * arm, y, "edge"), Line(x, y, x, y + arm, "edge"), square

@@ -234,7 +234,8 @@ def _board(sheets: Sheets, view: BoardView, x: float, y: float, height: float) -
     width = view.size[0]
     with sheets.clipped(x - 5, y - 1.5, width + 8, height + 3):
         sheets.draw(view.items(), frame)
-        sheets.draw(view.lettering(view.ground(Box(0, 0, width, height))), frame)
+        ground = view.ground(Box(0, 0, width, height))
+        sheets.draw(view.lettering(ground, datum=False), frame)
     sheets.draw(bar_upright(x - 6.2, y))
     sheets.lettering(x - 7.0, y + 101.5, "100 mm", PLAIN, turn=90)
     sheets.draw(datum_items(view), frame)

@@ -16,8 +16,10 @@ LINE_PITCH = 1.12  # of the type size, between lines of one label
 BESIDE_MM = 0.8
 LEADER_STEPS_MM = (3.0, 5.0, 8.0, 12.0, 17.0, 23.0, 30.0)
 LEADER_PENALTY = 0.5
+STRANGE_PENALTY = 5.0  # for a name that stands inside another module
 NAME_STEP_MM = 2.5
 NAME_LOOKS = 400  # places tried for one name before the next way of setting it
+Outline = Sequence[tuple[float, float]]
 
 
 @dataclass(frozen=True, slots=True)
@@ -162,7 +164,8 @@ def module_names(ground: Ground, names: Sequence[Name]) -> tuple[Item, ...]:
         if setting is not None:
             items.extend(_taken(ground, setting))
         elif ground.bounds.meets(Box(*bounds(name.outline))):
-            items.extend(_name_outside(ground, name))
+            others = [n.outline for n in names if n is not name]
+            items.extend(_name_outside(ground, name, others))
     return tuple(items)
 
 
@@ -222,7 +225,7 @@ def _contains(outline: Sequence[tuple[float, float]], x: float, y: float) -> boo
     return inside
 
 
-def _name_outside(ground: Ground, name: Name) -> tuple[Item, ...]:
+def _name_outside(ground: Ground, name: Name, others: Sequence[Outline]) -> tuple[Item, ...]:
     """Beside the module with a short leader; the least bad place where none is clear."""
     box = Box(*bounds(name.outline))
     cx, cy = box.centre
@@ -239,8 +242,9 @@ def _name_outside(ground: Ground, name: Name) -> tuple[Item, ...]:
         ):
             setting = _Setting((line,), "mark", x, y)
             leader = _leader_to(setting.box, from_x, from_y)
-            cost = ground.cost(setting.box.grown(0.2)) + far / 10 + ground.crossings(
-                (leader.x1, leader.y1, leader.x2, leader.y2))
+            strange = sum(_contains(outline, x, y) for outline in others)
+            cost = ground.cost(setting.box.grown(0.2)) + far / 10 + STRANGE_PENALTY * strange
+            cost += ground.crossings((leader.x1, leader.y1, leader.x2, leader.y2))
             if best is None or cost < best[0]:
                 best = (cost, setting, leader)
     if best is None:

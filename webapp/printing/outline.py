@@ -13,6 +13,7 @@ from webapp.printing.board_view import (
     CROSS_BEYOND_MM,
     BoardView,
     crossed_circle,
+    datum_box,
     datum_items,
     diameter,
     figure,
@@ -50,6 +51,7 @@ class PlateOutline:
         plate = self.view.job.plate
         for ring in (plate.outline, *plate.holes):
             ground.add_ring(ring)
+        ground.add_box(datum_box(self.view))
         for mount in self._mounts():
             reach = mount.diameter / 2 + CROSS_BEYOND_MM
             ground.add_box(Box(mount.x, mount.y, mount.x, mount.y).grown(reach))

@@ -7,6 +7,8 @@ from collections.abc import Iterator, Sequence
 from layout_engine.sheets.tiles import Tile, TilePlan
 from webapp.drawings.primitives import Item, Text, polygon
 
+ROOMY_MM = 9.0  # a window from this width takes the larger lettering
+
 
 def page_map(outline: Sequence[tuple[float, float]], tiles: TilePlan, width: float, height: float,
              here: str = "") -> tuple[Item, ...]:
@@ -22,8 +24,8 @@ def page_map(outline: Sequence[tuple[float, float]], tiles: TilePlan, width: flo
     windows = sorted(tiles.tiles, key=lambda tile: tile.name == here)
     return (
         *(i for tile in windows for i in _window(tile, left, bottom, scale, here)),
-        polygon(small, "outline"),
-        *(_name(tile, tiles, left, bottom, scale) for tile in tiles.tiles),
+        polygon(small, "thin"),
+        *(_name(tile, left, bottom, scale, here) for tile in tiles.tiles),
     )
 
 
@@ -31,11 +33,12 @@ def _window(tile: Tile, left: float, bottom: float, scale: float, here: str) -> 
     x0, y0 = (tile.left - left) * scale, (tile.bottom - bottom) * scale
     x1, y1 = x0 + tile.width * scale, y0 + tile.height * scale
     chosen = tile.name == here
-    yield polygon(((x0, y0), (x1, y0), (x1, y1), (x0, y1)), "thin" if chosen else "fine",
+    yield polygon(((x0, y0), (x1, y0), (x1, y1), (x0, y1)), "outline" if chosen else "fine",
                   "section" if chosen else "none")
 
 
-def _name(tile: Tile, tiles: TilePlan, left: float, bottom: float, scale: float) -> Text:
+def _name(tile: Tile, left: float, bottom: float, scale: float, here: str) -> Text:
+    roomy = tile.width * scale > ROOMY_MM
     return Text((tile.left + tile.width / 2 - left) * scale,
                 (tile.bottom + tile.height / 2 - bottom) * scale,
-                tile.name, "mark" if tiles.sheets < 17 else "scale", plaque=True)
+                tile.name, "mark" if roomy else "scale", plaque=tile.name == here)
