@@ -1,0 +1,1 @@
+"""Tests of Platewright; `python -m tests` runs them all."""
