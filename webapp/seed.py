@@ -16,7 +16,6 @@ from layout_engine.model.part_type import PartType
 
 SHELF_FOLDER = "shelf"
 DEMO_FOLDER = "demos"
-FOLDER = Path(__file__).resolve().parent.parent / "seed_data"
 
 
 def read_shelf(folder: Path) -> dict[str, dict[str, Any]]:

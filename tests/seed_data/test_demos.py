@@ -9,10 +9,11 @@ import pytest
 import shapely
 
 from layout_engine import DocumentError, Job, check, document_bytes, load_document
-from webapp.seed import FOLDER, read_demos, read_shelf
+from webapp.resources import folder
+from webapp.seed import read_demos, read_shelf
 
-DEMOS = read_demos(FOLDER)
-SHELF = read_shelf(FOLDER)
+DEMOS = read_demos(folder("seed_data"))
+SHELF = read_shelf(folder("seed_data"))
 EACH = pytest.mark.parametrize("name", sorted(DEMOS))
 HIGHEST_SUPPLY_V = 60  # the tool declines above this (extra-low voltage, IEC 61140, from memory)
 # Blade fuse ratings: ISO 8820-3 (from memory); bolted and large blade: common practice, no source
@@ -29,7 +30,7 @@ def ends(job: Job) -> list[str]:
 
 def test_the_three_demos_are_there() -> None:
     assert set(DEMOS) == {"rolling_lighthouse", "parade_tortoise", "puppet_wagon"}
-    assert {path.stem for path in (FOLDER / "demos").iterdir()} == set(DEMOS)
+    assert {path.stem for path in (folder("seed_data") / "demos").iterdir()} == set(DEMOS)
 
 
 @EACH

@@ -13,9 +13,10 @@ import shapely
 from layout_engine import DocumentError, load_document
 from layout_engine.model.part_type import Kind, PartType
 from layout_engine.tables.fasteners import head_diameter, medium_hole
-from webapp.seed import FOLDER, read_shelf
+from webapp.resources import folder
+from webapp.seed import read_shelf
 
-SHELF = read_shelf(FOLDER)
+SHELF = read_shelf(folder("seed_data"))
 EACH = pytest.mark.parametrize("type_id", sorted(SHELF))
 HIGHEST_SUPPLY_V = 60  # the tool declines above this (extra-low voltage, IEC 61140, from memory)
 LEAST_HOLE_EDGE = 2.0  # hole diameters from a hole's centre to a cut-out; common practice
@@ -54,7 +55,7 @@ def test_every_kind_of_the_contract_is_there() -> None:
 
 
 def test_a_file_name_is_an_id_and_names_no_other_file() -> None:
-    files = {path.stem for path in (FOLDER / "shelf").iterdir()}
+    files = {path.stem for path in (folder("seed_data") / "shelf").iterdir()}
     assert files == set(SHELF)
 
 

@@ -1,0 +1,205 @@
+"""One module by itself, in its own frame: seen from its top, and from its lower side.
+
+x to the right, y up, mm; the lower left corner of most outlines is 0, 0.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from math import cos, radians, sin
+
+from layout_engine.geometry.outlines import bounds
+from layout_engine.model.part_type import (
+    Antenna,
+    Heat,
+    PartType,
+    RoundCutOut,
+    Terminal,
+)
+from layout_engine.sheets.cut_outs import slot_outline
+from layout_engine.tables.fasteners import medium_hole
+from layout_engine.units import format_number
+from webapp.drawings.primitives import (
+    Anchor,
+    Circle,
+    Dimension,
+    Drawing,
+    Fill,
+    Group,
+    Item,
+    Line,
+    Path,
+    Pen,
+    Text,
+    polygon,
+)
+
+Points = Sequence[tuple[float, float]]
+CROSS_BEYOND_MM = 1.3  # how far a hole's centre cross stands out
+TERMINAL_MM = 3.1
+SHIELD_INSET_MM = 1.0
+FINS = 14
+CORNER_MM = 1.0
+ROOM_HALF_MM = 5.0  # the contract's strip along a terminal's wire, each side
+AERIAL_RAYS = (60.0, 120.0)
+PLATE_MM = 3.0  # thickness at which the side view draws a plate
+
+
+def silhouette(kind: PartType) -> Drawing:
+    """The small drawing of a list: outline, holes, cut-outs."""
+    x0, y0, x1, y1 = bounds(kind.outline)
+    edge = max(x1 - x0, y1 - y0) * 0.04
+    holes = tuple(Circle(f.x, f.y, medium_hole(f.thread), "thin") for f in kind.fixings)
+    items = (polygon(tuple(kind.outline), "outline", "part"), *_cut_outs(kind, "thin"), *holes)
+    return Drawing(x0 - edge, y0 - edge, x1 - x0 + 2 * edge, y1 - y0 + 2 * edge, items, kind.name)
+
+
+def module_items(kind: PartType) -> tuple[Item, ...]:
+    """Everything that belongs to a module in its own frame, without dimensions."""
+    return (
+        Group(tuple(polygon(tuple(z.outline), "fine", "keep_free") for z in kind.keep_outs),
+              "keep_free"),
+        Group(tuple(_room(t, kind.outline) for t in kind.terminals if t.room), "rooms"),
+        polygon(tuple(kind.outline), "outline", "part", radius=CORNER_MM),
+        Group(tuple(polygon(tuple(b.outline), "hidden") for b in kind.behind), "behind"),
+        Group(tuple(i for s in kind.shields for i in _shield(tuple(s.outline))), "shields"),
+        *(_sink(kind.heat) if kind.heat else ()),
+        *_cut_outs(kind, "outline"),
+        *(polygon(slot_outline(slot), "thin") for slot in kind.slots),
+        *(i for f in kind.fixings for i in crossed_circle(f.x, f.y, medium_hole(f.thread))),
+        *(i for t in kind.terminals for i in _terminal(t)),
+        *(_aerial(kind.antenna) if kind.antenna else ()),
+        *(i for s in kind.service for i in _service(s.x, s.y)),
+    )
+
+
+def module_drawing(kind: PartType) -> Drawing:
+    """Plan and, below it, side view of a module, with dimensions that the form's fields light."""
+    x0, y0, x1, y1 = bounds(kind.outline)
+    off = max(8.0, 0.09 * max(x1 - x0, y1 - y0))
+    side = _side_view(kind, y0 - 3.5 * off - kind.standoff - kind.height - PLATE_MM)
+    items = (
+        *module_items(kind),
+        Text((x0 + x1) / 2, (y0 + y1) / 2, kind.name, "name", plaque=True),
+        Dimension(x1, y0, x0, y0, _figure(x1 - x0), off, "width"),
+        Dimension(x0, y0, x0, y1, _figure(y1 - y0), off, "depth"),
+        *side,
+    )
+    reach = [z.outline for z in kind.keep_outs] + [b.outline for b in kind.behind]
+    corners = [bounds(outline) for outline in reach]
+    left = min([x0 - 2 * off, *(c[0] for c in corners)]) - off
+    right = max([x1, *(c[2] for c in corners)]) + 2.5 * off
+    top = max([y1, *(c[3] for c in corners)]) + off
+    bottom = y0 - 3.5 * off - kind.standoff - kind.height - PLATE_MM - _behind(kind) - off
+    return Drawing(left, bottom, right - left, top - bottom, items, kind.name)
+
+
+def _figure(value: float) -> str:
+    return format_number(round(value, 2))
+
+
+def crossed_circle(x: float, y: float, diameter: float) -> tuple[Item, ...]:
+    """A hole with its centre cross."""
+    reach = diameter / 2 + CROSS_BEYOND_MM
+    return (Circle(x, y, diameter, "outline", "hole"), Line(x - reach, y, x + reach, y, "thin"),
+            Line(x, y - reach, x, y + reach, "thin"))
+
+
+def _cut_outs(kind: PartType, pen: Pen) -> tuple[Item, ...]:
+    return tuple(
+        Circle(cut.x, cut.y, cut.diameter, pen, "sheet") if isinstance(cut, RoundCutOut)
+        else polygon(tuple(cut), pen, "sheet")
+        for cut in kind.through
+    )
+
+
+def _room(terminal: Terminal, outline: Points) -> Path:
+    """The bend room: a strip from the terminal to `room` beyond the outline's extent."""
+    c, s = cos(radians(terminal.leaves)), sin(radians(terminal.leaves))
+    edge = max((x - terminal.x) * c + (y - terminal.y) * s for x, y in outline)
+    far = max(edge, 0.0) + terminal.room
+    ends = ((0.0, -ROOM_HALF_MM), (far, -ROOM_HALF_MM), (far, ROOM_HALF_MM), (0.0, ROOM_HALF_MM))
+    points = tuple((terminal.x + c * u - s * v, terminal.y + s * u + c * v) for u, v in ends)
+    return polygon(points, "none", "room")
+
+
+def _shield(outline: tuple[tuple[float, float], ...]) -> tuple[Item, ...]:
+    x0, y0, x1, y1 = bounds(outline)
+    inner = SHIELD_INSET_MM
+    if x1 - x0 <= 4 * inner or y1 - y0 <= 4 * inner or len(outline) != 4:
+        return (polygon(outline, "thin"),)
+    ring = ((x0 + inner, y0 + inner), (x1 - inner, y0 + inner), (x1 - inner, y1 - inner),
+            (x0 + inner, y1 - inner))
+    return (polygon(outline, "thin"), polygon(ring, "fine"))
+
+
+def _sink(heat: Heat) -> tuple[Item, ...]:
+    if heat.sink is None:
+        return ()
+    x0, y0, x1, y1 = bounds(heat.sink)
+    lines: list[Item] = []
+    for step in range(1, FINS if heat.fins else 1):
+        share = step / FINS
+        if heat.fins == "y":
+            lines.append(Line(x0 + share * (x1 - x0), y0, x0 + share * (x1 - x0), y1, "fine"))
+        else:
+            lines.append(Line(x0, y0 + share * (y1 - y0), x1, y0 + share * (y1 - y0), "fine"))
+    return (polygon(tuple(heat.sink), "thin"), Group(tuple(lines), "fins"))
+
+
+def _terminal(terminal: Terminal) -> tuple[Item, ...]:
+    slot = TERMINAL_MM * 0.3
+    x, y = terminal.x, terminal.y
+    c, s = cos(radians(terminal.leaves)), sin(radians(terminal.leaves))
+    inward = TERMINAL_MM * 1.25
+    anchor: Anchor = "middle" if abs(c) < 0.5 else "end" if c > 0 else "start"
+    mark = Text(x - c * inward, y - s * inward, terminal.mark, "mark", anchor)
+    drawn = (Circle(x, y, TERMINAL_MM, "thin"), Line(x - slot, y - slot, x + slot, y + slot))
+    return (*drawn, mark) if terminal.mark else drawn
+
+
+def _aerial(antenna: Antenna) -> tuple[Item, ...]:
+    x, y, arm = antenna.x, antenna.y, 3.0
+    rays = tuple(
+        Line(x, y, x + arm * cos(radians(a)), y + arm * sin(radians(a)), "thin")
+        for a in AERIAL_RAYS
+    )
+    ring = antenna.keep_from_metal
+    far = (Circle(x, y, 2 * ring, "axis"),) if ring else ()
+    return (Circle(x, y, 1.5, "thin", "ink"), *rays, *far)
+
+
+def _service(x: float, y: float) -> tuple[Item, ...]:
+    half = 1.2
+    return (polygon(((x - half, y), (x, y - half), (x + half, y), (x, y + half)), "thin"),)
+
+
+def _behind(kind: PartType) -> float:
+    return max((b.height for b in kind.behind), default=0.0)
+
+
+def _side_view(kind: PartType, face: float) -> tuple[Item, ...]:
+    """The module over a plate whose front lies at y = `face`, seen along y."""
+    x0, _, x1, _ = bounds(kind.outline)
+    under, top = face + kind.standoff, face + kind.standoff + kind.height
+    legs: tuple[Item, ...] = tuple(
+        _box(f.x - 2, face, f.x + 2, under, "thin") for f in kind.fixings
+    ) if kind.standoff else ()
+    off = 8.0
+    behind = tuple(
+        _box(b[0], face - PLATE_MM - z.height, b[2], face - PLATE_MM, "hidden")
+        for z in kind.behind if z.height for b in (bounds(z.outline),)
+    )
+    stands = (Dimension(x1, under, x1, face, _figure(kind.standoff), off, "standoff"),) \
+        if kind.standoff else ()
+    return (
+        _box(x0 - 6, face - PLATE_MM, x1 + 6, face, "thin", "section"), *legs, *behind,
+        *((_box(x0, under, x1, top, "outline", "part"),) if kind.height else ()),
+        *((Dimension(x0, under, x0, top, _figure(kind.height), off, "height"),)
+          if kind.height else ()), *stands,
+    )
+
+
+def _box(x0: float, y0: float, x1: float, y1: float, pen: Pen, fill: Fill = "none") -> Path:
+    corners = ((x0, y0), (x1, y0), (x1, y1), (x0, y1))
+    return polygon(corners, pen, fill)

@@ -1,0 +1,1 @@
+"""Forms: what a person typed, read into plain document values; faults stand beside fields."""
