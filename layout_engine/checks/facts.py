@@ -12,11 +12,14 @@ from layout_engine.geometry.cavity import Cavity
 from layout_engine.geometry.frames import BodyFrame, Points
 from layout_engine.geometry.metal import Metal
 from layout_engine.geometry.plate_shape import PlateShape
-from layout_engine.geometry.shapes import Shape
+from layout_engine.geometry.shapes import Disc, Shape
 from layout_engine.geometry.way_in import WayIn, prism_corners, way_in
 from layout_engine.model.body import CONDUCTING_SKINS
 from layout_engine.model.job import Job
 from layout_engine.tables.materials import plate_material
+
+
+COARSE_ARC = 16  # straight pieces a quarter; corners lie on the arc, so no more room is found
 
 
 class Facts:
@@ -61,6 +64,25 @@ class Facts:
         return self.scene.plate
 
     @cached_property
+    def edge_distances(self) -> dict[str, float]:
+        """Distance, mm, of each placed part's outline to the plate's edge."""
+        outlines = np.array([s.outline for s in self.standing], dtype=object)
+        distances = self.plate.edge_distances(outlines) if len(outlines) else np.empty(0)
+        return {s.id: float(d) for s, d in zip(self.standing, distances, strict=True)}
+
+    @cached_property
+    def free_heights(self) -> dict[tuple[str, int], float]:
+        """Height, mm, that each prism of each part may have: (part id, number of prism)."""
+        heights: dict[tuple[str, int], float] = {}
+        for face in ("front", "back"):
+            keyed = [((s.id, i), solid.shape) for s in self.standing
+                     for i, solid in enumerate(s.solids) if solid.face == face]
+            shapes = np.array([shape for _, shape in keyed], dtype=object)
+            found = self.cavity.heights_over(shapes, face)
+            heights |= {key: float(h) for (key, _), h in zip(keyed, found, strict=True)}
+        return heights
+
+    @cached_property
     def holes(self) -> tuple[Hole, ...]:
         """Every round hole of fixings and mounts, and the holes drilled before."""
         plate = self.job.plate
@@ -70,9 +92,9 @@ class Facts:
         return (*new, *mounts, *old)
 
     @cached_property
-    def cut_outs(self) -> tuple[tuple[str, Shape], ...]:
+    def cut_outs(self) -> tuple[tuple[str, Shape | Disc], ...]:
         """(owner, shape) of every cut-out: the plate's own and those that parts need."""
-        own = [("plate", shape) for shape in self.plate.holes]
+        own: list[tuple[str, Shape | Disc]] = [("plate", shape) for shape in self.plate.holes]
         return (*own, *((s.id, shape) for s in self.standing for shape in s.cut_outs))
 
     @cached_property
@@ -111,13 +133,11 @@ class Facts:
     def board_corners(self) -> Points:
         """Corners (n, 3) in plate x, y, w of the plate and everything on it."""
         half = self.frame.thickness / 2
-        corners = [prism_corners(self.plate.polygon(), (-half, half))]
-        for s in self.standing:
-            corners += [
-                prism_corners(solid.shape, self.frame.span(solid.face, 0.0, solid.high))
-                for solid in s.solids
-            ]
-        return np.vstack(corners)
+        plate = [(self.plate.polygon(COARSE_ARC), (-half, half))]
+        return prism_corners(plate + [
+            (solid.shape, self.frame.span(solid.face, 0.0, solid.high))
+            for s in self.standing for solid in s.solids
+        ])
 
     @cached_property
     def way_in(self) -> WayIn:

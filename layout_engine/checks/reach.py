@@ -62,7 +62,7 @@ def room_blockers(facts: Facts, standing: Standing) -> list[str]:
         solid.owner for solid in taller(facts, standing, top) if overlaps(solid.shape,
                                                                           standing.outline)
     ]
-    if facts.cavity.height_over(standing.outline, standing.face) < top + room - EPS_MM:
+    if facts.free_heights[standing.id, 0] < top + room - EPS_MM:
         blockers.append("wall")
     return blockers
 
@@ -70,10 +70,8 @@ def room_blockers(facts: Facts, standing: Standing) -> list[str]:
 def taller(facts: Facts, standing: Standing, level: float) -> list[Solid]:
     """Prisms of other parts on the same face that rise over a level, mm over the face."""
     return [
-        solid
-        for other in facts.standing
-        for solid in other.solids
-        if other.id != standing.id and solid.face == standing.face and solid.high > level + EPS_MM
+        solid for solid in facts.scene.solids_on(standing.face)
+        if solid.high > level + EPS_MM and solid.owner != standing.id
     ]
 
 

@@ -16,21 +16,19 @@ from numpy.typing import NDArray
 
 from layout_engine.checks.standing import Solid, Standing, Zone
 from layout_engine.geometry.cavity import Cavity
-from layout_engine.geometry.frames import EPS_MM
+from layout_engine.geometry.frames import EPS_MM, Points
 from layout_engine.geometry.plate_shape import PlateShape
 from layout_engine.geometry.shapes import (
     MIN_OVERLAP_MM2,
+    Ground,
     Shape,
+    Shapes,
     circle_meets,
     circle_shape,
     gap,
-    met_by_circle,
-    near,
     overlap_area,
     overlaps,
-    prepared,
     shape_of,
-    too_near,
 )
 from layout_engine.model.job import Job
 from layout_engine.model.part import Placement
@@ -69,7 +67,7 @@ class _Face:
     """Everything on one face, ready for questions."""
 
     solids: tuple[Solid, ...]
-    shapes: NDArray[np.object_]
+    ground: Ground
     clearances: NDArray[np.float64]
     zones: tuple[Zone, ...]
 
@@ -114,19 +112,29 @@ class Scene:
         """Free height, mm, over a plate point on the front and on the back, up to the wall."""
         return self.cavity.free_height(x, y, "front"), self.cavity.free_height(x, y, "back")
 
+    def solids_on(self, face: str) -> tuple[Solid, ...]:
+        """Every prism on a face."""
+        return self._faces[face].solids
+
     def solids_near(self, shape: Shape, face: str) -> list[Solid]:
         """The prisms on a face whose ground meets a shape."""
         on_face = self._faces[face]
         if not on_face.solids:
             return []
-        return [on_face.solids[i] for i in near(shape, on_face.shapes)]
+        return [on_face.solids[i] for i in on_face.ground.met_by(shape)]
 
-    def solids_at(self, x: float, y: float, radius: float, face: str) -> list[Solid]:
-        """The prisms on a face whose ground a circle meets."""
+    def lanes_met(self, lanes: Shapes, face: str) -> Iterator[tuple[int, Solid]]:
+        """(number of lane, prism) wherever one of many lanes over a face meets a prism."""
         on_face = self._faces[face]
-        if not on_face.solids:
-            return []
-        return [on_face.solids[i] for i in met_by_circle(x, y, radius, on_face.shapes)]
+        for lane, index in on_face.ground.pairs(lanes).T:
+            yield int(lane), on_face.solids[index]
+
+    def circles_met(self, centres: Points, radii: NDArray[np.float64], face: str
+                    ) -> Iterator[tuple[int, Solid]]:
+        """(number of circle, prism) wherever one of many circles on a face meets a prism."""
+        on_face = self._faces[face]
+        for circle, index in on_face.ground.circle_pairs(centres, radii).T:
+            yield int(circle), on_face.solids[index]
 
     def conflicts(self, standing: Standing) -> list[Touch]:
         """One touch for each other part, plate keep-out or mount that is in the way."""
@@ -142,9 +150,13 @@ class Scene:
 
     def edge_touches(self, standing: Standing) -> Iterator[Touch]:
         """The part's outline against the plate's edge, its margin and the cut-outs."""
+        edge = self.plate.edge_distance(standing.outline)
+        yield from self.edge_touch(standing, edge)
+
+    def edge_touch(self, standing: Standing, edge: float) -> Iterator[Touch]:
+        """The same, with the distance to the plate's edge known."""
         margin = self.job.plate.edge_margin
-        if not self.plate.clears(standing.outline, margin):
-            edge = self.plate.edge_distance(standing.outline)
+        if edge < margin - EPS_MM or not self.plate.clears_holes(standing.outline, margin):
             free = min(edge, self.plate.hole_distance(standing.outline))
             yield Touch("plate", "off plate", free, margin, standing.outline)
 
@@ -168,7 +180,7 @@ class Scene:
         if not face.solids:
             return
         needed = np.maximum(face.clearances, solid.clearance)
-        for index in np.flatnonzero(too_near(solid.shape, face.shapes, needed)):
+        for index in face.ground.within(solid.shape, needed):
             other = face.solids[index]
             if other.owner != solid.owner:
                 free = gap(solid.shape, other.shape)
@@ -205,7 +217,7 @@ def _face(face: str, solids: list[Solid], zones: list[Zone]) -> _Face:
     own = tuple(s for s in solids if s.face == face)
     return _Face(
         own,
-        prepared([s.shape for s in own]),
+        Ground([s.shape for s in own]),
         np.array([s.clearance for s in own]),
         tuple(z for z in zones if z.face == face),
     )

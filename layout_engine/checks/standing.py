@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from functools import cached_property
 
 from layout_engine.geometry.frames import Pose, other_face
-from layout_engine.geometry.shapes import Shape, circle_shape, shape_of
+from layout_engine.geometry.shapes import Disc, Shape, shape_of
 from layout_engine.model.job import Job
 from layout_engine.model.part import Part, Placement
 from layout_engine.model.part_type import PartType, RoundCutOut
@@ -151,10 +151,10 @@ class Standing:
         )
 
     @cached_property
-    def cut_outs(self) -> tuple[Shape, ...]:
+    def cut_outs(self) -> tuple[Shape | Disc, ...]:
         """The cut-outs it needs in the plate."""
         return tuple(
-            circle_shape(*self.pose.point(c.x, c.y), c.diameter)
+            Disc(*self.pose.point(c.x, c.y), c.diameter)
             if isinstance(c, RoundCutOut) else self.shape(c)
             for c in self.type.through
         )

@@ -17,7 +17,7 @@ import shapely
 from numpy.typing import NDArray
 
 from layout_engine.geometry.frames import EPS_MM, BodyFrame, Points
-from layout_engine.geometry.shapes import Shape, box, overlaps, shape_of, vertices
+from layout_engine.geometry.shapes import Shape, Shapes, box, overlaps, shape_of, vertices
 
 if TYPE_CHECKING:
     from layout_engine.model.body import Body, Obstruction
@@ -84,17 +84,31 @@ class Cavity:
 
         Negative where the wall comes through the plate itself.
         """
-        height = self.wall_height(shape, face)
+        return float(self.heights_over(np.array([shape], dtype=object), face)[0])
+
+    def heights_over(self, shapes: Shapes, face: str) -> Heights:
+        """`height_over` of many outlines at once."""
+        if len(shapes) == 0:
+            return np.empty(0)
+        heights = self._all_wall_heights(shapes, face)
         for block in self.blocks:
-            if overlaps(block.shape, shape):
-                height = min(height, self._block_height(block, face))
-        return height
+            over = self._block_height(block, face)
+            for index in np.flatnonzero(shapely.intersects(block.shape, shapes)):
+                if overlaps(block.shape, shapes[index]):
+                    heights[index] = min(heights[index], over)
+        return heights
+
+    def _all_wall_heights(self, shapes: Shapes, face: str) -> Heights:
+        if self.body.shape == "free":
+            return np.array([self._free_section_height(shape, face) for shape in shapes])
+        corners, owner = shapely.get_coordinates(shapes, return_index=True)
+        first = np.searchsorted(owner, np.arange(len(shapes)))
+        least: Heights = np.minimum.reduceat(self._wall_heights(corners, face), first)
+        return least
 
     def wall_height(self, shape: Shape, face: str) -> float:
-        """The same, up to the wall only."""
-        if self.body.shape == "free":
-            return self._free_section_height(shape, face)
-        return float(np.min(self._wall_heights(vertices(shape), face)))
+        """Greatest height, mm, up to the wall only."""
+        return float(self._all_wall_heights(np.array([shape], dtype=object), face)[0])
 
     def obstruction_in(self, shape: Shape, w: tuple[float, float]) -> str | None:
         """The label of an obstruction that a prism between two distances w meets, else None."""

@@ -21,7 +21,7 @@ Arc = tuple[float, float]
 
 def enclosing_diameter(points: Points) -> float:
     """Diameter, mm, of the smallest circle round points, shape (n, 2)."""
-    return 2 * float(shapely.minimum_bounding_radius(shapely.MultiPoint(points)))
+    return 2 * float(shapely.minimum_bounding_radius(shapely.linestrings(points)))
 
 
 def passes_circle(points: Points, diameter: float) -> bool:

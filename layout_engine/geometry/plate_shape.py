@@ -12,7 +12,7 @@ from numpy.typing import NDArray
 
 from layout_engine.geometry.corners import Corner, rounded
 from layout_engine.geometry.frames import EPS_MM, Points
-from layout_engine.geometry.shapes import MIN_OVERLAP_MM2, Shape, shape_of, vertices
+from layout_engine.geometry.shapes import MIN_OVERLAP_MM2, Shape, Shapes, shape_of, vertices
 
 if TYPE_CHECKING:
     from layout_engine.model.plate import Plate
@@ -47,22 +47,31 @@ class PlateShape:
         """The rounded corners."""
         return tuple(c for c in self.corners if isinstance(c, Corner))
 
+    @cached_property
+    def _edge(self) -> shapely.LinearRing:
+        return self.outline.exterior
+
     def edge_distance(self, shape: Shape) -> float:
         """Distance, mm, from a polygon to the plate's edge; negative: how far it sticks out."""
-        if not self.outline.covers(shape):
-            corners = shapely.points(vertices(shape))
-            return -float(np.max(shapely.distance(corners, self.outline), initial=EPS_MM))
-        straight = float(shapely.distance(self.outline.exterior, shape))
-        return min(straight, self._arc_distance(vertices(shape)))
+        return float(self.edge_distances(np.array([shape], dtype=object))[0])
+
+    def edge_distances(self, shapes: Shapes) -> Distances:
+        """The same for many polygons at once."""
+        corners, owner = shapely.get_coordinates(shapes, return_index=True)
+        first = np.searchsorted(owner, np.arange(len(shapes)))
+        arcs = np.minimum.reduceat(self._arc_distances(corners), first)
+        distances = np.minimum(np.asarray(shapely.distance(self._edge, shapes)), arcs)
+        for index in np.flatnonzero(~shapely.covers(self.outline, shapes)):
+            out = shapely.distance(shapely.points(corners[owner == index]), self.outline)
+            distances[index] = -float(np.max(out, initial=EPS_MM))
+        return distances
 
     def hole_distance(self, shape: Shape) -> float:
         """Distance, mm, from a polygon to the nearest cut-out; 0 where it meets one."""
         return min((float(shapely.distance(hole, shape)) for hole in self.holes), default=np.inf)
 
-    def clears(self, shape: Shape, margin: float) -> bool:
-        """Whether a polygon lies inside, at least `margin` from edge and cut-outs."""
-        if self.edge_distance(shape) < margin - EPS_MM:
-            return False
+    def clears_holes(self, shape: Shape, margin: float) -> bool:
+        """Whether a polygon keeps `margin` from all cut-outs."""
         if not self.holes:
             return True
         meets = any(shapely.intersection(hole, shape).area > MIN_OVERLAP_MM2 for hole in self.holes)
@@ -71,7 +80,7 @@ class PlateShape:
     def point_distances(self, points: Points) -> Distances:
         """Distance, mm, from points, shape (n, 2), to edge or cut-outs; negative off the plate."""
         spots = np.asarray(shapely.points(points))
-        edge = np.asarray(shapely.distance(self.outline.exterior, spots))
+        edge = np.asarray(shapely.distance(self._edge, spots))
         arc = self._arc_distances(points)
         distances = np.where(shapely.covers(self.outline, spots), np.minimum(edge, arc), -edge)
         for hole in self.holes:
@@ -79,10 +88,6 @@ class PlateShape:
             away = np.where(shapely.contains(hole, spots), -away, away)
             distances = np.minimum(distances, away)
         return distances
-
-    def _arc_distance(self, points: Points) -> float:
-        """Least distance of points to the arcs of rounded corners, inf if none is in a wedge."""
-        return float(np.min(self._arc_distances(points), initial=np.inf))
 
     def _arc_distances(self, points: Points) -> Distances:
         """Distance of each point to the arc in whose wedge it lies, inf where it lies in none."""

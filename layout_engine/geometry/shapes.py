@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import dataclass
 from functools import lru_cache
+from typing import cast
 
 import numpy as np
 import shapely
@@ -12,12 +14,13 @@ from numpy.typing import NDArray
 from layout_engine.geometry.frames import EPS_MM, Points, unit
 
 Shape = shapely.Polygon
+Shapes = NDArray[np.object_]
 MIN_OVERLAP_MM2 = 1e-6  # the contract: outlines intersect when they share more than this
 
 
 def shape_of(points: Points | Sequence[tuple[float, float]]) -> Shape:
     """The polygon through plate points, shape (n, 2)."""
-    return shapely.Polygon(np.asarray(points, dtype=float))
+    return cast(Shape, shapely.polygons(np.asarray(points, dtype=float)))
 
 
 def vertices(shape: Shape) -> Points:
@@ -41,14 +44,6 @@ def gap(a: Shape, b: Shape) -> float:
     return float(shapely.distance(a, b))
 
 
-def too_near(a: Shape, others: NDArray[np.object_], needed: NDArray[np.float64]
-             ) -> NDArray[np.bool_]:
-    """Which of many (prepared) polygons lie nearer than each one's needed distance."""
-    reach = np.maximum(needed - EPS_MM, 0.0)
-    result: NDArray[np.bool_] = shapely.dwithin(others, a, reach)  # type: ignore[call-overload]
-    return result
-
-
 def prepared(shapes: Sequence[Shape]) -> NDArray[np.object_]:
     """An array of polygons made ready for many questions."""
     array = np.empty(len(shapes), dtype=object)
@@ -62,16 +57,23 @@ def point_gap(x: float, y: float, shape: Shape) -> float:
     return float(shapely.distance(shapely.Point(x, y), shape))
 
 
+@dataclass(frozen=True, slots=True)
+class Disc:
+    """A round cut-out: centre and diameter, mm."""
+
+    x: float
+    y: float
+    diameter: float
+
+    def gaps(self, points: Points) -> NDArray[np.float64]:
+        """Distance from points, shape (n, 2), to the disc, mm; 0 inside."""
+        away = np.hypot(points[:, 0] - self.x, points[:, 1] - self.y) - self.diameter / 2
+        return np.maximum(away, 0.0)
+
+
 def point_gaps(points: Points, shape: Shape) -> NDArray[np.float64]:
     """Distance from points, shape (n, 2), to a polygon, mm; 0 inside."""
     return np.asarray(shapely.distance(shape, shapely.points(points)))
-
-
-def met_by_circle(x: float, y: float, radius: float, others: NDArray[np.object_]
-                  ) -> NDArray[np.intp]:
-    """Indices of the (prepared) polygons with which a circle shares ground."""
-    spot = shapely.Point(x, y)
-    return np.flatnonzero(shapely.dwithin(others, spot, max(radius - EPS_MM, 0.0)))
 
 
 def circle_meets(x: float, y: float, diameter: float, shape: Shape) -> bool:
@@ -191,9 +193,14 @@ def hull_points(shapes: Sequence[Shape]) -> Points:
     return convex_hull(np.vstack([vertices(s) for s in shapes]))
 
 
+def hull_shape(points: Points) -> shapely.Geometry:
+    """The convex hull of points, shape (n, 2), n at least 2."""
+    return cast(shapely.Geometry, shapely.convex_hull(shapely.linestrings(points)))
+
+
 def convex_hull(points: Points) -> Points:
     """Corners of the convex hull of points, turning left, shape (n, 2)."""
-    hull = shapely.orient_polygons(shapely.MultiPoint(points).convex_hull)
+    hull = shapely.orient_polygons(hull_shape(points))
     if not isinstance(hull, shapely.Polygon):
         return np.unique(shapely.get_coordinates(hull), axis=0)
     return vertices(hull)
@@ -224,7 +231,7 @@ def spot_for_rectangle(ground: Shape, in_way: Sequence[Shape], width: float, hei
     corners = corners * (1 - 1e-9)
     near = [shape for shape in in_way if gap(shape, ground) < np.hypot(width, height) / 2]
     grown = [
-        shapely.MultiPoint((vertices(piece)[:, None] + corners[None]).reshape(-1, 2)).convex_hull
+        hull_shape((vertices(piece)[:, None] + corners[None]).reshape(-1, 2))
         for shape in near
         for piece in convex_pieces(shape)
     ]
@@ -249,13 +256,45 @@ def _left_over(ground: Shape, covered: Sequence[shapely.Geometry]) -> bool:
 
 def inside_distance(points: Sequence[tuple[float, float]], x: float, y: float) -> float:
     """Distance, mm, from a point to the edge of the hull of points; negative outside it."""
-    hull = shapely.MultiPoint(points).convex_hull
+    hull = hull_shape(np.asarray(points))
     point = shapely.Point(x, y)
     away = float(shapely.distance(hull.boundary if hull.area > 0 else hull, point))
     return away if hull.area > 0 and hull.covers(point) else -away
 
 
-def near(shape: Shape, others: NDArray[np.object_]) -> NDArray[np.intp]:
-    """Indices of the (prepared) polygons that meet a polygon."""
-    found: NDArray[np.intp] = np.flatnonzero(shapely.intersects(others, shape))
-    return found
+class Ground:
+    """Many polygons, ready to be asked which of them meet others."""
+
+    def __init__(self, shapes: Sequence[Shape]) -> None:
+        self.shapes = prepared(shapes)
+        self._tree = shapely.STRtree(self.shapes)
+
+    def met_by(self, shape: Shape) -> NDArray[np.intp]:
+        """Indices of the polygons that meet a polygon."""
+        return np.flatnonzero(shapely.intersects(self.shapes, shape))
+
+    def pairs(self, shapes: Shapes) -> NDArray[np.intp]:
+        """Pairs (index in `shapes`, index here), shape (2, n), of polygons that meet."""
+        return self._tree.query(shapes, predicate="intersects")
+
+    def circle_pairs(self, centres: Points, radii: NDArray[np.float64]) -> NDArray[np.intp]:
+        """Pairs (index of a circle, index here), shape (2, n), that share ground."""
+        reach = np.maximum(radii - EPS_MM, 0.0)
+        return self._tree.query(shapely.points(centres), predicate="dwithin", distance=reach)
+
+    def within(self, shape: Shape, needed: NDArray[np.float64]) -> NDArray[np.intp]:
+        """Indices of the polygons nearer to a polygon than each one's needed distance."""
+        reach = np.maximum(needed - EPS_MM, 0.0)
+        near: NDArray[np.bool_] = shapely.dwithin(self.shapes, shape, reach)  # type: ignore[call-overload]
+        return np.flatnonzero(near)
+
+
+def strips(ends: Points, directions: NDArray[np.float64], lengths: NDArray[np.float64],
+           half: float) -> Shapes:
+    """Rectangles along directions (degrees) from points, shape (n, 2), `half` each side."""
+    turn = np.radians(directions)
+    along = np.column_stack((np.cos(turn), np.sin(turn)))
+    side = np.column_stack((-along[:, 1], along[:, 0])) * half
+    far = ends + along * lengths[:, None]
+    corners = np.stack((ends - side, far - side, far + side, ends + side), axis=1)
+    return np.asarray(shapely.polygons(corners))

@@ -8,6 +8,7 @@ entry; whether there is room for that is tried wholly inside, degree by degree.
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from math import sqrt
 from typing import Literal
@@ -22,7 +23,7 @@ from layout_engine.geometry.openings import (
     passes_circle,
     turn_through_rectangle,
 )
-from layout_engine.geometry.shapes import Shape, box, convex_hull, vertices
+from layout_engine.geometry.shapes import Shape, box, convex_hull, hull_shape, vertices
 
 Axis = Literal[0, 1, 2]  # plate x, plate y, w (out of the plate)
 Entry = Literal["straight", "turned", "blocked"]
@@ -49,11 +50,12 @@ class WayIn:
     tight: str
 
 
-def prism_corners(shape: Shape, w: tuple[float, float]) -> Points:
-    """The corners, shape (n, 3), of a prism in plate x, y, w."""
-    corners = vertices(shape)
-    levels = [np.column_stack((corners, np.full(len(corners), level))) for level in w]
-    return np.vstack(levels)
+def prism_corners(prisms: Sequence[tuple[Shape, tuple[float, float]]]) -> Points:
+    """The corners, shape (n, 3), of prisms (outline, range of w) in plate x, y, w."""
+    shapes = np.array([shape for shape, _ in prisms], dtype=object)
+    levels = np.array([w for _, w in prisms])
+    corners, owner = shapely.get_coordinates(shapes, return_index=True)
+    return np.vstack([np.column_stack((corners, levels[owner, side])) for side in (0, 1)])
 
 
 def way_in(cavity: Cavity, corners: Points) -> WayIn:
@@ -69,7 +71,7 @@ def way_in(cavity: Cavity, corners: Points) -> WayIn:
             continue
         above = _passes_above(cavity, corners, outline, turn)
         if axis == natural and turn == 0.0 and above:
-            return _passed(cavity, outline, axis, "straight")
+            return WayIn("straight", *_needs_unturned(cavity, outline), AXIS_WORDS[axis], "opening")
         if not above:
             tightest = _tighter(tightest, _narrow_above(cavity, corners, outline, axis))
             continue
@@ -80,6 +82,23 @@ def way_in(cavity: Cavity, corners: Points) -> WayIn:
             stuck = WayIn("blocked", needs, has, AXIS_WORDS[axis], "room to turn it inside")
             tightest = _tighter(tightest, stuck)
     return turned or tightest or _blocked(cavity, _across(corners, natural), natural)
+
+
+def straight_obstacle(cavity: Cavity, corners: Points) -> str | None:
+    """What keeps a board from going straight in as it will stand, in words; None if nothing does.
+
+    Asked often while a plate's size is sought, so nothing but the straight way is tried.
+    """
+    outline = _across(corners, _natural_axis(cavity))
+    opening = cavity.body.opening
+    if opening.shape == "round":
+        passes = passes_circle(outline, opening.diameter)
+    else:
+        width, height = np.ptp(outline, axis=0)
+        passes = width <= opening.width + EPS_MM and height <= opening.height + EPS_MM
+    if not passes:
+        return "opening"
+    return None if _passes_above(cavity, corners, outline, 0.0) else "body above the place"
 
 
 AXIS_WORDS = {0: "its left or right edge first", 1: "its lower edge first", 2: "its face first"}
@@ -170,7 +189,7 @@ def _has_place(room: Shape, outline: Points) -> bool:
     outside = shapely.difference(frame, shapely.buffer(room, EPS_MM, join_style="mitre"))
     pieces = shapely.get_parts(shapely.constrained_delaunay_triangles(outside))
     sums = [
-        shapely.MultiPoint((vertices(p)[:, None] + mirrored[None]).reshape(-1, 2)).convex_hull
+        hull_shape((vertices(p)[:, None] + mirrored[None]).reshape(-1, 2))
         for p in pieces
     ]
     centre = outline.mean(axis=0)
@@ -240,8 +259,7 @@ def _room(cavity: Cavity) -> tuple[float, float, float]:
 
 
 def _inscribed_radius(shape: Shape) -> float:
-    radius = shapely.maximum_inscribed_circle(shape)
-    return 0.0 if radius is None else float(radius.length)
+    return float(shapely.length(shapely.maximum_inscribed_circle(shape)))
 
 
 def _needs(cavity: Cavity, outline: Points) -> tuple[float, float]:
@@ -258,6 +276,15 @@ def _needs(cavity: Cavity, outline: Points) -> tuple[float, float]:
     if widths[best] - opening.width >= heights[best] - opening.height:
         return float(widths[best]), opening.width
     return float(heights[best]), opening.height
+
+
+def _needs_unturned(cavity: Cavity, outline: Points) -> Need:
+    """The same for an outline that passes as it is."""
+    opening = cavity.body.opening
+    if opening.shape == "round":
+        return enclosing_diameter(outline), opening.diameter
+    width, height = (float(extent) for extent in np.ptp(outline, axis=0))
+    return max((width, opening.width), (height, opening.height), key=_lack)
 
 
 def _passed(cavity: Cavity, outline: Points, axis: int, entry: Entry) -> WayIn:

@@ -18,7 +18,7 @@ from layout_engine.checks.standing import Standing
 from layout_engine.checks.wording import mm
 from layout_engine.geometry.frames import EPS_MM
 from layout_engine.geometry.shapes import point_gap, shape_of
-from layout_engine.model.part_type import Fixing
+from layout_engine.model.part_type import Fixing, PartType
 from layout_engine.tables.fasteners import head_diameter
 from layout_engine.working import Given, Working
 
@@ -27,20 +27,23 @@ SOURCE = "ISO 7045, ISO 10642: head diameter"
 
 def find(facts: Facts) -> Iterator[Finding]:
     """One finding a part: its tightest fixing."""
+    tightest = {name: _tightest(kind) for name, kind in facts.job.types.items()}
     for standing in facts.standing:
-        if standing.type.fixing != "screws":
-            continue
-        tight = [(_ring(standing, f) - head_diameter(f.thread, f.head), f)
-                 for f in standing.type.fixings]
-        over = [(spare, f) for spare, f in tight if spare < -EPS_MM]
-        if over:
-            spare, fixing = min(over, key=lambda entry: entry[0])
-            yield _finding(facts, standing, fixing, spare)
+        found = tightest[standing.part.type]
+        if found and found[0] < -EPS_MM:
+            yield _finding(facts, standing, found[1], found[0])
 
 
-def _ring(standing: Standing, fixing: Fixing) -> float:
+def _tightest(kind: PartType) -> tuple[float, Fixing] | None:
+    """The fixing whose head has least room in its free ring, and that room in mm."""
+    if kind.fixing != "screws" or not kind.fixings:
+        return None
+    spare = [(_ring(kind, f) - head_diameter(f.thread, f.head), f) for f in kind.fixings]
+    return min(spare, key=lambda entry: entry[0])
+
+
+def _ring(kind: PartType, fixing: Fixing) -> float:
     """Free diameter round a hole on the module, mm; inf where nothing is known to be near."""
-    kind = standing.type
     metal = [shield.outline for shield in kind.shields]
     if kind.heat and kind.heat.sink:
         metal.append(kind.heat.sink)

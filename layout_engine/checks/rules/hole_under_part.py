@@ -12,6 +12,8 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+import numpy as np
+
 from layout_engine.checks.facts import Facts
 from layout_engine.checks.finding import Finding, Place
 from layout_engine.checks.standing import Counter, Solid, Standing
@@ -27,8 +29,9 @@ Met = tuple[float, Standing, Solid, Counter]
 def find(facts: Facts) -> Iterator[Finding]:
     """One finding a pair: the screw with the least room."""
     worst: dict[frozenset[str], Met] = {}
-    for screwed in facts.standing:
-        for met in _met(facts, screwed):
+    for face in ("front", "back"):
+        for met in _met(facts, face):
+            screwed = met[1]
             pair = frozenset((screwed.id, met[2].owner))
             if pair not in worst or met[0] < worst[pair][0]:
                 worst[pair] = met
@@ -36,12 +39,17 @@ def find(facts: Facts) -> Iterator[Finding]:
         yield _finding(facts, *met)
 
 
-def _met(facts: Facts, screwed: Standing) -> Iterator[Met]:
-    for counter in screwed.counters:
-        for solid in facts.scene.solids_at(counter.x, counter.y, counter.diameter / 2,
-                                           other_face(screwed.face)):
-            if solid.owner != screwed.id:
-                yield solid.low - counter.height, screwed, solid, counter
+def _met(facts: Facts, face: str) -> Iterator[Met]:
+    """Every head or nut that comes out on a face and the prism that it meets there."""
+    shown = [(s, c) for s in facts.standing if other_face(s.face) == face for c in s.counters]
+    if not shown:
+        return
+    centres = np.array([(c.x, c.y) for _, c in shown])
+    radii = np.array([c.diameter / 2 for _, c in shown])
+    for number, solid in facts.scene.circles_met(centres, radii, face):
+        screwed, counter = shown[number]
+        if solid.owner != screwed.id:
+            yield solid.low - counter.height, screwed, solid, counter
 
 
 def _finding(facts: Facts, room: float, screwed: Standing, solid: Solid, counter: Counter

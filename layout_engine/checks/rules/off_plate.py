@@ -23,7 +23,7 @@ def find(facts: Facts) -> Iterator[Finding]:
     """One finding a part."""
     margin = facts.job.plate.edge_margin
     for standing in facts.standing:
-        for touch in facts.scene.edge_touches(standing):
+        for touch in facts.scene.edge_touch(standing, facts.edge_distances[standing.id]):
             free = touch.value
             out = f"It stands out by {mm(-free)}." if free < 0 else f"{mm(free)} to the edge"
             message = out if free < 0 else f"{out} or a cut-out; {mm(margin)} is needed."

@@ -105,7 +105,7 @@ def _outward(shift: float) -> float:
 
 def _tried(scene: Scene, mover: Standing, dx: float, dy: float) -> Move | None:
     pose = mover.pose
-    there = Placement(face=mover.pose.face, x=pose.x + dx, y=pose.y + dy,  # type: ignore[arg-type]
+    there = Placement(face=mover.pose.face, x=pose.x + dx, y=pose.y + dy,
                       turn=pose.turn)
     if scene.verdict(mover.id, there):
         return None

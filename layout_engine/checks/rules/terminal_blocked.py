@@ -12,13 +12,16 @@ Source: bend room of the part type; strip width common practice, no source.
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import dataclass
+
+import numpy as np
 
 from layout_engine.checks.facts import Facts
 from layout_engine.checks.finding import COMMON_PRACTICE, Finding, Place
 from layout_engine.checks.standing import Standing
 from layout_engine.checks.wording import listed, mm
-from layout_engine.geometry.frames import EPS_MM
-from layout_engine.geometry.shapes import first_met, leaves_at, strip
+from layout_engine.geometry.frames import EPS_MM, unit
+from layout_engine.geometry.shapes import first_met, leaves_at, strips
 from layout_engine.model.part_type import Terminal
 from layout_engine.tables.access import TERMINAL_STRIP_HALF
 from layout_engine.working import Given, Working
@@ -26,34 +29,60 @@ from layout_engine.working import Given, Working
 LEAST_SHARE = 0.5  # of the bend room; the contract's limit between stop and warning
 
 
+@dataclass(frozen=True, slots=True)
+class Lane:
+    """Where a terminal's wire begins beyond the outline, and which way it goes."""
+
+    standing: Standing
+    terminal: Terminal
+    x: float
+    y: float
+    direction: float
+
+
 def find(facts: Facts) -> Iterator[Finding]:
     """One finding a part: its terminal with the least room."""
+    worst: dict[str, tuple[float, Lane, str]] = {}
+    for face in ("front", "back"):
+        for lane, free, blocker in _met(facts, face):
+            known = worst.get(lane.standing.id)
+            if known is None or free / lane.terminal.room < known[0] / known[1].terminal.room:
+                worst[lane.standing.id] = (free, lane, blocker)
+    for free, lane, blocker in worst.values():
+        yield _finding(facts, lane.standing, free, lane.terminal, blocker)
+
+
+def _lanes(facts: Facts, face: str) -> Iterator[Lane]:
     for standing in facts.standing:
-        worst: tuple[float, float, Terminal, str] | None = None
-        for terminal in standing.type.terminals:
-            free, blocker = free_length(facts, standing, terminal)
-            if blocker and (worst is None or free / terminal.room < worst[0]):
-                worst = (free / terminal.room, free, terminal, blocker)
-        if worst:
-            yield _finding(facts, standing, *worst[1:])
-
-
-def free_length(facts: Facts, standing: Standing, terminal: Terminal) -> tuple[float, str]:
-    """Free length, mm, of a terminal's strip and the id of what ends it ("" if nothing does)."""
-    if terminal.room <= 0:
-        return terminal.room, ""
-    x, y = standing.pose.point(terminal.x, terminal.y)
-    direction = standing.pose.direction(terminal.leaves)
-    start = leaves_at(terminal.x, terminal.y, terminal.leaves, standing.type.outline)
-    lane = strip(x, y, direction, start, terminal.room, TERMINAL_STRIP_HALF.value)
-    free, blocker = terminal.room, ""
-    for solid in facts.scene.solids_near(lane, standing.face):
-        if solid.owner == standing.id or solid.behind:
+        if standing.face != face:
             continue
-        met = first_met(lane, x, y, direction, solid.shape) - start
-        if met < free - EPS_MM:
-            free, blocker = max(met, 0.0), solid.owner
-    return free, blocker
+        outline = standing.type.outline
+        for terminal in standing.type.terminals:
+            if terminal.room > 0:
+                start = leaves_at(terminal.x, terminal.y, terminal.leaves, outline)
+                x, y = standing.pose.point(terminal.x, terminal.y)
+                direction = standing.pose.direction(terminal.leaves)
+                c, s = unit(direction)
+                yield Lane(standing, terminal, x + c * start, y + s * start, direction)
+
+
+def _met(facts: Facts, face: str) -> Iterator[tuple[Lane, float, str]]:
+    """Every lane that meets another part: (lane, its free length in mm, whose part)."""
+    lanes = list(_lanes(facts, face))
+    if not lanes:
+        return
+    shapes = strips(
+        np.array([(lane.x, lane.y) for lane in lanes]),
+        np.array([lane.direction for lane in lanes]),
+        np.array([lane.terminal.room for lane in lanes]), TERMINAL_STRIP_HALF.value,
+    )
+    for number, solid in facts.scene.lanes_met(shapes, face):
+        lane = lanes[number]
+        if solid.owner == lane.standing.id or solid.behind:
+            continue
+        met = first_met(shapes[number], lane.x, lane.y, lane.direction, solid.shape)
+        if met < lane.terminal.room - EPS_MM:
+            yield lane, max(met, 0.0), solid.owner
 
 
 def _finding(facts: Facts, standing: Standing, free: float, terminal: Terminal, blocker: str

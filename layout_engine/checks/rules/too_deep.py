@@ -37,8 +37,8 @@ def _worst(facts: Facts, standing: Standing) -> tuple[Solid, float, float, Sever
     """The prism that lacks most height: (prism, height needed, height free, severity)."""
     lacking: list[tuple[float, Solid, float, float, Severity]] = []
     room = wanted_room(standing)
-    for solid in standing.solids:
-        free = facts.cavity.height_over(solid.shape, solid.face)
+    for number, solid in enumerate(standing.solids):
+        free = facts.free_heights[standing.id, number]
         with_room = solid.high + (0.0 if solid.behind else room)
         if free < solid.high - EPS_MM:
             lacking.append((free - solid.high - 1e9, solid, solid.high, free, "stop"))

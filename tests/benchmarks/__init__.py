@@ -1,0 +1,1 @@
+"""Speed and quality, measured on demand: `python -m tests.benchmarks.<name>`; never in a timed test."""
