@@ -10,6 +10,7 @@ from typing import cast
 import numpy as np
 import shapely
 from numpy.typing import NDArray
+from shapely.geometry.base import BaseGeometry
 
 from layout_engine.geometry.frames import EPS_MM, Points, unit
 
@@ -193,9 +194,9 @@ def hull_points(shapes: Sequence[Shape]) -> Points:
     return convex_hull(np.vstack([vertices(s) for s in shapes]))
 
 
-def hull_shape(points: Points) -> shapely.Geometry:
+def hull_shape(points: Points) -> BaseGeometry:
     """The convex hull of points, shape (n, 2), n at least 2."""
-    return cast(shapely.Geometry, shapely.convex_hull(shapely.linestrings(points)))
+    return cast(BaseGeometry, shapely.convex_hull(shapely.linestrings(points)))
 
 
 def convex_hull(points: Points) -> Points:
