@@ -38,7 +38,7 @@ def _edited(job: Job, words: str, change: Callable[[Document], None]) -> Edited:
 def _entry(document: Document, part_id: str) -> Document:
     for part in document["parts"]:
         if part["id"] == part_id:
-            return cast(Document, part)
+            return cast("Document", part)
     raise KeyError(part_id)
 
 
@@ -109,7 +109,7 @@ def add_part(job: Job, part_type: Document, type_id: str, label: str = "") -> Ed
 
 
 def set_part(job: Job, part_id: str, words: str = "", **values: Any) -> Edited:
-    """Set keys of a part (`label`, `locked`, `away`, `wishes`, ...); a value of None drops a key."""
+    """Set keys of a part (`label`, `locked`, `away`, `wishes`, ...); None drops a key."""
     title = job.part(part_id).title
 
     def change(document: Document) -> None:

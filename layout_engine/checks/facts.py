@@ -18,7 +18,6 @@ from layout_engine.model.body import CONDUCTING_SKINS
 from layout_engine.model.job import Job
 from layout_engine.tables.materials import plate_material
 
-
 COARSE_ARC = 16  # straight pieces a quarter; corners lie on the arc, so no more room is found
 
 

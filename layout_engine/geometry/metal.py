@@ -40,7 +40,7 @@ class Metal:
         if frame.stands == "flat":
             if not frame.base + self.w[0] - EPS_MM <= z <= frame.base + self.w[1] + EPS_MM:
                 return []
-            shift = (frame.shift - frame.width / 2, frame.offset - frame.height / 2)
+            shift = np.array([frame.shift - frame.width / 2, frame.offset - frame.height / 2])
             return [shapely.transform(self.shape, lambda p: p + shift)]
         x0, _, x1, _ = extent(self.shape)
         level = shapely.LineString([(x0 - 1, z - frame.base), (x1 + 1, z - frame.base)])

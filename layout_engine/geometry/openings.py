@@ -8,6 +8,7 @@ Worked rows: rectangle in rectangle, Carver 1957.
 
 from __future__ import annotations
 
+from itertools import pairwise
 from math import acos, atan2, cos, hypot, pi, sin
 
 import numpy as np
@@ -56,7 +57,7 @@ def _pieces(hull: Points) -> list[Arc]:
     edges = np.roll(hull, -1, axis=0) - hull
     normal = (np.arctan2(edges[:, 1], edges[:, 0]) + pi / 2) % pi
     stops = np.unique(np.concatenate((normal, (normal + pi / 2) % pi, [0.0, pi])))
-    return [(float(a), float(b)) for a, b in zip(stops, stops[1:], strict=False) if b - a > 1e-12]
+    return [(float(a), float(b)) for a, b in pairwise(stops) if b - a > 1e-12]
 
 
 def _fit(hull: Points, low: float, high: float, quarter: float, limit: float) -> list[Arc]:

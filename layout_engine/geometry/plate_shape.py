@@ -1,4 +1,4 @@
-"""The plate as a shape: outline with rounded convex corners, cut-outs, true distance to its edge."""
+"""The plate as a shape: rounded convex corners, cut-outs, true distance to its edge."""
 
 from __future__ import annotations
 

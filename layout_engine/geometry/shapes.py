@@ -21,7 +21,7 @@ MIN_OVERLAP_MM2 = 1e-6  # the contract: outlines intersect when they share more 
 
 def shape_of(points: Points | Sequence[tuple[float, float]]) -> Shape:
     """The polygon through plate points, shape (n, 2)."""
-    return cast(Shape, shapely.polygons(np.asarray(points, dtype=float)))
+    return cast("Shape", shapely.polygons(np.asarray(points, dtype=float)))
 
 
 def vertices(shape: Shape) -> Points:
@@ -180,7 +180,7 @@ def push_out(mover: Shape, other: Shape, needed: float) -> list[tuple[float, flo
 
 def moved(shape: Shape, dx: float, dy: float) -> Shape:
     """The polygon shifted."""
-    return shapely.transform(shape, lambda p: p + (dx, dy))
+    return shapely.transform(shape, lambda p: p + np.array([dx, dy]))
 
 
 def extent(shape: Shape) -> tuple[float, float, float, float]:
@@ -196,7 +196,7 @@ def hull_points(shapes: Sequence[Shape]) -> Points:
 
 def hull_shape(points: Points) -> BaseGeometry:
     """The convex hull of points, shape (n, 2), n at least 2."""
-    return cast(BaseGeometry, shapely.convex_hull(shapely.linestrings(points)))
+    return cast("BaseGeometry", shapely.convex_hull(shapely.linestrings(points)))
 
 
 def convex_hull(points: Points) -> Points:

@@ -98,7 +98,19 @@ def straight_obstacle(cavity: Cavity, corners: Points) -> str | None:
         passes = width <= opening.width + EPS_MM and height <= opening.height + EPS_MM
     if not passes:
         return "opening"
-    return None if _passes_above(cavity, corners, outline, 0.0) else "body above the place"
+    if _column_free(cavity, corners) or _passes_above(cavity, corners, outline, 0.0):
+        return None
+    return "body above the place"
+
+
+def _column_free(cavity: Cavity, corners: Points) -> bool:
+    """From the top: whether the body is free straight above the place; asked first, being quick."""
+    if cavity.body.opening.in_ != "top":
+        return True
+    bx, by, _ = cavity.frame.to_body(corners[:, 0], corners[:, 1], corners[:, 2])
+    x = np.broadcast_to(bx, len(corners))
+    column = hull_shape(np.column_stack((x, np.broadcast_to(by, len(corners)))))
+    return bool(_section_above(cavity, _place_top(cavity, corners)).covers(column))
 
 
 AXIS_WORDS = {0: "its left or right edge first", 1: "its lower edge first", 2: "its face first"}

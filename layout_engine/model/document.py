@@ -89,7 +89,7 @@ def _faults(error: ValidationError, raw: Any, root: str = "$") -> list[Fault]:
         keys = _keys(detail["loc"], raw)
         path = json_path(keys, root)
         value = None if detail["type"] == "missing" else detail["input"]
-        words = _allowed(detail, keys)
+        words = _allowed(detail)
         if path in found:  # alternatives of one union: say them together
             before = found[path]
             if words not in before.allowed:
@@ -129,7 +129,7 @@ def json_path(keys: Sequence[str | int], root: str = "$") -> str:
     return path
 
 
-def _allowed(detail: ErrorDetails, keys: Sequence[str | int]) -> str:
+def _allowed(detail: ErrorDetails) -> str:
     kind, context = detail["type"], detail.get("ctx", {})
     if kind == "not_allowed":
         return str(context["allowed"])

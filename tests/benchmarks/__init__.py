@@ -1,1 +1,1 @@
-"""Speed and quality, measured on demand: `python -m tests.benchmarks.<name>`; never in a timed test."""
+"""Speed and quality, measured on demand (`python -m tests.benchmarks.<name>`), never asserted."""

@@ -70,9 +70,9 @@ def main() -> None:
               for i in range(400)]
     outlines = [s.outline for s in scene.standing.values()]
     mover = outlines[0]
-    plain = milliseconds(lambda i: shapely.distance(mover, outlines), 400)
+    plain = milliseconds(lambda _: shapely.distance(mover, outlines), 400)
     verdict = milliseconds(lambda i: scene.verdict("p0", places[i]), 400)
-    whole = milliseconds(lambda i: check(job), 20)
+    whole = milliseconds(lambda _: check(job), 20)
     unit = statistics.median(plain)
     for name, spent in (("plain distances", plain), ("verdict of one dragged part", verdict),
                         ("all placement findings", whole)):

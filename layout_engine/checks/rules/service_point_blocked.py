@@ -57,9 +57,10 @@ def _sideways(facts: Facts, standing: Standing, at: tuple[float, float], level: 
     lane = strip(*at, direction, start, length, width / 2)
     for solid in facts.scene.solids_near(lane, standing.face):
         in_height = solid.low < level + width / 2 and solid.high > level - width / 2
-        if solid.owner != standing.id and in_height:
-            if first_met(lane, *at, direction, solid.shape) < start + length - EPS_MM:
-                return solid.owner
+        if solid.owner == standing.id or not in_height:
+            continue
+        if first_met(lane, *at, direction, solid.shape) < start + length - EPS_MM:
+            return solid.owner
     return ""
 
 

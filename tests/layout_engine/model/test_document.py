@@ -117,7 +117,7 @@ CASES: list[tuple[Callable[[Document], None], str]] = [
     (_set("types", "relay", "kind", to="gadget"), "$.types.relay.kind"),
     (_set("types", "relay", "terminals", 1, "id", to="a"), "$.types.relay.terminals[1].id"),
     (_set("types", "relay", "paths", 0, "to", to="c"), "$.types.relay.paths[0].to"),
-    (_set("types", "relay", "shields", to=[{"outline": BOW_TIE[:2] + [[0, 50]],
+    (_set("types", "relay", "shields", to=[{"outline": [*BOW_TIE[:2], [0, 50]],
                                             "height": [0, 21]}]),
      "$.types.relay.shields[0].height"),
     (_set("types", "driver", "drives", 0, "outs", to=["x"]), "$.types.driver.drives[0].outs"),
@@ -208,7 +208,7 @@ def test_deep_python_values_are_refused_too() -> None:
         load_document({"format": deep})
 
 
-@pytest.mark.parametrize("count, fits", [(300, True), (301, False)])
+@pytest.mark.parametrize(("count", "fits"), [(300, True), (301, False)])
 def test_the_number_of_parts_is_limited(count: int, fits: bool) -> None:
     document = small()
     document["connections"] = []
