@@ -127,12 +127,13 @@ def remove_part(job: Job, part_id: str) -> Edited:
 
     def change(document: Document) -> None:
         document["parts"] = [p for p in document["parts"] if p["id"] != part_id]
-        for key, kept in (
-            ("connections", lambda c: part_id not in _part_ends(c)),
-            ("accepted", lambda a: part_id not in a.get("subjects", [])),
-        ):
-            if key in document:
-                document[key] = [entry for entry in document[key] if kept(entry)]
+        wires, accepted = document.get("connections"), document.get("accepted")
+        if wires:
+            document["connections"] = [w for w in wires if part_id not in _part_ends(w)]
+        if accepted:
+            document["accepted"] = [
+                a for a in accepted if part_id not in a.get("subjects", [])
+            ]
         for case in document.get("cases", []):
             case.get("amps", {}).pop(part_id, None)
         groups = [[m for m in group if m != part_id] for group in document.get("groups", [])]

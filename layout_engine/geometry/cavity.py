@@ -204,7 +204,8 @@ class Cavity:
         f = self.frame
         assert self.section is not None
         if f.stands == "flat":
-            plan = shape_of(vertices(shape) + np.array([f.shift - f.width / 2, f.offset - f.height / 2]))
+            shift = np.array([f.shift - f.width / 2, f.offset - f.height / 2])
+            plan = shape_of(vertices(shape) + shift)
             if not self.section.buffer(EPS_MM).covers(plan):
                 return NO_ROOM
             x, y = vertices(plan)[:1].T
