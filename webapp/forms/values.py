@@ -16,6 +16,7 @@ from layout_engine.units import parse_length
 
 Plain: TypeAlias = Any  # a plain JSON value
 Points = list[list[float]]
+FEWEST_POINTS = 3
 ROUND_CORNERS = 36  # corners of a circle written as a polygon; they lie on the circle
 _NUMBER = re.compile(r"[+-]?(?:\d+\.?\d*|\.\d+)(?:e[+-]?\d+)?\Z", re.IGNORECASE)
 _AT = re.compile(r"\s+at\s+", re.IGNORECASE)
@@ -68,7 +69,10 @@ def _outline(text: str) -> Points:
         return _round(_ROUND.sub("", text, count=1))
     if ";" in text or "\n" in text:
         pairs = [piece for piece in re.split(r"[;\n]", text) if piece.strip()]
-        return [read_pair(piece.strip().strip("[]()")) for piece in pairs]
+        points = [read_pair(piece.strip().strip("[]()")) for piece in pairs]
+        if len(points) < FEWEST_POINTS:
+            raise NotReadableError(OUTLINE_WORDS)
+        return points
     size, *place = _AT.split(text, maxsplit=1)
     sides = _TIMES.split(size)
     if len(sides) != 2:
