@@ -107,9 +107,10 @@ def _column_free(cavity: Cavity, corners: Points) -> bool:
     """From the top: whether the body is free straight above the place; asked first, being quick."""
     if cavity.body.opening.in_ != "top":
         return True
-    bx, by, _ = cavity.frame.to_body(corners[:, 0], corners[:, 1], corners[:, 2])
-    x = np.broadcast_to(bx, len(corners))
-    column = hull_shape(np.column_stack((x, np.broadcast_to(by, len(corners)))))
+    f = cavity.frame
+    upright = f.stands == "upright"
+    y = f.offset - corners[:, 2] if upright else corners[:, 1] + f.offset - f.height / 2
+    column = hull_shape(np.column_stack((corners[:, 0] + f.shift - f.width / 2, y)))
     return bool(_section_above(cavity, _place_top(cavity, corners)).covers(column))
 
 
