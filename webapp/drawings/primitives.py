@@ -8,10 +8,10 @@ looks the role up in its own table (custom properties on the screen, widths in m
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, field
-from math import atan2, cos, degrees, radians, sin, tan
-from typing import Literal
+from math import atan2, cos, degrees, hypot, radians, sin, tan
+from typing import ClassVar, Literal
 
 from layout_engine.geometry.corners import Corner, rounded
 
@@ -38,6 +38,7 @@ Command = tuple[str, *tuple[float, ...]]
 class Line:
     """A straight stroke."""
 
+    shape: ClassVar[str] = "line"
     x1: float
     y1: float
     x2: float
@@ -49,6 +50,7 @@ class Line:
 class Circle:
     """A circle of true diameter, round its centre."""
 
+    shape: ClassVar[str] = "circle"
     x: float
     y: float
     diameter: float
@@ -63,15 +65,25 @@ class Path:
     Several closed rings in one path fill by the even-odd rule, so that holes stay open.
     """
 
+    shape: ClassVar[str] = "path"
     commands: tuple[Command, ...]
     pen: Pen = "outline"
     fill: Fill = "none"
 
+    @property
+    def d(self) -> str:
+        """The commands as the `d` of an SVG path."""
+        return "".join(c[0] + " ".join(map(figure, c[1:])) for c in self.commands)
+
 
 @dataclass(frozen=True, slots=True)
 class Text:
-    """One line of lettering; `turn` 90 reads from the right. Sizes follow from `lettering`."""
+    """One line of lettering; `turn` 90 reads from the right. Sizes follow from `lettering`.
 
+    `dx` and `dy` shift it on a screen by pixels, right and up, whatever the zoom.
+    """
+
+    shape: ClassVar[str] = "text"
     x: float
     y: float
     text: str
@@ -79,12 +91,15 @@ class Text:
     anchor: Anchor = "middle"
     turn: float = 0.0
     plaque: bool = False  # clear ground behind the lettering
+    dx: float = 0.0
+    dy: float = 0.0
 
 
 @dataclass(frozen=True, slots=True)
 class Dimension:
     """A dimension between two points, drawn `off` mm beside them (left of the way from 1 to 2)."""
 
+    shape: ClassVar[str] = "dimension"
     x1: float
     y1: float
     x2: float
@@ -93,15 +108,42 @@ class Dimension:
     off: float = 0.0
     key: str = ""  # the field that this dimension belongs to, so that the page can light it
 
+    @property
+    def length(self) -> float:
+        """Distance of the two points, mm."""
+        return hypot(self.x2 - self.x1, self.y2 - self.y1)
+
+    @property
+    def ends(self) -> tuple[float, float, float, float]:
+        """Where the dimension line itself starts and ends: x1, y1, x2, y2."""
+        ux, uy = cos(radians(self.direction)), sin(radians(self.direction))
+        nx, ny = -uy * self.off, ux * self.off
+        return self.x1 + nx, self.y1 + ny, self.x2 + nx, self.y2 + ny
+
+    @property
+    def direction(self) -> float:
+        """Direction of the way from 1 to 2, degrees counter-clockwise."""
+        return degrees(atan2(self.y2 - self.y1, self.x2 - self.x1))
+
+    @property
+    def reading(self) -> float:
+        """The turn of its figure: from below, or from the right where the line is upright."""
+        turn = self.direction % 180
+        return turn - 180 if turn > 90 + 1e-6 else turn
+
 
 @dataclass(frozen=True, slots=True)
 class Group:
     """Drawn things that belong together: a module, a layer, one hole.
 
-    `transform` is (turn in degrees, mirrored in x first, x, y): the contract's placement rule.
+    On a screen the items of a group with role "px" are pixels, those of "px_x" ("px_y") have only
+    their x (y) in pixels, and "mark" is the sign that `data["sign"]` names; such groups keep their
+    size at any zoom. `transform` is (turn in degrees, mirrored in x first, x, y): the placement
+    rule of the document.
     `role` becomes a class on the screen and decides on paper; `data` becomes data-* attributes.
     """
 
+    shape: ClassVar[str] = "group"
     items: tuple["Item", ...]
     role: str = ""
     key: str = ""  # id of the thing drawn, for the page's script
@@ -123,6 +165,25 @@ class Drawing:
     height: float
     items: tuple[Item, ...]
     title: str = ""
+
+    @property
+    def fills(self) -> frozenset[Fill]:
+        """Every fill that is used in it."""
+        return frozenset(_fills(self.items))
+
+
+def figure(value: float) -> str:
+    """A number for a drawing: to a thousandth, without a tail of noughts."""
+    text = f"{value:.3f}".rstrip("0").rstrip(".")
+    return "0" if text == "-0" else text
+
+
+def _fills(items: Iterable[Item]) -> Iterator[Fill]:
+    for item in items:
+        if isinstance(item, Group):
+            yield from _fills(item.items)
+        elif isinstance(item, Circle | Path):
+            yield item.fill
 
 
 def polygon(points: tuple[tuple[float, float], ...], pen: Pen = "outline", fill: Fill = "none",

@@ -1,0 +1,38 @@
+/**
+ * Lettering and signs of a drawing keep their size in pixels: the size of one screen pixel in mm
+ * is written to the drawing, and to its hatchings, whenever it changes.
+ */
+
+/** Size of one screen pixel in the drawing's millimetres; NaN while it is not shown. */
+export function pixelSize(/** @type {SVGSVGElement} */ svg) {
+  const matrix = svg.getScreenCTM();
+  const scale = matrix ? Math.hypot(matrix.a, matrix.b) : 0;
+  return scale > 0 ? 1 / scale : NaN;
+}
+
+/** Bring lettering, signs and hatchings of one drawing to their size. Returns mm a pixel. */
+export function scaleLettering(/** @type {SVGSVGElement} */ svg) {
+  const size = pixelSize(svg);
+  if (Number.isNaN(size)) return size;
+  svg.style.setProperty("--u", size.toFixed(5));
+  svg.classList.add("is-scaled");
+  for (const hatch of svg.querySelectorAll("pattern.hatch")) {
+    hatch.setAttribute("patternTransform", `scale(${size.toFixed(5)}) rotate(${hatch.dataset.turn})`);
+  }
+  return size;
+}
+
+/** Keep every drawing under `root` scaled, also those that come later. */
+export function keepLettering(/** @type {HTMLElement} */ root) {
+  const sizes = new ResizeObserver((entries) => {
+    for (const entry of entries) scaleLettering(/** @type {SVGSVGElement} */ (entry.target));
+  });
+  const watch = () => {
+    for (const svg of root.querySelectorAll("svg.drawing:not([data-watched])")) {
+      svg.setAttribute("data-watched", "");
+      sizes.observe(svg);
+    }
+  };
+  watch();
+  new MutationObserver(watch).observe(root, { childList: true, subtree: true });
+}
