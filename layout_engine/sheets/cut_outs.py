@@ -70,8 +70,8 @@ def _letters(place: int) -> str:
 def _polygon(part: Part, pose: Pose, points: tuple[tuple[float, float], ...]) -> CutOut:
     outline = tuple(pose.point(x, y) for x, y in points)
     left, bottom, right, top = bounds(outline)
-    words = f"{_mm(right - left)} x {_mm(top - bottom)}, lower left corner of its box at " \
-            f"{_mm(left)}, {_mm(bottom)}"
+    size, corner = f"{_mm(right - left)} x {_mm(top - bottom)}", f"{_mm(left)}, {_mm(bottom)}"
+    words = f"{size}, lower left corner of its box at {corner}"
     return CutOut("", outline, "polygon", part.title, part.id, _face(pose), words)
 
 
@@ -81,8 +81,8 @@ def _slot(part: Part, pose: Pose, slot: Slot) -> CutOut:
     ends = tuple(pose.point(slot.x + way * half * c, slot.y + way * half * s) for way in (-1, 1))
     outline = tuple(pose.point(x, y) for x, y in slot_outline(slot))
     places = " and ".join(f"{_mm(x)}, {_mm(y)}" for x, y in ends)
-    words = f"slot {_mm(slot.width)} x {_mm(slot.length)}: drill {_mm(slot.width)} at {places}, " \
-            "then file between"
+    size = f"{_mm(slot.width)} x {_mm(slot.length)}"
+    words = f"slot {size}: drill {_mm(slot.width)} at {places}, then file between"
     return CutOut("", outline, "slot", part.title, part.id, _face(pose), words, ends, slot.width)
 
 

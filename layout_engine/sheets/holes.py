@@ -54,6 +54,18 @@ class Hole:
         """Hole less screw [mm]: what a pair of holes may be out, the partner being tapped."""
         return round(hole_play(self.screw, self.diameter), 6) if self.screw else None
 
+    @property
+    def faces(self) -> str:
+        """The face of its part, in words; a mount's head stands on both."""
+        return "both" if self.kind == "mount" else self.face
+
+    @property
+    def remarks(self) -> str:
+        """What is special about it, in words; empty for a plain fixing."""
+        kind = {"cut_out": "cut-out", "mount": "fixing of the plate"}.get(self.kind, "")
+        sunk = "countersunk head" if self.countersunk else ""
+        return ", ".join(words for words in (kind, self.drill.note, sunk) if words)
+
 
 @dataclass(frozen=True, slots=True)
 class BoardHoles:

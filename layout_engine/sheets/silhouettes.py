@@ -66,25 +66,44 @@ def _fits(size: tuple[float, float], room: tuple[float, float]) -> bool:
     return upright or (size[1] <= room[0] and size[0] <= room[1])
 
 
+@dataclass
+class _Row:
+    """A row under way: its sheet, top, height, and how far it is filled, mm."""
+
+    sheet: int
+    top: float
+    height: float
+    filled: float = 0.0
+
+
 def _packed(parts: Sequence[str], sizes: dict[str, tuple[float, float]],
             room: tuple[float, float]) -> tuple[tuple[Laid, ...], ...]:
+    """Tallest first, each into the first row that has room for it, else into a new row."""
     laid = {part: _lying(sizes[part], room) for part in parts}
-    order = sorted(parts, key=lambda part: (-laid[part][1], -laid[part][0], part))
+    rows: list[_Row] = []
     sheets: list[list[Laid]] = []
-    x = row_height = 0.0
-    top = -1.0
-    for part in order:
+    for part in sorted(parts, key=lambda part: (-laid[part][1], -laid[part][0], part)):
         width, height, turned = laid[part]
-        if sheets and x + width <= room[0] and top - max(height, row_height) >= 0:
-            row_height = max(row_height, height)
-        else:
-            top, x, row_height = top - row_height - GAP_MM, 0.0, height
-            if not sheets or top - height < 0:
-                sheets.append([])
-                top = room[1]
-        sheets[-1].append(Laid(part, x, top - height, turned))
-        x += width + GAP_MM
+        row = next((r for r in rows if r.filled + width <= room[0] and height <= r.height), None)
+        if row is None:
+            row = _new_row(rows, height, room)
+            rows.append(row)
+        if row.sheet == len(sheets):
+            sheets.append([])
+        sheets[row.sheet].append(Laid(part, row.filled, row.top - height, turned))
+        row.filled += width + GAP_MM
     return tuple(tuple(sheet) for sheet in sheets)
+
+
+def _new_row(rows: Sequence[_Row], height: float, room: tuple[float, float]) -> _Row:
+    """Under the last row of the first sheet that has room, else at the top of a new sheet."""
+    lowest: dict[int, float] = {}
+    for row in rows:
+        lowest[row.sheet] = row.top - row.height - GAP_MM
+    for sheet, top in lowest.items():
+        if top - height >= 0:
+            return _Row(sheet, top, height)
+    return _Row(len(lowest), room[1], height)
 
 
 def _lying(size: tuple[float, float], room: tuple[float, float]) -> tuple[float, float, bool]:

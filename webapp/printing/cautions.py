@@ -1,5 +1,6 @@
 """What a sheet says about drilling safely and about the plate's material. Common practice, no
-source, unless a line says otherwise."""
+source, unless a line says otherwise.
+"""
 
 from __future__ import annotations
 

@@ -118,9 +118,9 @@ class Template:
         table = short_height(len(self.view.board.holes), blocks)
         return max(square, table) + GAP_MM + self.notes_height(width) + GAP_MM
 
-    def notes_height(self, room: float) -> float:
+    def notes_height(self, room: float, size: float = SMALL) -> float:
         """Height [mm] of the notes in a column of this width."""
-        return sum(paragraph_height(note, room, size=SMALL) for note in self.notes)
+        return sum(paragraph_height(note, room, size=size) for note in self.notes)
 
     def tiles(self) -> TilePlan:
         """The fewest sheets for the bare drawing."""
@@ -133,8 +133,8 @@ class Template:
     def cells(self, sheet: str, title: str = "") -> Cells:
         """The title block: rows of caption, value, share of the width."""
         job, (width, height) = self.view.job, self.view.size
-        plate = f"{figure(width)} x {figure(height)} x {figure(job.plate.thickness)}, " \
-                f"{material_name(job.plate.material)}"
+        size = " x ".join(figure(side) for side in (width, height, job.plate.thickness))
+        plate = f"{size}, {material_name(job.plate.material)}"
         return (
             (("Job", job.name, 0.25), ("Title", title or self.title(), 0.27),
              ("Face", FACE_WORDS[self.view.face], 0.24), ("Scale", "1:1", 0.1),
@@ -250,9 +250,11 @@ def _foot(sheets: Sheets, template: Template, plan: SheetPlan, bottom: float) ->
     left, right = MARGIN_MM, MARGIN_MM + width
     holes: Sequence[Hole] = template.view.board.holes
     if not plan.with_table:
+        room = width - plan.square - 4
         sheets.draw(check_square(right - plan.square, bottom, plan.square))
-        tall = max(plan.square, template.notes_height(width - plan.square - 4))
-        _notes(sheets, template, left, bottom + tall, width - plan.square - 4)
+        size = PLAIN if template.notes_height(room, PLAIN) <= plan.square else SMALL
+        tall = max(plan.square, template.notes_height(room, size))
+        _notes(sheets, template, left, bottom + tall, room, size)
         return
     notes = template.notes_height(width)
     _notes(sheets, template, left, bottom + notes, width)
@@ -262,6 +264,7 @@ def _foot(sheets: Sheets, template: Template, plan: SheetPlan, bottom: float) ->
     short_table(sheets, left, low + tall, holes, template.view.face, plan.blocks)
 
 
-def _notes(sheets: Sheets, template: Template, left: float, top: float, room: float) -> None:
+def _notes(sheets: Sheets, template: Template, left: float, top: float, room: float,
+           size: float = SMALL) -> None:
     for note in template.notes:
-        top -= paragraph(sheets, left, top, note, room, size=SMALL)
+        top -= paragraph(sheets, left, top, note, room, size=size)

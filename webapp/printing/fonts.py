@@ -16,11 +16,11 @@ from reportlab.pdfbase import pdfmetrics
 from reportlab.pdfbase.ttfonts import TTFont
 
 from webapp.printing.reading_order import visual_order
+from webapp.resources import folder
 
 Weight = Literal["regular", "medium", "semibold"]
 Run = tuple[str, str]
 
-_FOLDER = Path(__file__).resolve().parents[2] / "static" / "fonts"
 _FIRST: dict[Weight, str] = {
     "regular": "BarlowSemiCondensed-Regular.ttf",
     "medium": "BarlowSemiCondensed-Medium.ttf",
@@ -44,7 +44,7 @@ def _font(file: str) -> TTFont:
 @cache
 def chain(weight: Weight) -> tuple[TTFont, ...]:
     """Typefaces of one weight in the order they are asked for a character."""
-    ours = [_FOLDER / name for name in (_FIRST[weight], *_SPARE)]
+    ours = [folder("static") / "fonts" / name for name in (_FIRST[weight], *_SPARE)]
     files = [str(path) for path in ours if path.is_file()]
     return tuple(_font(file) for file in (*files, _BUNDLED[weight]))
 

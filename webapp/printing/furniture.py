@@ -44,8 +44,8 @@ class Standing:
         count = len(self.unmeasured)
         if not count:
             return ""
-        return f"{count} module{'s' * (count > 1)} not measured: do not drill. " \
-            + "Still a guess: " + ", ".join(self.unmeasured) + "."
+        who, names = f"{count} module{'s' * (count > 1)}", ", ".join(self.unmeasured)
+        return f"{who} not measured: do not drill. Still a guess: {names}."
 
 
 def bar_across(x: float, y: float, tick: float = 3.0) -> tuple[Item, ...]:

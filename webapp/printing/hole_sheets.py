@@ -1,5 +1,6 @@
 """Sheets of coordinates: every hole with drill, screw, slack, module; drills in the order of use;
-check bars and square, page map when the drawing is tiled, notes and cautions."""
+check bars and square, page map when the drawing is tiled, notes and cautions.
+"""
 
 from __future__ import annotations
 

@@ -1,5 +1,6 @@
 """The table of holes: coordinates from the datum corner, drill, slack; short on the template,
-with screw, module and remarks on a sheet of its own."""
+with screw, module and remarks on a sheet of its own.
+"""
 
 from __future__ import annotations
 
@@ -56,14 +57,8 @@ def short_row(hole: Hole, face: Face) -> tuple[str, ...]:
 
 def full_row(hole: Hole) -> tuple[str, ...]:
     """Number, x, y, drill, screw, slack, face of the part, what it is for, remarks."""
-    remarks = [hole.drill.note, "countersunk head" if hole.countersunk else ""]
-    if hole.kind == "cut_out":
-        remarks.insert(0, "cut-out")
-    if hole.kind == "mount":
-        remarks.insert(0, "fixing of the plate")
-    face = "both" if hole.kind == "mount" else hole.face
     return (hole.id, f"{hole.x:.1f}", f"{hole.y:.1f}", figure(hole.diameter, 2), hole.thread,
-            slack_words(hole), face, hole.for_, ", ".join(r for r in remarks if r))
+            slack_words(hole), hole.faces, hole.for_, hole.remarks)
 
 
 def short_height(count: int, blocks: int) -> float:

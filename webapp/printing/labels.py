@@ -127,7 +127,7 @@ def _beside(spot: Spot, lettering: Lettering = "mark") -> Iterator[_Setting]:
 def _led(ground: Ground, spot: Spot) -> tuple[float, _Setting, Line] | None:
     best: tuple[float, _Setting, Line] | None = None
     lines = (" ".join(spot.lines),)
-    width, height = _measure(lines, "mark")
+    width, _ = _measure(lines, "mark")
     for far in LEADER_STEPS_MM:
         for direction in range(15, 375, 30):
             c, s = cos(radians(direction)), sin(radians(direction))

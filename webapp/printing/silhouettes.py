@@ -37,7 +37,8 @@ Place = Callable[[float, float], tuple[float, float]]
 @dataclass(frozen=True)
 class Silhouette:
     """One module in a view of its own: part frame shifted so that its box starts at 0, 0; turned a
-    quarter where it is laid so."""
+    quarter where it is laid so.
+    """
 
     part: Part
     kind: PartType
@@ -46,10 +47,9 @@ class Silhouette:
     @property
     def place(self) -> Affine:
         """From the part frame to the silhouette's own view."""
-        left, bottom, right, _ = bounds(self.kind.outline)
+        left, bottom, _, top = bounds(self.kind.outline)
         if self.turned:
             # a quarter turn counter-clockwise takes (x, y) to (-y, x)
-            top = bounds(self.kind.outline)[3]
             return shifted(top, -left).within((90.0, False, 0.0, 0.0))
         return shifted(-left, -bottom)
 

@@ -35,7 +35,8 @@ def test_numbers_do_not_depend_on_the_order_of_the_parts() -> None:
 def test_what_a_hole_is_for_and_of_which_face() -> None:
     holes = {(h.x, h.y): h for h in holes_of(lighthouse_document()).holes}
     horn = holes[100.0, 19.0]
-    assert (horn.for_, horn.part, horn.face, horn.thread) == ("Horn amplifier", "horn", "back", "M3")
+    found = (horn.for_, horn.part, horn.face, horn.thread)
+    assert found == ("Horn amplifier", "horn", "back", "M3")
     assert (horn.wanted, horn.diameter, horn.slack) == (3.4, 3.5, 0.5)
     mount = holes[8.0, 8.0]
     assert (mount.for_, mount.kind, mount.wanted, mount.slack) == ("mount corner_1", "mount", 4.5,

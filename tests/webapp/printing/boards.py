@@ -9,7 +9,7 @@ from layout_engine import Job, load_document
 Points = list[tuple[float, float]]
 
 
-def document(width: float, height: float, **plate: Any) -> dict[str, Any]:
+def document(width: float, height: float, **plate: object) -> dict[str, Any]:
     """A job with a bare plate in a roomy body."""
     outline = [[0, 0], [width, 0], [width, height], [0, height]]
     return {
@@ -25,7 +25,7 @@ def document(width: float, height: float, **plate: Any) -> dict[str, Any]:
 
 def add(doc: dict[str, Any], part: str, label: str, at: tuple[float, float],
         size: tuple[float, float], holes: Points, face: str = "front", turn: float = 0,
-        thread: str = "M3", basis: str = "measured", **kind: Any) -> None:
+        thread: str = "M3", basis: str = "measured", **kind: object) -> None:
     """A rectangular module with fixings, placed."""
     width, height = size
     doc["types"][f"t_{part}"] = {

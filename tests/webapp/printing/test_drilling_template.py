@@ -71,8 +71,8 @@ def test_every_hole_lies_wholly_inside_the_margins_of_a_sheet(board: str, paper:
     pages = [page for page in template(doc, "front", paper) if is_template(page)]
     for x, y in expected_fixings(doc):
         assert any(
-            10 - 1e-3 <= circle.box[0] and circle.box[2] <= page.width - 10 + 1e-3
-            and 10 - 1e-3 <= circle.box[1] and circle.box[3] <= page.height - 10 + 1e-3
+            circle.box[0] >= 10 - 1e-3 and circle.box[2] <= page.width - 10 + 1e-3
+            and circle.box[1] >= 10 - 1e-3 and circle.box[3] <= page.height - 10 + 1e-3
             for page in pages
             for circle in page.circles
             if abs(circle.centre[0] - datum(page, "front")[0] - x) < POSITION_MM
@@ -134,14 +134,14 @@ def test_front_and_back_fold_onto_each_other(board: str) -> None:
     """Folded along an upright line, printed sides outward, both sheets show the same holes."""
     doc = BOARDS[board]()
     width = doc["plate"]["outline"][1][0]
-    front = _in_sheet_frame(template(doc, "front", "a3"), "front")
-    back = _in_sheet_frame(template(doc, "back", "a3"), "back")
+    front = _in_sheet_frame(template(doc, "front", "a3"))
+    back = _in_sheet_frame(template(doc, "back", "a3"))
     folded = {(round(width - x, 2), y, d) for x, y, d in back}
     assert front == folded
     assert front != back
 
 
-def _in_sheet_frame(pages: list[Page], face: str) -> set[tuple[float, float, float]]:
+def _in_sheet_frame(pages: list[Page]) -> set[tuple[float, float, float]]:
     """Holes as they lie on the paper, from the plate's lower left corner on that sheet."""
     holes = set()
     for page in pages:
@@ -154,7 +154,7 @@ def _in_sheet_frame(pages: list[Page], face: str) -> set[tuple[float, float, flo
 
 
 def test_published_row_back_x_is_width_less_front_x() -> None:
-    """Row "hole x on the back-side sheet": plate width 300, front x 42 gives 258 (x_back = W - x)."""
+    """Row "hole x on the back-side sheet": width 300, front x 42 gives 258 (x_back = W - x)."""
     doc = document(300, 100)
     add(doc, "one", "One", (32, 40), (20, 20), [(10, 10)])
     (page,) = [p for p in template(doc, "back", "a3") if is_template(p)]
@@ -295,7 +295,7 @@ def test_a_name_of_200_characters_breaks_nothing() -> None:
     doc["name"] = "M" * 200
     page = template(doc)[0]
     for text, (left, bottom, right, top) in page.texts:
-        assert 5 <= left, text
+        assert left >= 5, text
         assert right <= page.width - 5, text
         assert 5 <= bottom < top <= page.height - 5, text
 

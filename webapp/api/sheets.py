@@ -1,0 +1,83 @@
+"""Sheets for programs and for the Papers page: PDF at true size, hole list, plate drawing."""
+
+from __future__ import annotations
+
+from typing import Annotated, Literal
+
+from fastapi import APIRouter, Query, Response
+
+from layout_engine.model.plate import Face
+from layout_engine.tables.paper import PAPERS
+from webapp.printing.file_names import attachment
+from webapp.printing.standing import standing_of
+from webapp.stores.projects import Opened
+from webapp.views import StoreDep
+
+router = APIRouter(prefix="/api/projects/{project_id}", tags=["sheets"])
+PaperKey = Literal["a4", "letter", "a3"]
+PaperQuery = Annotated[PaperKey, Query(description="Paper: A4, US Letter or A3.")]
+FaceQuery = Annotated[Face, Query(description="The face that is drilled from.")]
+# Nothing in a downloaded drawing may run or load, wherever it is opened (CSP Level 3).
+SANDBOX = "default-src 'none'; sandbox"
+PDF, CSV, SVG = "application/pdf", "text/csv; charset=utf-8", "image/svg+xml"
+
+
+def _sheet(opened: Opened, data: bytes, media: str, what: str, ending: str) -> Response:
+    name = attachment(opened.job.name, f"{what} rev {opened.revision}", ending)
+    return Response(data, media_type=media, headers={
+        "Content-Disposition": name, "X-Content-Type-Options": "nosniff",
+        "Content-Security-Policy": SANDBOX, "Cache-Control": "no-store"})
+
+
+@router.get("/drilling.pdf", name="drilling_pdf", response_class=Response,
+            responses={200: {"content": {PDF: {}}}})
+def drilling(project_id: str, store: StoreDep, paper: PaperQuery = "a4",
+             face: FaceQuery = "front") -> Response:
+    """The 1:1 drilling template of one face, tiled where the plate is larger than the paper."""
+    from webapp.printing.drilling import drilling_pdf  # the PDF library is loaded when needed
+
+    opened = store.open(project_id)
+    data = drilling_pdf(opened.job, face, PAPERS[paper], standing_of(opened))
+    return _sheet(opened, data, PDF, f"drilling {face} {paper}", "pdf")
+
+
+@router.get("/cardboard.pdf", name="cardboard_pdf", response_class=Response,
+            responses={200: {"content": {PDF: {}}}})
+def cardboard(project_id: str, store: StoreDep, paper: PaperQuery = "a4") -> Response:
+    """The bare plate 1:1, to be cut from cardboard and tried in the body."""
+    from webapp.printing.outline import outline_pdf
+
+    opened = store.open(project_id)
+    data = outline_pdf(opened.job, PAPERS[paper], standing_of(opened))
+    return _sheet(opened, data, PDF, f"cardboard outline {paper}", "pdf")
+
+
+@router.get("/silhouettes.pdf", name="silhouettes_pdf", response_class=Response,
+            responses={200: {"content": {PDF: {}}}})
+def silhouettes(project_id: str, store: StoreDep, paper: PaperQuery = "a4") -> Response:
+    """Paper outlines of all modules 1:1, to be held against the real ones."""
+    from webapp.printing.silhouettes import silhouettes_pdf
+
+    opened = store.open(project_id)
+    data = silhouettes_pdf(opened.job, PAPERS[paper], standing_of(opened))
+    return _sheet(opened, data, PDF, f"silhouettes {paper}", "pdf")
+
+
+@router.get("/drilling.csv", name="drilling_csv", response_class=Response,
+            responses={200: {"content": {"text/csv": {}}}})
+def hole_list(project_id: str, store: StoreDep) -> Response:
+    """Every round hole: id, x, y, diameter, what it is for, face; plate coordinates in mm."""
+    from webapp.printing.drilling_csv import drilling_csv
+
+    opened = store.open(project_id)
+    return _sheet(opened, drilling_csv(opened.job), CSV, "holes", "csv")
+
+
+@router.get("/plate.svg", name="plate_svg", response_class=Response,
+            responses={200: {"content": {SVG: {}}}})
+def plate(project_id: str, store: StoreDep) -> Response:
+    """Plate edge and holes as SVG, one user unit a millimetre, seen from the front."""
+    from webapp.printing.plate_svg import plate_svg
+
+    opened = store.open(project_id)
+    return _sheet(opened, plate_svg(opened.job), SVG, "plate in mm", "svg")
