@@ -110,6 +110,21 @@ class Cavity:
         """Greatest height, mm, up to the wall only."""
         return float(self._all_wall_heights(np.array([shape], dtype=object), face)[0])
 
+    def plate_fits(self, shape: Shape) -> bool:
+        """Whether a bare plate of this outline, at its place, lies inside wall, floor and roof."""
+        if self.body.shape == "free" and self.frame.stands == "upright":
+            return self._slab_fits(shape)
+        return min(self.wall_height(shape, face) for face in ("front", "back")) >= -EPS_MM
+
+    def _slab_fits(self, shape: Shape) -> bool:
+        assert self.section is not None
+        f, (x0, y0, x1, y1) = self.frame, shape.bounds
+        if f.base + y0 < -EPS_MM or f.base + y1 > self.body.height + EPS_MM:
+            return False
+        left, half = f.shift - f.width / 2, f.thickness / 2
+        slab = box(left + x0, f.offset - half, left + x1, f.offset + half)
+        return bool(self.section.buffer(EPS_MM).covers(slab))
+
     def obstruction_in(self, shape: Shape, w: tuple[float, float]) -> str | None:
         """The label of an obstruction that a prism between two distances w meets, else None."""
         for block in self.blocks:
@@ -145,7 +160,10 @@ class Cavity:
         outside = (bz < -EPS_MM) | (bz > self.body.height + EPS_MM)
         near, far = self._reach_in_y(bx, np.clip(bz, 0.0, self.body.height))
         middle, half = self.frame.offset, self.frame.thickness / 2
-        heights = middle - near - half if face == "front" else far - middle - half
+        if face == "front":
+            heights, outside = middle - near - half, outside | (middle - half > far + EPS_MM)
+        else:
+            heights, outside = far - middle - half, outside | (middle + half < near - EPS_MM)
         return np.where(outside, NO_ROOM, heights)
 
     def _reach_in_y(self, bx: Heights, bz: Heights) -> tuple[Heights, Heights]:
@@ -182,8 +200,10 @@ class Cavity:
             assert self.section is not None
             outside = ~shapely.dwithin(self.section, shapely.points(bx, by), EPS_MM)
             top, floor = np.where(outside, -inf, top), np.where(outside, inf, floor)
-        heights = top - f.base - f.thickness / 2
-        return heights if face == "front" else f.base - f.thickness / 2 - floor
+        start = f.level(face, 0.0) + f.base
+        if face == "front":
+            return np.where(start < floor - EPS_MM, NO_ROOM, top - start)
+        return np.where(start > top + EPS_MM, NO_ROOM, start - floor)
 
     def _cone_span(self, radius: Heights) -> tuple[Heights, Heights]:
         """Greatest and least z at which a round body is at least as wide as `radius`."""

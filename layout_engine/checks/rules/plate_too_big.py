@@ -15,7 +15,6 @@ from collections.abc import Iterator
 from layout_engine.checks.facts import Facts
 from layout_engine.checks.finding import Finding, Place
 from layout_engine.checks.wording import mm
-from layout_engine.geometry.frames import EPS_MM
 from layout_engine.geometry.shapes import centre
 
 SOURCE = "inner sizes of the body; solid geometry"
@@ -24,10 +23,9 @@ SOURCE = "inner sizes of the body; solid geometry"
 def find(facts: Facts) -> Iterator[Finding]:
     """At most one finding, about the plate."""
     shape = facts.plate.polygon()
-    free = min(facts.cavity.wall_height(shape, face) for face in ("front", "back"))
     half = facts.frame.thickness / 2
     met = facts.cavity.obstruction_in(shape, (-half, half))
-    if free >= -EPS_MM and met is None:
+    if met is None and facts.cavity.plate_fits(shape):
         return
     x, y = centre(facts.plate.outline)
     width, height = facts.job.plate.size
