@@ -15,8 +15,10 @@ _MAKERS = "sheet makers' figures (from memory)"
 
 @dataclass(frozen=True)
 class PlateMaterial:
-    """One plate material. modulus [GPa] short-term, density [g/cm3], expansion [1e-6/K],
-    service: highest continuous temperature [C], None where it does not matter inside a body."""
+    """One plate material: modulus [GPa] short-term, density [g/cm3], expansion [1e-6/K].
+
+    service: highest continuous temperature [C], None where it does not matter inside a body.
+    """
 
     key: str
     conducts: bool

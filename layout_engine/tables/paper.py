@@ -109,5 +109,5 @@ def fitted_scale(width: float, height: float, into_width: float, into_height: fl
 
 
 def back_x(width: float, front_x: float) -> float:
-    """x [mm] on the sheet that shows a plate from behind: W - x; y stays."""
+    """Place [mm] across the sheet that shows a plate from behind: W - x; y stays."""
     return width - front_x

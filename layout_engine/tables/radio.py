@@ -45,7 +45,7 @@ def metal_stop_distance(mhz: float) -> float:
 
 
 def metal_warn_distance(mhz: float, keep_from_metal: float | None = None) -> float:
-    """Antenna to metal [mm] under which range is lost: the maker's figure, else min(lambda/4, 50)."""
+    """Antenna to metal [mm] under which range is lost: maker's figure, else min(lambda/4, 50)."""
     if keep_from_metal is not None:
         return keep_from_metal
     return min(quarter_wave(mhz), QUARTER_CAP.value)

@@ -16,7 +16,7 @@ from typing import Any
 import numpy as np
 
 from tests.checks import oracle_shapes as shapes
-from tests.checks.oracle_shapes import FAR, Points
+from tests.checks.oracle_shapes import FAR, Coordinates, Points
 
 Severity = str | None
 Allowed = frozenset[Severity]
@@ -77,23 +77,30 @@ class Stood:
         reach = self.type.get("reach") or {}
         self.hand_room: float = 0 if reach.get("by") == "none" else reach.get("room", 0)
 
-    def put(self, points: Any) -> Points:
+    def put(self, points: Coordinates) -> Points:
         """Part points on the plate."""
         return shapes.put(points, self.place)
 
     def point(self, thing: dict[str, Any]) -> Points:
         """The x, y of a hole or terminal on the plate."""
-        return self.put([[thing["x"], thing["y"]]])[0]
+        point: Points = self.put([[thing["x"], thing["y"]]])[0]
+        return point
 
     def way(self, degrees: float) -> Points:
         """Unit direction on the plate of a direction in the part."""
         tip = [cos(radians(degrees)), np.sin(radians(degrees))]
         ends = self.put([[0, 0], tip])
-        return ends[1] - ends[0]
+        unit: Points = ends[1] - ends[0]
+        return unit
 
     def behind(self) -> list[tuple[Points, float]]:
         """Outlines and heights of what stands out on the other face."""
         return [(self.put(b["outline"]), b["height"]) for b in self.type.get("behind", [])]
+
+    def things(self) -> list[tuple[str, Points, float, float]]:
+        """(face, outline, standoff, top) of the part and of what stands out behind."""
+        own = [(self.face, self.outline, self.standoff, self.top)]
+        return own + [(OTHER[self.face], b, 0.0, height) for b, height in self.behind()]
 
     def screws(self) -> list[tuple[Points, str]]:
         """Centres and threads of the fixing holes."""
@@ -149,11 +156,10 @@ class Scene:
         if shape == "round":
             wide = body["diameter"]
             radius = (wide + (body.get("top_diameter", wide) - wide) * z / body["height"]) / 2
-            return radius - np.hypot(corners[:, 0], corners[:, 1])
+            return np.asarray(radius - np.hypot(corners[:, 0], corners[:, 1]))
         if shape == "box":
-            return np.minimum(
-                body["width"] / 2 - np.abs(corners[:, 0]), body["depth"] / 2 - np.abs(corners[:, 1])
-            )
+            x, y = np.abs(corners[:, 0]), np.abs(corners[:, 1])
+            return np.asarray(np.minimum(body["width"] / 2 - x, body["depth"] / 2 - y))
         return _signed(corners[:, :2], shapes.polygon(body["section"]))
 
     def wall_slack(self, corners: Points) -> float:
@@ -195,8 +201,8 @@ class Scene:
         seen = plan[:, across]
         apart = shapes.gap(seen, face)
         if apart > 0 or shared < 0:
-            return max(apart, -shared)
-        return -min(shapes.depth(seen, face), shared)
+            return float(max(apart, -shared))
+        return -float(min(shapes.depth(seen, face), shared))
 
 
 def _signed(points: Points, poly: Points) -> Points:
@@ -236,39 +242,41 @@ def overlap(scene: Scene) -> Iterator[tuple[Key, Allowed]]:
         yield ("overlap", tuple(sorted((one.id, other.id)))), worst(found)
     for part in scene.placed:
         for zone in scene.plate.get("keep_outs", []):
-            if part.face in zone.get("faces", ["front", "back"]):
-                over = share_heights((zone.get("max_height", 0), FAR), (0, part.top))
-                hit = both(meets(part.outline, shapes.polygon(zone["outline"])), over)
-                yield ("overlap", (part.id, zone["label"])), hit
+            yield ("overlap", (part.id, zone["label"])), worst(_in_zone(part, zone))
         for mount in scene.plate.get("mounts", []):
-            if mount.get("head_diameter", 0) > 0:
-                head = shapes.circle(mount["x"], mount["y"], mount["head_diameter"] / 2)
-                low = share_heights((part.standoff, FAR), (0, mount.get("head_height", 5)))
-                yield ("overlap", (part.id, mount["id"])), both(meets(part.outline, head), low)
+            yield ("overlap", (part.id, mount["id"])), worst(_on_mount(part, mount))
+
+
+def _in_zone(part: Stood, zone: dict[str, Any]) -> Iterator[Allowed]:
+    for face, outline, _, top in part.things():
+        if face in zone.get("faces", ["front", "back"]):
+            over = share_heights((zone.get("max_height", 0), FAR), (0, top))
+            yield both(meets(outline, shapes.polygon(zone["outline"])), over)
+
+
+def _on_mount(part: Stood, mount: dict[str, Any]) -> Iterator[Allowed]:
+    head = shapes.circle(mount["x"], mount["y"], mount.get("head_diameter", 0) / 2)
+    for _, outline, standoff, _ in part.things():
+        low = share_heights((standoff, FAR), (0, mount.get("head_height", 5)))
+        yield both(meets(outline, head), low)
 
 
 def _outlines(one: Stood, other: Stood) -> Allowed:
-    if one.face == other.face:
-        return meets(one.outline, other.outline, max(one.clearance, other.clearance))
-    found = []
-    for a, b in ((one, other), (other, one)):
-        for outline, height in a.behind():
-            plain = meets(outline, b.outline)
-            near = meets(outline, b.outline, max(a.clearance, b.clearance))
-            found.append(both(plain, share_heights((0, height), (b.standoff, b.top))))
-            found.append(either(plain, near, both(plain, either(NONE, STOP))))
-    return either(found[0], *found) if found else NONE
+    """Of the parts themselves; what stands out behind is a part of the other face."""
+    room = max(one.clearance, other.clearance)
+    return worst(
+        meets(a[1], b[1], room) for a, b in product(one.things(), other.things()) if a[0] == b[0]
+    )
 
 
 def _keep_outs(owner: Stood, guest: Stood) -> Allowed:
-    if owner.face != guest.face:
-        return NONE
-    heights = (guest.standoff, guest.top)
     found = []
     for zone in owner.type.get("keep_outs", []):
         low, high = (owner.standoff + h for h in zone["height"])
-        plan = meets(owner.put(zone["outline"]), guest.outline)
-        found.append(both(plan, share_heights((low, high), heights)))
+        for face, outline, standoff, top in guest.things():
+            if face == owner.face:
+                plan = meets(owner.put(zone["outline"]), outline)
+                found.append(both(plan, share_heights((low, high), (standoff, top))))
     return worst(found)
 
 
@@ -376,7 +384,7 @@ def hole_under_part(scene: Scene) -> Iterator[tuple[Key, Allowed]]:
         if guest.face == owner.face:
             things = [(outline, 0.0) for outline, _ in guest.behind()]
         for (centre, thread), (outline, standoff) in product(owner.screws(), things):
-            hit = meets(shapes.circle(*centre, COUNTER[thread] / 2), outline)
+            hit = meets(shapes.circle(centre[0], centre[1], COUNTER[thread] / 2), outline)
             left = graded(standoff - COUNTER_HEIGHT[thread], [(2, "stop"), (FAR, "warn")], 1e-6)
             verdict = NONE if hit == NONE else left if hit == STOP else either(NONE, left)
             found.setdefault(tuple(sorted((owner.id, guest.id))), []).append(verdict)
@@ -412,7 +420,7 @@ def _bend_room(scene: Scene, part: Stood, terminal: dict[str, Any]) -> Allowed:
             u, v = local @ way, local @ side
             met = u[(np.abs(v) < half) & (u > 0) & (u < room)]
             least = min(least, float(met.min())) if len(met) else least
-        return least
+        return float(least)
 
     limits = [(0.5 * room, "stop"), (room, "warn")]
     return either(*(_not_full(free(half), room, limits) for half in (4.8, 5.2)))

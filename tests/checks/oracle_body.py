@@ -224,10 +224,13 @@ def _board(scene: Scene) -> Points:
     )
 
 
-def _excess(seen: Points, opening: dict[str, Any], degrees: float) -> float:
-    """How much a silhouette at one turn is too large for a rectangular opening."""
-    size = np.ptp(shapes.turned(seen, degrees), axis=0)
-    return float(max(size[0] - opening["width"], size[1] - opening["height"]))
+def _excess(seen: Points, opening: dict[str, Any], degrees: Points) -> Points:
+    """How much a silhouette at each turn is too large for a rectangular opening."""
+    c, s = np.cos(np.radians(degrees))[:, None], np.sin(np.radians(degrees))[:, None]
+    x, y = seen.T
+    across, along = np.ptp(c * x - s * y, axis=1), np.ptp(s * x + c * y, axis=1)
+    excess: Points = np.maximum(across - opening["width"], along - opening["height"])
+    return excess
 
 
 def _disc(seen: Points) -> float:
@@ -268,8 +271,8 @@ def _passes(board: Points, axis: int, opening: dict[str, Any], *, turning: bool 
         # The walk ends a little above the true least circle.
         size = _disc(seen)
         return graded(opening["diameter"] - size, [(0, "stop")], 0.002 * size)
-    turns = np.arange(0, 90.0001 * 2, 0.25) if turning else (0.0,)
-    least = min(_excess(seen, opening, float(t)) for t in turns)
+    turns = np.arange(0, 180, 0.25) if turning else np.zeros(1)
+    least = float(_excess(seen, opening, turns).min())
     return graded(-least, [(0, "stop")], 0.5 if turning else 0.05)
 
 

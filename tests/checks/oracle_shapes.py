@@ -5,16 +5,18 @@ Polygons are numpy arrays (n, 2), not closed. Distances in mm.
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
 
 Points = NDArray[np.float64]
+Coordinates = Sequence[Sequence[float]] | Points
 FAR = 1e9
 
 
-def polygon(points: Any) -> Points:
+def polygon(points: Coordinates) -> Points:
     """Array (n, 2) of a list of points."""
     return np.asarray(points, dtype=float).reshape(-1, 2)
 
@@ -31,7 +33,8 @@ def to_segments(points: Points, starts: Points, ends: Points) -> Points:
     away = points[:, None, :] - starts[None, :, :]
     along = np.clip((away * side[None]).sum(axis=2) / length[None], 0, 1)
     gap = away - along[:, :, None] * side[None]
-    return np.sqrt((gap**2).sum(axis=2)).min(axis=1)
+    nearest: Points = np.sqrt((gap**2).sum(axis=2)).min(axis=1)
+    return nearest
 
 
 def to_edge(points: Points, poly: Points) -> Points:
@@ -110,7 +113,7 @@ def depth(one: Points, other: Points, step: float = 1.0) -> float:
     return deepest
 
 
-def circle(x: float, y: float, radius: float, count: int = 720) -> Points:
+def circle(x: float, y: float, radius: float, count: int = 144) -> Points:
     """Regular polygon through points of a circle."""
     angle = np.arange(count) * 2 * np.pi / count
     return np.stack([x + radius * np.cos(angle), y + radius * np.sin(angle)], axis=1)
@@ -139,7 +142,7 @@ def rounded(poly: Points, radius: float) -> Points:
         start = here - come * radius * np.tan(turned / 2)
         centre = start + radius * np.array([-come[1], come[0]])
         first = np.arctan2(*(start - centre)[::-1])
-        angle = first + np.linspace(0, turned, 90)
+        angle = first + np.linspace(0, turned, 40)
         out.append(centre + radius * np.stack([np.cos(angle), np.sin(angle)], axis=1))
     return np.concatenate(out)
 
@@ -147,15 +150,18 @@ def rounded(poly: Points, radius: float) -> Points:
 def turned(points: Points, degrees: float) -> Points:
     """Points turned counter-clockwise about the origin."""
     c, s = np.cos(np.radians(degrees)), np.sin(np.radians(degrees))
-    return points @ np.array([[c, s], [-s, c]])
+    result: Points = points @ np.array([[c, s], [-s, c]])
+    return result
 
 
-def put(points: Any, placement: dict[str, Any]) -> Points:
+def put(points: Coordinates, placement: dict[str, Any]) -> Points:
     """Part points at their plate points: back mirrors part x first, then turn, then shift."""
     part = polygon(points).copy()
     if placement["face"] == "back":
         part[:, 0] = -part[:, 0]
-    return turned(part, placement.get("turn", 0)) + (placement["x"], placement["y"])
+    origin = np.array([placement["x"], placement["y"]], dtype=float)
+    result: Points = turned(part, placement.get("turn", 0)) + origin
+    return result
 
 
 def box(x0: float, y0: float, x1: float, y1: float) -> Points:

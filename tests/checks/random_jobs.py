@@ -53,7 +53,7 @@ def _blocks(rng: Random, width: float, height: float, tall: float) -> Json:
             "fins": rng.choice("xy"),
             "air_gap": rng.choice((0, 15, 30)),
         }
-    if rng.random() < 0.3:
+    if rng.random() < 0.5:
         kind["shields"] = [
             {
                 "outline": _rectangle(_round(width * 0.6), _round(height * 0.6), 2, 2),
@@ -92,7 +92,7 @@ def _terminals(rng: Random, width: float, height: float) -> list[Json]:
             "x": _round(x),
             "y": _round(y),
             "leaves": leaves,
-            "room": rng.choice((0, 15, 30)),
+            "room": rng.choice((0, 20, 45)),
             "role": "signal",
         }
         for n, (x, y, leaves) in enumerate(rng.sample(sides, rng.choice((0, 1, 2))))
@@ -103,6 +103,7 @@ def _type(rng: Random, number: int) -> Json:
     width, height = _round(rng.uniform(20, 75)), _round(rng.uniform(15, 55))
     tall = _round(rng.uniform(8, 60))
     inset = rng.choice((3, 5))
+    near = _round(inset + rng.uniform(3, 14))
     kind: Json = {
         "name": f"Module {number}",
         "kind": "receiver" if number == 0 else rng.choice(KINDS),
@@ -114,8 +115,12 @@ def _type(rng: Random, number: int) -> Json:
         "clearance": rng.choice((0, 0, 3, 8)),
         "fixings": [
             {"x": x, "y": y, "thread": rng.choice(("M2", "M2.5", "M3", "M4", "M5", "M6"))}
-            for x, y in ((inset, inset), (_round(width - inset), _round(height - inset)))
-        ][: rng.choice((0, 1, 2))],
+            for x, y in (
+                (inset, inset),
+                (_round(width - inset), _round(height - inset)),
+                (near, inset),
+            )
+        ][: rng.choice((0, 1, 2, 3))],
         "terminals": _terminals(rng, width, height),
         **_blocks(rng, width, height, tall),
     }
@@ -202,7 +207,7 @@ def _opening(rng: Random, side: tuple[float, float], *, is_round: bool, at: str)
 
 
 def _body(rng: Random, size: tuple[float, float], *, upright: bool) -> Json:
-    width, depth = size[0] * rng.uniform(0.98, 1.3), rng.uniform(110, 260)
+    width, depth = size[0] * rng.uniform(0.9, 1.3), rng.uniform(110, 260)
     height = size[1] * rng.uniform(0.99, 1.4)
     if not upright:
         depth, height = size[1] * rng.uniform(0.98, 1.4), rng.uniform(90, 220)
@@ -222,9 +227,10 @@ def _body(rng: Random, size: tuple[float, float], *, upright: bool) -> Json:
         side = (width, depth if at == "top" else height)
     else:
         w, d = _round(width / 2), _round(depth / 2)
+        notch = rng.choice(([], [[w * 0.1, d], [0, d * rng.uniform(0, 0.8)], [-w * 0.1, d]]))
         body |= {
             "shape": "free",
-            "section": [[-w, -d], [w, -d], [w, d * 0.6], [w * 0.7, d], [-w, d]],
+            "section": [[-w, -d], [w, -d], [w, d * 0.6], [w * 0.7, d], *notch, [-w, d]],
         }
         side = (2 * w, 2 * d if at == "top" else height)
     side = (side[0] - 0.02, side[1] - 0.02)
@@ -248,10 +254,10 @@ def random_job(seed: int) -> Json:
     upright = plate["stands"] == "upright"
     body = _body(rng, size, upright=upright)
     if upright:
-        plate |= {"offset": _round(rng.uniform(-30, 30)), "base": _round(rng.uniform(0, 8))}
+        plate |= {"offset": _round(rng.uniform(-70, 70)), "base": _round(rng.uniform(0, 8))}
     else:
         plate |= {"base": _round(rng.uniform(0.2, 0.8) * body["height"]), "offset": 0}
-    types = {f"type{n}": _type(rng, n) for n in range(rng.choice((3, 4, 5)))}
+    types = {f"type{n}": _type(rng, n) for n in range(rng.choice((3, 5, 7)))}
     parts = []
     for name in types:
         placement = _placement(rng, size)

@@ -23,14 +23,14 @@ FILES = {
     for path in sorted((HERE / "cases").glob("*.json"))
 }
 CASES = [
-    pytest.param(rule, kind, case, id=f"{rule}: {case['name']}")
+    pytest.param(rule, kind, case, id=f"{rule} {kind}: {case['name']}")
     for rule, file in FILES.items()
     for kind in ("passes", "fails")
     for case in file[kind]
 ]
 
 
-def merged(target: Any, patch: Any) -> Any:
+def merged(target: object, patch: object) -> object:
     """RFC 7396: objects merge key by key, null removes, everything else replaces."""
     if not isinstance(patch, dict):
         return patch
@@ -46,6 +46,7 @@ def merged(target: Any, patch: Any) -> Any:
 @pytest.mark.parametrize(("rule", "kind", "case"), CASES)
 def test_case(rule: str, kind: str, case: dict[str, Any]) -> None:
     document = merged(merged(BASE, FILES[rule].get("base", {})), case.get("change", {}))
+    assert isinstance(document, dict)
     found = [f for f in check(load_document(document)) if f.rule == rule]
     if kind == "passes":
         assert found == []

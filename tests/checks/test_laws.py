@@ -173,7 +173,7 @@ def test_front_and_back_mirror_each_other(seed: int) -> None:
         )
 
 
-def scaled(thing: Any, factor: float, keys: frozenset[str], *, on: bool = False) -> Any:
+def scaled(thing: object, factor: float, keys: frozenset[str], *, on: bool = False) -> object:
     """Every number under one of these keys, multiplied."""
     if isinstance(thing, dict):
         return {k: scaled(v, factor, keys, on=k in keys or (on and k not in {"turn"}))

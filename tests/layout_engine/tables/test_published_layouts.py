@@ -5,9 +5,7 @@ Each asks the engine itself: the largest width, height or opening at which its v
 
 from __future__ import annotations
 
-import csv
 from collections.abc import Callable
-from pathlib import Path
 from typing import Any
 
 import numpy as np
@@ -15,14 +13,11 @@ import pytest
 
 from layout_engine import check, load_document
 from layout_engine.geometry.cavity import Cavity
+from layout_engine.geometry.frames import Points
 from layout_engine.geometry.openings import enclosing_diameter, turn_through_rectangle
 from layout_engine.geometry.shapes import box
+from tests.layout_engine.tables.published_rows import ROWS, Key, assert_row, row_id
 
-DATA = Path(__file__).parents[2] / "data" / "mechanical.csv"
-ROWS = {
-    (row["topic"], row["quantity"], row["inputs"]): row
-    for row in csv.DictReader(DATA.open(encoding="utf-8", newline=""))
-}
 THIN = 1e-5  # the rows' plates have no thickness
 
 
@@ -36,7 +31,7 @@ def largest(holds: Callable[[float], bool], low: float, high: float) -> float:
     return low
 
 
-def _document(width: float, distance: float, radius: float, **plate: Any) -> dict[str, Any]:
+def _document(width: float, distance: float, radius: float, **plate: object) -> dict[str, Any]:
     """A round body with an upright plate whose front stands `distance` from the axis."""
     return {
         "format": "platewright/1",
@@ -87,7 +82,7 @@ def _box_width(radius: float, distance: float, tall: float) -> float:
     )
 
 
-def _section(wide: float, deep: float) -> Any:
+def _section(wide: float, deep: float) -> Points:
     return np.array([[0, 0], [wide, 0], [wide, deep], [0, deep]], dtype=float)
 
 
@@ -122,7 +117,7 @@ def _bridge_worry(one: float, other: float) -> float:
 
 
 Q_WIDTH = "plate width at distance d from axis"
-CHECKS: dict[tuple[str, str, str], Callable[[], float]] = {
+CHECKS: dict[Key, Callable[[], float]] = {
     ("geometry-cylinder", Q_WIDTH, "R=150; d=0"): lambda: _plate_width(0),
     ("geometry-cylinder", Q_WIDTH, "R=150; d=90"): lambda: _plate_width(90),
     ("geometry-cylinder", Q_WIDTH, "R=150; d=120"): lambda: _plate_width(120),
@@ -170,14 +165,9 @@ CHECKS: dict[tuple[str, str, str], Callable[[], float]] = {
 }
 
 
-@pytest.mark.parametrize(
-    "key", [pytest.param(key, id=f"{' '.join(key)} [{ROWS[key]['source']}]") for key in CHECKS]
-)
-def test_published_row(key: tuple[str, str, str]) -> None:
-    row = ROWS[key]
-    assert CHECKS[key]() == pytest.approx(
-        float(row["expected"]), rel=0, abs=float(row["tolerance"]) + 1e-4
-    )
+@pytest.mark.parametrize("key", [pytest.param(key, id=row_id(key)) for key in CHECKS])
+def test_published_row(key: Key) -> None:
+    assert_row(key, (CHECKS[key](),), found_within=1e-4)
 
 
 def test_straight_pass_needs_no_turn() -> None:

@@ -6,24 +6,13 @@ board in its body, by test_published_layouts.py) or left out below with its reas
 
 from __future__ import annotations
 
-import csv
 import math
-import re
 from collections.abc import Callable
-from pathlib import Path
 
 import pytest
 
 from layout_engine.tables import access, bending, fasteners, materials, paper, radio, screws
-
-Figures = tuple[float, ...]
-Key = tuple[str, str, str]
-
-DATA = Path(__file__).parents[2] / "data" / "mechanical.csv"
-ROWS = {
-    (row["topic"], row["quantity"], row["inputs"]): row
-    for row in csv.DictReader(DATA.open(encoding="utf-8", newline=""))
-}
+from tests.layout_engine.tables.published_rows import ROWS, Figures, Key, assert_row, row_id
 
 
 def _thread(name: str) -> fasteners.Thread:
@@ -403,21 +392,6 @@ LEFT_OUT: dict[str, str] = {
     "opening-turn|": "a board is turned wholly inside the body, not round the door's edge",
     "opening-": ON_THE_BOARD,
 }
-RANGE = re.compile(r"(-?[\d.]+)\.\.(-?[\d.]+)")
-NUMBER = re.compile(r"-?\d+(?:\.\d+)?")
-RANGE_SLACK = 0.1  # "range" beside one figure: documents differ by about a tenth
-
-
-def _published(text: str) -> Figures:
-    return tuple(float(n) for n in NUMBER.findall(text.replace("..", " ")))
-
-
-def _allowed(row: dict[str, str], figure: float) -> float:
-    if row["tolerance"] == "10 %":
-        return abs(figure) * 0.1
-    if row["tolerance"] == "range":
-        return abs(figure) * RANGE_SLACK
-    return float(row["tolerance"])
 
 
 def _reason(key: Key) -> str | None:
@@ -426,26 +400,9 @@ def _reason(key: Key) -> str | None:
     return LEFT_OUT[max(fitting, key=len)] if fitting else None
 
 
-def _assert_row(row: dict[str, str], ours: Figures) -> None:
-    if row["expected"] in {"true", "false"}:
-        assert set(ours) == {float(row["expected"] == "true")}
-        return
-    span = RANGE.fullmatch(row["expected"])
-    if span and row["tolerance"] == "range":
-        assert float(span[1]) <= ours[0] <= float(span[2])
-        return
-    published = _published(row["expected"])
-    assert len(ours) == len(published)
-    for mine, theirs in zip(ours, published, strict=True):
-        if not math.isnan(mine):
-            assert mine == pytest.approx(theirs, rel=1e-9, abs=_allowed(row, theirs) + 1e-9)
-
-
-@pytest.mark.parametrize(
-    "key", [pytest.param(key, id=f"{' '.join(key)} [{ROWS[key]['source']}]") for key in CHECKS]
-)
+@pytest.mark.parametrize("key", [pytest.param(key, id=row_id(key)) for key in CHECKS])
 def test_published_row(key: Key) -> None:
-    _assert_row(ROWS[key], CHECKS[key]())
+    assert_row(key, CHECKS[key]())
 
 
 def test_every_row_is_asserted_or_left_out_with_a_reason() -> None:
@@ -497,7 +454,7 @@ def test_sharp_corner_of_a_nut(flats: float, corner: float) -> None:
 
 @pytest.mark.parametrize("name", ["M1.6", "m3", "M10", ""])
 def test_unknown_thread_names_the_known_ones(name: str) -> None:
-    with pytest.raises(KeyError, match="M2, M2.5, M3"):
+    with pytest.raises(KeyError, match=r"M2, M2\.5, M3"):
         fasteners.medium_hole(name)
 
 
