@@ -1,0 +1,103 @@
+"""Cardboard outline and silhouettes, measured in the PDF."""
+
+from __future__ import annotations
+
+import pytest
+
+from layout_engine.sheets.silhouettes import silhouette_sheets
+from layout_engine.tables.paper import PAPERS
+from tests.webapp.printing.boards import add, document, job, large_document, lighthouse_document
+from tests.webapp.printing.reading import Page, Stroke, read
+from webapp.printing.furniture import Standing
+from webapp.printing.outline import outline_pdf, outline_plan
+from webapp.printing.silhouettes import silhouettes_pdf
+
+STANDING = Standing(3, "24 Nov 2026, 14:05", ("A stop.",), ("A guess",))
+
+
+def edges(page: Page, width: float) -> list[Stroke]:
+    return [s for s in page.strokes if len(s.points) > 3 and abs(s.width - width) < 5e-3
+            and s.stroked and not s.is_circle]
+
+
+def test_the_outline_is_the_plate_at_true_size() -> None:
+    (page,) = read(outline_pdf(job(lighthouse_document()), PAPERS["a4"], STANDING))
+    (edge,) = edges(page, 0.7)
+    assert edge.diameter == pytest.approx(170, abs=1e-3)
+    assert edge.box[3] - edge.box[1] == pytest.approx(200, abs=1e-3)
+    mounts = sorted((round(c.centre[0] - edge.box[0], 3), round(c.centre[1] - edge.box[1], 3),
+                     round(c.diameter, 3)) for c in page.circles)
+    assert mounts == [(8, 8, 4.5), (8, 192, 4.5), (162, 8, 4.5), (162, 192, 4.5)]
+    across, up = page.bars()
+    assert across == pytest.approx([100], abs=1e-3)
+    assert up == pytest.approx([100], abs=1e-3)
+
+
+def test_the_outline_says_how_high_the_modules_stand() -> None:
+    (page,) = read(outline_pdf(job(lighthouse_document()), PAPERS["a4"], STANDING))
+    words = " ".join(page.words.split())
+    assert "Modules stand up to 28 mm on the front and 28 mm on the back" in words
+    assert "cut away from yourself" in words
+
+
+def test_trying_the_bare_plate_is_not_forbidden_by_stops() -> None:
+    (page,) = read(outline_pdf(job(lighthouse_document()), PAPERS["a4"], STANDING))
+    assert "NOT FOR BUILDING" not in page.words
+
+
+@pytest.mark.parametrize("paper", sorted(PAPERS))
+def test_a_large_outline_is_tiled(paper: str) -> None:
+    board = job(large_document())
+    pages = read(outline_pdf(board, PAPERS[paper], STANDING))
+    assert len(pages) == outline_plan(board, PAPERS[paper]).sheets
+    assert all(any(abs(n - 100) < 1e-3 for n in page.bars()[0]) for page in pages)
+
+
+def test_silhouettes_have_the_size_of_the_modules_and_their_holes() -> None:
+    board = job(lighthouse_document())
+    pages = read(silhouettes_pdf(board, PAPERS["a4"], STANDING))
+    assert len(pages) == silhouette_sheets(board, PAPERS["a4"]).count
+    found = sorted(sorted((round(s.diameter, 2), round(s.box[3] - s.box[1], 2)))
+                   for page in pages for s in edges(page, 0.35))
+    wanted = sorted(sorted(board.type_of(part).outline[2]) for part in board.parts)
+    assert found == wanted
+    fixings = sum(len(board.type_of(part).fixings) for part in board.parts)
+    threads = [c for page in pages for c in page.circles if c.diameter < 4.01]
+    assert len(threads) == fixings
+
+
+def test_silhouettes_carry_names_heights_and_printed_marks() -> None:
+    doc = document(200, 200)
+    add(doc, "driver", "Dual driver", (10, 10), (60, 40), [(5, 5)], basis="guess", terminals=[
+        {"id": "bplus", "mark": "B+", "x": 8, "y": 20, "leaves": 180, "role": "positive"}])
+    (page,) = read(silhouettes_pdf(job(doc), PAPERS["a4"], STANDING))
+    words = " ".join(page.words.split())
+    assert "Dual driver ?, 20 high on 8 spacers" in words
+    assert "B+" in words
+    assert "Cut along the outer lines" in words
+
+
+def test_a_turned_silhouette_keeps_its_pattern() -> None:
+    doc = document(200, 200)
+    add(doc, "tall", "Tall", (10, 10), (30, 120), [(5, 7), (25, 111)])
+    (page,) = read(silhouettes_pdf(job(doc), PAPERS["a4"], STANDING))
+    (edge,) = edges(page, 0.35)
+    assert edge.diameter == pytest.approx(120, abs=1e-3)
+    right, bottom = edge.box[2], edge.box[1]
+    holes = sorted((round(right - c.centre[0], 2), round(c.centre[1] - bottom, 2))
+                   for c in page.circles)
+    # a quarter turn counter-clockwise: part y runs to the left, part x upwards
+    assert holes == [(7, 5), (111, 25)]
+
+
+def test_a_module_larger_than_the_paper_is_tiled_to_scale() -> None:
+    doc = document(600, 400)
+    add(doc, "wide", "Wide", (0, 0), (320, 240), [(5, 5), (315, 235)])
+    pages = read(silhouettes_pdf(job(doc), PAPERS["a4"], STANDING))
+    assert len(pages) == 2
+    assert all(edges(page, 0.35)[0].diameter == pytest.approx(320, abs=1e-3) for page in pages)
+
+
+def test_a_job_without_modules_prints_a_sheet_that_says_so() -> None:
+    (page,) = read(silhouettes_pdf(job(document(100, 100)), PAPERS["letter"], STANDING))
+    assert "No modules yet" in page.words
