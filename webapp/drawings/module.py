@@ -76,22 +76,30 @@ def module_items(kind: PartType) -> tuple[Item, ...]:
 def module_drawing(kind: PartType) -> Drawing:
     """Plan and, below it, side view of a module, with dimensions that the form's fields light."""
     x0, y0, x1, y1 = bounds(kind.outline)
-    off = max(8.0, 0.09 * max(x1 - x0, y1 - y0))
-    side = _side_view(kind, y0 - 3.5 * off - kind.standoff - kind.height - PLATE_MM)
+    left, low, right, top = _extent(kind)
+    off = max(6.0, 0.06 * max(x1 - x0, y1 - y0))
+    face = low - 3.5 * off - kind.standoff - kind.height
+    bottom = face - PLATE_MM - max((b.height for b in kind.behind), default=0.0) - off
     items = (
         *module_items(kind),
         Text((x0 + x1) / 2, (y0 + y1) / 2, kind.name, "name", plaque=True),
-        Dimension(x1, y0, x0, y0, _figure(x1 - x0), off, "width"),
-        Dimension(x0, y0, x0, y1, _figure(y1 - y0), off, "depth"),
-        *side,
+        Dimension(x1, y0, x0, y0, _figure(x1 - x0), y0 - low + off, "width"),
+        Dimension(x0, y0, x0, y1, _figure(y1 - y0), x0 - left + off, "depth"),
+        *_side_view(kind, face, off),
     )
-    reach = [z.outline for z in kind.keep_outs] + [b.outline for b in kind.behind]
-    corners = [bounds(outline) for outline in reach]
-    left = min([x0 - 2 * off, *(c[0] for c in corners)]) - off
-    right = max([x1, *(c[2] for c in corners)]) + 2.5 * off
-    top = max([y1, *(c[3] for c in corners)]) + off
-    bottom = y0 - 3.5 * off - kind.standoff - kind.height - PLATE_MM - _behind(kind) - off
-    return Drawing(left, bottom, right - left, top - bottom, items, kind.name)
+    left, right = left - 3 * off, max(right, x1 + 2 * off) + off
+    return Drawing(left, bottom, right - left, top + off - bottom, items, kind.name)
+
+
+def _extent(kind: PartType) -> tuple[float, float, float, float]:
+    """Least x, least y, greatest x, greatest y of the module with all the room it needs."""
+    outlines = [
+        kind.outline, *(z.outline for z in kind.keep_outs), *(b.outline for b in kind.behind),
+        *(_strip(t, kind.outline) for t in kind.terminals if t.room),
+    ]
+    edges = [bounds(outline) for outline in outlines]
+    return (min(e[0] for e in edges), min(e[1] for e in edges),
+            max(e[2] for e in edges), max(e[3] for e in edges))
 
 
 def _figure(value: float) -> str:
@@ -114,13 +122,16 @@ def _cut_outs(kind: PartType, pen: Pen) -> tuple[Item, ...]:
 
 
 def _room(terminal: Terminal, outline: Points) -> Path:
+    return polygon(_strip(terminal, outline), "none", "room")
+
+
+def _strip(terminal: Terminal, outline: Points) -> tuple[tuple[float, float], ...]:
     """The bend room: a strip from the terminal to `room` beyond the outline's extent."""
     c, s = cos(radians(terminal.leaves)), sin(radians(terminal.leaves))
     edge = max((x - terminal.x) * c + (y - terminal.y) * s for x, y in outline)
     far = max(edge, 0.0) + terminal.room
     ends = ((0.0, -ROOM_HALF_MM), (far, -ROOM_HALF_MM), (far, ROOM_HALF_MM), (0.0, ROOM_HALF_MM))
-    points = tuple((terminal.x + c * u - s * v, terminal.y + s * u + c * v) for u, v in ends)
-    return polygon(points, "none", "room")
+    return tuple((terminal.x + c * u - s * v, terminal.y + s * u + c * v) for u, v in ends)
 
 
 def _shield(outline: tuple[tuple[float, float], ...]) -> tuple[Item, ...]:
@@ -174,18 +185,13 @@ def _service(x: float, y: float) -> tuple[Item, ...]:
     return (polygon(((x - half, y), (x, y - half), (x + half, y), (x, y + half)), "thin"),)
 
 
-def _behind(kind: PartType) -> float:
-    return max((b.height for b in kind.behind), default=0.0)
-
-
-def _side_view(kind: PartType, face: float) -> tuple[Item, ...]:
+def _side_view(kind: PartType, face: float, off: float) -> tuple[Item, ...]:
     """The module over a plate whose front lies at y = `face`, seen along y."""
     x0, _, x1, _ = bounds(kind.outline)
     under, top = face + kind.standoff, face + kind.standoff + kind.height
     legs: tuple[Item, ...] = tuple(
         _box(f.x - 2, face, f.x + 2, under, "thin") for f in kind.fixings
     ) if kind.standoff else ()
-    off = 8.0
     behind = tuple(
         _box(b[0], face - PLATE_MM - z.height, b[2], face - PLATE_MM, "hidden")
         for z in kind.behind if z.height for b in (bounds(z.outline),)

@@ -165,6 +165,7 @@ class Drawing:
     height: float
     items: tuple[Item, ...]
     title: str = ""
+    clip: Path | None = None  # groups with role "aerials" show only inside it
 
     @property
     def fills(self) -> frozenset[Fill]:

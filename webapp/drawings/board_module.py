@@ -1,0 +1,176 @@
+"""A placed module on the board: its own drawing brought into the view, marks, name, room.
+
+Every group of one module has the module's id as its key and its origin as its transform, so that
+the page moves all of them together.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from math import cos, radians, sin
+
+from layout_engine.geometry.outlines import bounds
+from layout_engine.model.part import Part
+from layout_engine.model.part_type import PartType, Terminal
+from layout_engine.tables.radio import metal_warn_distance
+from webapp.drawings.module import TERMINAL_MM, module_items
+from webapp.drawings.name_room import name_room
+from webapp.drawings.primitives import (
+    Circle,
+    Group,
+    Item,
+    Text,
+    figure,
+    polygon,
+)
+from webapp.drawings.seen import Seen, Stand
+
+MARK_OFF_MM = 0.9  # between a terminal's circle and its mark
+UNDER_LAYERS = frozenset({"keep_free", "rooms", "behind"})
+ARROWS = {0.0: "arrow_right", 90.0: "arrow_up", 180.0: "arrow_left", 270.0: "arrow_down"}
+
+
+class BoardModule:
+    """One placed part in one view."""
+
+    def __init__(self, part: Part, kind: PartType, seen: Seen, words: str = "") -> None:
+        if part.placement is None:
+            raise ValueError(f"{part.id} is not placed")
+        self.part = part
+        self.kind = kind
+        self.placement = part.placement
+        self.words = words
+        self.stand: Stand = seen.stand(part.placement)
+        self.is_far = part.placement.face != seen.face
+        self._own = tuple(self.stand.items(module_items(kind)))
+
+    def zones(self) -> Group:
+        """Keep-free zones and bend room, below the modules."""
+        layers = [i for i in self._own if isinstance(i, Group) and i.role in UNDER_LAYERS - {"behind"}]
+        return self._group(tuple(layers), "zones")
+
+    def body(self) -> Group:
+        """The module itself."""
+        items = (
+            *(i for i in self._own if not _is_elsewhere(i)),
+            *self._air(), *self._marks(), *self._lock(), self._name(),
+        )
+        label = f"{self.part.title}, {self.words}" if self.words else self.part.title
+        return self._group(items, "module far" if self.is_far else "module", label, self._data())
+
+    def dashed(self) -> Group:
+        """The module as the other face shows it: hidden outline and holes, and its name."""
+        outline = self.stand.offsets(self.kind.outline)
+        x0, y0, x1, _ = bounds(outline)
+        holes = tuple(
+            i for i in self._own if isinstance(i, Circle) and i.fill == "hole"
+        )
+        name = f"{self.part.title}, on the {self.placement.face}"
+        return self._group((
+            polygon(outline, "hidden"),
+            *(Circle(h.x, h.y, h.diameter, "hidden") for h in holes),
+            Text((x0 + x1) / 2, y0, name, "small", dy=8, plaque=True),
+        ), "behind_module")
+
+    def behind(self) -> Group:
+        """What stands out on the other face, as that face shows it."""
+        name = f"back of {self.part.title}"
+        items: list[Item] = []
+        for piece in self.kind.behind:
+            outline = self.stand.offsets(piece.outline)
+            x0, y0, x1, y1 = bounds(outline)
+            high = Text((x0 + x1) / 2, (y0 + y1) / 2, f"{figure(piece.height)} high", "small",
+                        dy=-8)
+            items += [polygon(outline, "thin", "part"),
+                      Text((x0 + x1) / 2, (y0 + y1) / 2, name, "small", dy=6), high]
+        return self._group(tuple(items), "stands_out")
+
+    def aerial(self) -> Group | None:
+        """The distance that the aerial wants from metal, as a circle round it."""
+        antenna = self.kind.antenna
+        if antenna is None:
+            return None
+        reach = metal_warn_distance(antenna.band_mhz, antenna.keep_from_metal)
+        x, y = self.stand.offset(antenna.x, antenna.y)
+        slant = reach * cos(radians(225))
+        words = Text(x + slant, y + slant, f"{figure(round(reach, 1))} free", "small", plaque=True)
+        return self._group((Circle(x, y, 2 * reach, "axis"), words), "aerial")
+
+    def _group(self, items: tuple[Item, ...], role: str, label: str = "",
+               data: Mapping[str, str] | None = None) -> Group:
+        return Group(items, role, self.part.id, label, (0.0, False, self.stand.x, self.stand.y),
+                     data or {})
+
+    def _data(self) -> dict[str, str]:
+        outline = self.stand.offsets(self.kind.outline)
+        return {
+            "x": figure(self.placement.x), "y": figure(self.placement.y),
+            "turn": figure(self.placement.turn), "face": self.placement.face,
+            "title": self.part.title, "locked": "yes" if self.part.locked else "no",
+            "box": " ".join(figure(v) for v in bounds(outline)),
+        }
+
+    def _name(self) -> Group:
+        x0, y0, x1, y1 = bounds(self.stand.offsets(_corners(name_room(self.kind))))
+        wide, high = x1 - x0, y1 - y0
+        if self.placement.turn % 90:  # the room is turned too: keep to what surely lies inside it
+            wide = high = min(wide, high) / 2
+        middle = (x0 + x1) / 2, (y0 + y1) / 2
+        outer = bounds(self.stand.offsets(self.kind.outline))
+        height = f"{figure(self.kind.height)} high"
+        return Group(
+            (Text(0, 0, self.part.title, "name", dy=7, plaque=True),
+             Text(0, 0, height, "small", dy=-8, plaque=True)),
+            "name", transform=(0.0, False, *middle),
+            data={"name": self.part.title, "height": height, "width": figure(wide),
+                  "depth": figure(high), "most": f"{figure(outer[2] - outer[0])} "
+                                                 f"{figure(outer[3] - outer[1])}"},
+        )
+
+    def _marks(self) -> Iterator[Item]:
+        for terminal in self.kind.terminals:
+            if terminal.mark:
+                yield self._mark(terminal)
+
+    def _mark(self, terminal: Terminal) -> Text:
+        """The printed mark, upright, on the inner side of its terminal."""
+        x, y = self.stand.offset(terminal.x, terminal.y)
+        inward = radians(self.stand.direction(terminal.leaves + 180.0))
+        c, s = cos(inward), sin(inward)
+        off = TERMINAL_MM / 2 + MARK_OFF_MM
+        if abs(c) > abs(s):
+            side = 1 if c > 0 else -1
+            return Text(x + side * off, y, terminal.mark, "mark", "start" if c > 0 else "end")
+        side = 1 if s > 0 else -1
+        return Text(x, y + side * off, terminal.mark, "mark", dy=4.5 * side)
+
+    def _lock(self) -> Iterator[Item]:
+        if self.part.locked:
+            x0, _, x1, y1 = bounds(self.stand.offsets(self.kind.outline))
+            yield Group((), "mark", transform=(0.0, False, (x0 + x1) / 2, y1), data={"sign": "lock"})
+
+    def _air(self) -> Iterator[Item]:
+        """An open arrow at the end of the fins where the warm air leaves: the higher one."""
+        heat = self.kind.heat
+        if heat is None or heat.sink is None or heat.fins is None:
+            return
+        x0, y0, x1, y1 = bounds(heat.sink)
+        middle = (x0 + x1) / 2, (y0 + y1) / 2
+        ends = ((middle[0], y0, 270.0), (middle[0], y1, 90.0)) if heat.fins == "y" else (
+            (x0, middle[1], 180.0), (x1, middle[1], 0.0))
+        x, y, way = max(ends, key=lambda e: (round(self.stand.offset(e[0], e[1])[1], 3), e[2]))
+        seen = round(self.stand.direction(way) / 90.0) * 90.0 % 360.0
+        yield Group((), "mark", transform=(0.0, False, *self.stand.offset(x, y)),
+                    data={"sign": ARROWS[seen]})
+
+
+def _is_elsewhere(item: Item) -> bool:
+    """What of a module's own drawing another layer draws: zones, marks, the aerial's circle."""
+    if isinstance(item, Group):
+        return item.role in UNDER_LAYERS
+    return isinstance(item, Text) or (isinstance(item, Circle) and item.pen == "axis")
+
+
+def _corners(box: tuple[float, float, float, float]) -> tuple[tuple[float, float], ...]:
+    x0, y0, x1, y1 = box
+    return (x0, y0), (x1, y0), (x1, y1), (x0, y1)
