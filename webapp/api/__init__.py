@@ -1,0 +1,1 @@
+"""The calls for programs, as the project document's contract lists them."""

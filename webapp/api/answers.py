@@ -1,0 +1,80 @@
+"""JSON answers and the pieces of requests that the calls share."""
+
+from __future__ import annotations
+
+import json
+import re
+from typing import Annotated, Any
+
+from fastapi import Path, Request
+from starlette.responses import Response
+
+from layout_engine import DocumentError, Fault
+from layout_engine.model.reading import plain_values
+from webapp.errors import Refused
+
+ProjectId = Annotated[str, Path(pattern="^[a-z0-9]{6,20}$")]
+JobId = Annotated[str, Path(pattern="^[0-9a-f]{16}$")]
+_TAG = re.compile(r'(W/)?"([^"]*)"|([0-9]+)')
+JSON_TYPE = re.compile(r"application/([a-z0-9.+-]+\+)?json\s*(;.*)?\Z", re.IGNORECASE)
+
+
+def etag(revision: int) -> str:
+    """The entity tag of a revision."""
+    return f'"{revision}"'
+
+
+def json_answer(value: Any, status: int = 200, **headers: str) -> Response:
+    """A JSON answer; a header `e_tag` is sent as `E-Tag`."""
+    text = json.dumps(value, ensure_ascii=False, allow_nan=False)
+    return raw_answer(text.encode(), status, **headers)
+
+
+def raw_answer(body: bytes, status: int = 200, **headers: str) -> Response:
+    """An answer whose JSON bytes are ready."""
+    named = {name.replace("_", "-"): value for name, value in headers.items()}
+    return Response(body, status, named, "application/json")
+
+
+async def json_body(request: Request) -> bytes:
+    """The body of a request that must be JSON.
+
+    Raises:
+        Refused: 415 for another media type.
+    """
+    if not JSON_TYPE.match(request.headers.get("content-type", "")):
+        raise Refused(415, "The body must be sent as application/json.")
+    return await request.body()
+
+
+def object_of(body: bytes, allowed: frozenset[str]) -> dict[str, Any]:
+    """The JSON object in a body, with no other keys than `allowed`; an empty body is an empty one.
+
+    Raises:
+        DocumentError: with every fault.
+    """
+    value = plain_values(body) if body.strip() else {}
+    if not isinstance(value, dict):
+        raise DocumentError([Fault("$", None, "a JSON object")])
+    faults = [Fault("$", key, "no such key; " + ", ".join(sorted(allowed)))
+              for key in value if key not in allowed]
+    if faults:
+        raise DocumentError(faults)
+    return value
+
+
+def wanted_revision(request: Request) -> int:
+    """The revision that If-Match names.
+
+    Raises:
+        Refused: 428 when there is none, or `*`, which would overwrite anything; 412 when no tag in
+            it can be a revision (a weak tag never matches: RFC 9110, 13.1.1).
+    """
+    said = request.headers.get("if-match", "").strip()
+    if said in ("", "*"):
+        raise Refused(428, 'Name the revision that you changed: If-Match: "<revision>".')
+    for weak, quoted, plain in _TAG.findall(said):
+        number = quoted or plain
+        if not weak and number.isascii() and number.isdecimal() and len(number) < 10:
+            return int(number)
+    raise Refused(412, f"If-Match names no revision: {said[:60]!r}")

@@ -1,0 +1,132 @@
+"""Arrange jobs for programs: start, look, stop."""
+
+from __future__ import annotations
+
+import json
+import math
+from typing import Any
+
+from fastapi import APIRouter, Request
+from starlette.concurrency import run_in_threadpool
+from starlette.responses import Response
+
+from layout_engine import DocumentError, Fault, Job, load_document
+from layout_engine.model.reading import shown
+from webapp.api.answers import JobId, ProjectId, json_answer, json_body, object_of, raw_answer
+from webapp.api.description import ARRANGE_BODY, JOB, PLAN_BODY, STARTED, problems
+from webapp.errors import RETRY_SECONDS, Refused
+from webapp.jobs.service import AlreadyArranging, ArrangeJob, ArrangeJobs, QueueFull
+from webapp.stores.projects import NotFound
+from webapp.views import StoreDep
+
+router = APIRouter(prefix="/api", tags=["arranging"])
+LONGEST_S = 300.0
+DEFAULT_S = 10.0
+LARGEST_SEED = 2**31 - 1
+PLAN_KEYS = frozenset({"seconds", "seed"})
+
+
+def jobs_of(request: Request) -> ArrangeJobs:
+    """The application's arrange jobs."""
+    jobs: ArrangeJobs = request.app.state.jobs
+    return jobs
+
+
+def read_plan(value: dict[str, Any]) -> tuple[float, int]:
+    """`seconds` and `seed` of a request; raises DocumentError with their faults."""
+    seconds, seed = value.get("seconds", DEFAULT_S), value.get("seed", 0)
+    faults = []
+    if not _is_number(seconds) or not 0 < seconds <= LONGEST_S:
+        faults.append(Fault("$.seconds", shown(seconds), f"over 0, up to {LONGEST_S:g} s"))
+    if not _is_number(seed) or not 0 <= seed <= LARGEST_SEED or seed != int(seed):
+        faults.append(Fault("$.seed", shown(seed), f"a whole number from 0 to {LARGEST_SEED}"))
+    if faults:
+        raise DocumentError(faults)
+    return float(seconds), int(seed)
+
+
+def _is_number(value: Any) -> bool:
+    is_real = isinstance(value, int | float) and not isinstance(value, bool)
+    return is_real and (isinstance(value, int) or math.isfinite(value))
+
+
+def _read_order(body: bytes) -> tuple[Job, float, int]:
+    value = object_of(body, PLAN_KEYS | {"document"})
+    faults: list[Fault] = []
+    if not isinstance(value.get("document"), dict):
+        faults.append(Fault("$.document", shown(value.get("document")), "a project document"))
+    else:
+        try:
+            job = load_document(value["document"])
+        except DocumentError as error:
+            faults += [Fault(f"$.document{f.path.removeprefix('$')}", f.value, f.allowed)
+                       for f in error.errors]
+    try:
+        seconds, seed = read_plan(value)
+    except DocumentError as error:
+        faults += error.errors
+    if faults:
+        raise DocumentError(faults)
+    return job, seconds, seed
+
+
+@router.post("/arrange", status_code=202,
+             responses=STARTED | problems(400, 413, 415, 422, 429), openapi_extra=ARRANGE_BODY)
+async def arrange_document(request: Request) -> Response:
+    """Start arranging a document; the answer names the job to ask for."""
+    body = await json_body(request)
+    job, seconds, seed = await run_in_threadpool(_read_order, body)
+    return _started(request, job, seconds, seed)
+
+
+@router.post("/projects/{project_id}/arrange", status_code=202,
+             responses=STARTED | problems(400, 404, 409, 413, 415, 422, 429),
+             openapi_extra=PLAN_BODY)
+async def arrange_project(request: Request, project_id: ProjectId, store: StoreDep) -> Response:
+    """Start arranging the newest revision of a project; the result is an offer, never stored."""
+    opened = store.open(project_id)
+    body = await request.body()
+    if body.strip():
+        body = await json_body(request)
+    seconds, seed = read_plan(object_of(body, PLAN_KEYS))
+    return _started(request, opened.job, seconds, seed, opened.id, opened.revision)
+
+
+def _started(request: Request, job: Job, seconds: float, seed: int,
+             project: str | None = None, revision: int | None = None) -> Response:
+    try:
+        made = jobs_of(request).submit(
+            job, seconds=seconds, seed=seed, project=project, revision=revision
+        )
+    except QueueFull:
+        raise Refused(429, "Too many jobs are waiting. Try again later.",
+                      headers={"Retry-After": RETRY_SECONDS}) from None
+    except AlreadyArranging as running:
+        raise Refused(409, f"The project is being arranged already, by job {running.job}.") \
+            from None
+    location = str(request.app.url_path_for("read_job", job_id=made.id))
+    return json_answer({"job": made.id}, 202, Location=location)
+
+
+@router.get("/jobs/{job_id}", responses=JOB | problems(404, 422))
+def read_job(request: Request, job_id: JobId) -> Response:
+    """How far a job is, and the best arrangement so far."""
+    return _shown(jobs_of(request).get(job_id), job_id)
+
+
+@router.delete("/jobs/{job_id}", responses=JOB | problems(404, 422))
+def stop_job(request: Request, job_id: JobId) -> Response:
+    """Stop a job and keep the best arrangement so far."""
+    return _shown(jobs_of(request).stop(job_id), job_id)
+
+
+def _shown(job: ArrangeJob | None, job_id: str) -> Response:
+    if job is None:
+        raise NotFound(f"There is no arrange job {job_id!r}.")
+    head = json.dumps({
+        "state": job.state, "progress": job.progress, "cost": job.cost,
+        "wire_cost": job.wire_cost, "wish_cost": job.wish_cost, "bound": job.bound,
+        "capped": job.capped, "message": job.words,
+    }, allow_nan=False)
+    document = job.document or b"null"
+    return raw_answer(head[:-1].encode() + b', "document": ' + document + b"}")

@@ -1,0 +1,148 @@
+"""What /api/openapi.json says: the calls, their bodies and every answer with its schema."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from fastapi import APIRouter, FastAPI, Request
+from starlette.responses import JSONResponse, Response
+
+from layout_engine import Job
+
+router = APIRouter()
+REFERENCE = "#/components/schemas/"
+Schema = dict[str, Any]
+Responses = dict[int | str, Schema]
+PROBLEM_WORDS = {
+    400: "The body is not JSON.",
+    404: "There is no such thing.",
+    409: "It cannot be done in the present state.",
+    412: "Changed meanwhile: nothing was overwritten.",
+    413: "The body is too large.",
+    415: "The body is not application/json.",
+    421: "The Host is not a local name.",
+    403: "Sent by another web page.",
+    422: "Not valid; `errors` lists every fault.",
+    428: "If-Match with a revision is required.",
+    429: "The queue is full; see Retry-After.",
+}
+
+
+def _refer(name: str) -> Schema:
+    return {"$ref": REFERENCE + name}
+
+
+def _object(required: list[str] | None = None, **properties: Schema) -> Schema:
+    return {
+        "type": "object", "properties": properties, "required": required or list(properties),
+    }
+
+
+def _answer(words: str, schema: Schema, **headers: str) -> Schema:
+    described: Schema = {"description": words, "content": {"application/json": {"schema": schema}}}
+    if headers:
+        described["headers"] = {
+            name.replace("_", "-"): {"description": said, "schema": {"type": "string"}}
+            for name, said in headers.items()
+        }
+    return described
+
+
+def problems(*statuses: int) -> Responses:
+    """Problem details of these statuses, and of those that every call may give."""
+    content = {"application/problem+json": {"schema": _refer("Problem")}}
+    return {
+        status: {"description": PROBLEM_WORDS[status], "content": content}
+        for status in sorted({403, 421, *statuses})
+    }
+
+
+TEXT = {"type": "string"}
+NUMBER = {"type": "number"}
+NUMBER_OR_NONE = {"type": ["number", "null"]}
+REVISION = {"type": "integer", "minimum": 1}
+SAVED_SCHEMA = _object(id=TEXT, revision=REVISION)
+TAG = "the revision, quoted"
+SAVED: Responses = {200: _answer("The newest revision.", SAVED_SCHEMA, ETag=TAG)}
+CREATED: Responses = {
+    201: _answer("Stored.", SAVED_SCHEMA, ETag=TAG, Location="where the project is")
+}
+PROJECTS: Responses = {200: _answer("The projects.", _object(projects={
+    "type": "array",
+    "items": _object(id=TEXT, name=TEXT, revision=REVISION,
+                     changed={"type": "string", "format": "date-time"}),
+}))} | problems()
+PROJECT: Responses = {200: _answer(
+    "The project.", _object(id=TEXT, revision=REVISION, document=_refer("Job")), ETag=TAG
+)}
+DOCUMENT: Responses = {200: _answer("The document.", _refer("Job"), ETag=TAG)}
+FINDINGS: Responses = {200: _answer("The findings.", _object(
+    findings={"type": "array", "items": _refer("Finding")}
+))}
+STARTED: Responses = {
+    202: _answer("Started.", _object(job=TEXT), Location="where to ask for the job")
+}
+JOB: Responses = {200: _answer("The job as of now.", _object(
+    state={"enum": ["waiting", "running", "done", "failed", "stopped"]},
+    progress={"type": "number", "minimum": 0, "maximum": 1},
+    cost=NUMBER_OR_NONE, wire_cost=NUMBER_OR_NONE, wish_cost=NUMBER_OR_NONE,
+    bound=NUMBER_OR_NONE, capped={"type": "boolean"}, message=TEXT,
+    document={"anyOf": [_refer("Job"), {"type": "null"}]},
+))}
+PLAN = {
+    "seconds": {"type": "number", "exclusiveMinimum": 0, "maximum": 300, "default": 10},
+    "seed": {"type": "integer", "minimum": 0, "maximum": 2**31 - 1, "default": 0},
+}
+
+
+def _body(schema: Schema, *, required: bool = True) -> Schema:
+    content = {"application/json": {"schema": schema}}
+    return {"requestBody": {"required": required, "content": content}}
+
+
+DOCUMENT_BODY = _body(_refer("Job"))
+ARRANGE_BODY = _body(
+    _object(["document"], document=_refer("Job"), **PLAN) | {"additionalProperties": False}
+)
+PLAN_BODY = _body(
+    {"type": "object", "properties": PLAN, "additionalProperties": False}, required=False
+)
+IF_MATCH = {"parameters": [{
+    "name": "If-Match", "in": "header", "required": True,
+    "description": "the revision that was changed, quoted", "schema": TEXT,
+}]}
+FINDING = _object(
+    rule=TEXT, severity={"enum": ["stop", "warn", "note"]},
+    subjects={"type": "array", "items": TEXT}, message=TEXT, value=NUMBER_OR_NONE,
+    limit=NUMBER_OR_NONE, unit=TEXT, source=TEXT, remedy=TEXT,
+    rests_on_guess={"type": "boolean"}, title=TEXT,
+    place={"type": ["object", "null"]}, moves={"type": "array", "items": {"type": "object"}},
+    accepted={"type": ["string", "null"]},
+)
+PROBLEM = _object(
+    type=TEXT, title=TEXT, status={"type": "integer"}, detail=TEXT,
+    errors={"type": "array", "items": _object(path=TEXT, value={}, allowed=TEXT)},
+)
+
+
+def describe(app: FastAPI) -> Schema:
+    """The whole description, made once."""
+    if app.openapi_schema is None:
+        from fastapi.openapi.utils import get_openapi
+
+        api = [route for route in app.routes if getattr(route, "path", "").startswith("/api/")]
+        made = get_openapi(title="Platewright", version=app.version, routes=api)
+        job = Job.model_json_schema(ref_template=REFERENCE + "{model}")
+        schemas = made.setdefault("components", {}).setdefault("schemas", {})
+        schemas.update(job.pop("$defs", {}))
+        schemas.update({"Job": job, "Finding": FINDING, "Problem": PROBLEM})
+        for name in ("HTTPValidationError", "ValidationError"):
+            schemas.pop(name, None)
+        app.openapi_schema = made
+    return app.openapi_schema
+
+
+@router.get("/api/openapi.json", include_in_schema=False)
+def openapi(request: Request) -> Response:
+    """The description of every call, in OpenAPI 3.1."""
+    return JSONResponse(describe(request.app))

@@ -1,0 +1,126 @@
+"""The worker process: takes one arrange job after the other and tells how far it is.
+
+One pipe joins it to the web process. It receives `Order`s and, while it works, `STOP`; it sends
+`Progress` and in the end one `Result` or `Failure`. All of them are plain values.
+"""
+
+from __future__ import annotations
+
+import signal
+import time
+from collections.abc import Callable
+from dataclasses import dataclass
+from multiprocessing.connection import Connection
+from typing import Any
+
+STOP = "stop"
+DOCUMENT_EVERY_S = 0.1  # writing a 40-part document takes about a tenth of this
+
+
+@dataclass(frozen=True, slots=True)
+class Order:
+    """What to arrange: a document, the time it may take in s, and the seed."""
+
+    document: bytes
+    seconds: float
+    seed: int
+
+
+@dataclass(frozen=True, slots=True)
+class Progress:
+    """How far it is (0 to 1) and the best so far; `document` None: the same as before."""
+
+    fraction: float
+    cost: float | None
+    wire_cost: float | None
+    wish_cost: float | None
+    document: bytes | None
+
+
+@dataclass(frozen=True, slots=True)
+class Result:
+    """The arrangement."""
+
+    cost: float
+    wire_cost: float
+    wish_cost: float
+    bound: float | None
+    capped: bool
+    document: bytes
+
+
+@dataclass(frozen=True, slots=True)
+class Failure:
+    """Why nothing came of it, in words."""
+
+    words: str
+
+
+Engine = Callable[..., Any]
+
+
+def engine() -> Engine:
+    """The engine's arrange function, imported where it is needed: it is slow to load."""
+    from layout_engine.arranging import arrange
+
+    return arrange
+
+
+def main(pipe: Connection, get_engine: Callable[[], Engine] = engine) -> None:
+    """Work until the pipe closes."""
+    for number in (signal.SIGINT, signal.SIGTERM):
+        signal.signal(number, signal.SIG_IGN)  # the web process says when to end
+    try:
+        arrange = get_engine()
+        while True:
+            order = pipe.recv()
+            if isinstance(order, Order):
+                pipe.send(_worked(order, pipe, arrange))
+    except (EOFError, OSError):
+        return
+
+
+def _worked(order: Order, pipe: Connection, arrange: Engine) -> Result | Failure:
+    from layout_engine import DocumentError, document_bytes, load_document
+
+    try:
+        found = arrange(
+            load_document(order.document), seconds=order.seconds, seed=order.seed,
+            on_progress=Reporter(pipe),
+        )
+        return Result(
+            found.cost, found.wire_cost, found.wish_cost, found.bound, found.capped,
+            document_bytes(found.job),
+        )
+    except DocumentError as error:
+        return Failure(str(error))
+    except (EOFError, OSError):
+        raise
+    except Exception as error:  # noqa: BLE001 - the worker must outlive any job
+        return Failure(f"The optimiser failed ({type(error).__name__}).")
+
+
+class Reporter:
+    """Sends each progress through the pipe; answers False once the web process said stop."""
+
+    def __init__(self, pipe: Connection) -> None:
+        self._pipe = pipe
+        self._job: Any = None
+        self._sent_at = 0.0
+
+    def __call__(self, progress: Any) -> bool:
+        """Report; the optimiser goes on when this is True."""
+        from layout_engine import document_bytes
+
+        document = None
+        now = time.monotonic()
+        if progress.job is not self._job and now - self._sent_at >= DOCUMENT_EVERY_S:
+            self._job, self._sent_at = progress.job, now
+            document = None if progress.job is None else document_bytes(progress.job)
+        self._pipe.send(Progress(
+            progress.fraction, progress.cost, progress.wire_cost, progress.wish_cost, document
+        ))
+        while self._pipe.poll():
+            if self._pipe.recv() == STOP:
+                return False
+        return True

@@ -1,0 +1,1 @@
+"""Steps from each version of the database to the next."""

@@ -1,0 +1,1 @@
+"""Tables of the database; only `webapp.stores` reads and writes them."""

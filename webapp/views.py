@@ -1,0 +1,140 @@
+"""Rendering: one Jinja environment for all pages, and the small values that every page shows."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, fields
+from datetime import UTC, datetime
+from functools import lru_cache
+from typing import Annotated, Any
+
+import jinja2
+from fastapi import Depends, Request
+from jinja2 import pass_context
+from starlette.responses import HTMLResponse
+from starlette.routing import NoMatchFound
+
+from webapp.resources import folder
+from webapp.stores.projects import Opened, ProjectStore
+
+MM_PER_INCH = 25.4  # exact: international yard and pound agreement, 1959
+DAYS = ("Monday", "Tuesday", "Wednesday", "Thursday", "Friday", "Saturday", "Sunday")
+MONTHS = ("January", "February", "March", "April", "May", "June", "July", "August", "September",
+          "October", "November", "December")
+
+
+@dataclass(frozen=True, slots=True)
+class Tab:
+    """One page of a job in the bar: its route name and its word."""
+
+    name: str
+    word: str
+
+
+TABS = (
+    Tab("inside", "Inside"), Tab("plate", "Plate"), Tab("modules", "Modules"),
+    Tab("layout", "Layout"), Tab("papers", "Papers"),
+)
+
+
+@dataclass(frozen=True, slots=True)
+class JobBar:
+    """What the bar shows of the opened job."""
+
+    project_id: str
+    name: str
+    revision: int
+    changed: datetime
+    undo_words: str | None
+    redo_words: str | None
+    stop_count: int
+
+
+def job_bar(opened: Opened) -> JobBar:
+    """The bar of an opened job."""
+    return JobBar(
+        opened.id, opened.job.name, opened.revision, opened.changed, opened.undo_words,
+        opened.redo_words, opened.stop_count,
+    )
+
+
+def _store(request: Request) -> ProjectStore:
+    store: ProjectStore = request.app.state.store
+    return store
+
+
+StoreDep = Annotated[ProjectStore, Depends(_store)]
+
+
+def render(request: Request, template: str, context: Any, status: int = 200) -> HTMLResponse:
+    """A template filled with the fields of a dataclass.
+
+    Beside them a template has `request`, `path_for(name, **parts)`, `has_route(name)`,
+    `static(path)`, `tabs`, and the filters `mm`, `inch` and `as_of`.
+    """
+    values = {field.name: getattr(context, field.name) for field in fields(context)}
+    values.setdefault("job_bar", None)
+    text = environment().get_template(template).render({**values, "request": request})
+    return HTMLResponse(text, status)
+
+
+@lru_cache(maxsize=1)
+def environment() -> jinja2.Environment:
+    """The environment: every template is escaped, whatever its name, and unknown names fail."""
+    made = jinja2.Environment(
+        loader=jinja2.FileSystemLoader(folder("templates")), autoescape=True,
+        undefined=jinja2.StrictUndefined, trim_blocks=True, lstrip_blocks=True,
+    )
+    made.globals.update(path_for=path_for, has_route=has_route, static=static, tabs=TABS)
+    made.filters.update(mm=mm, inch=inch, as_of=as_of)
+    return made
+
+
+@pass_context
+def path_for(context: Mapping[str, Any], name: str, **parts: Any) -> str:
+    """The path of a route by its name, from the root."""
+    try:
+        return str(context["request"].app.url_path_for(name, **parts))
+    except NoMatchFound:
+        if name in {tab.name for tab in TABS}:
+            return f"/#no-{name}-yet"
+        raise
+
+
+@pass_context
+def has_route(context: Mapping[str, Any], name: str) -> bool:
+    """Whether a job has a page of that route name."""
+    try:
+        context["request"].app.url_path_for(name, project_id="any")
+    except NoMatchFound:
+        return False
+    return True
+
+
+def static(path: str) -> str:
+    """The address of a file under static/."""
+    return f"/static/{path}"
+
+
+def mm(value: float, places: int = 1) -> str:
+    """A length in mm with at most one decimal, without its unit: 24, 24.5."""
+    text = f"{value:.{places}f}"
+    shown = text.rstrip("0").rstrip(".") if "." in text else text
+    return "0" if shown == "-0" else shown.replace("-", "\N{MINUS SIGN}")
+
+
+def inch(value: float) -> str:
+    """A length given in mm, in inches to a hundredth, without its unit."""
+    return mm(value / MM_PER_INCH, 2)
+
+
+def as_of(moment: datetime, now: datetime | None = None) -> str:
+    """ "Tuesday 14:05", in the time of this computer; older than a week with its date."""
+    local = moment.astimezone()
+    today = (now or datetime.now(UTC)).astimezone()
+    clock = f"{local:%H:%M}"
+    days = (today.date() - local.date()).days
+    if 0 <= days < 7:
+        return f"{DAYS[local.weekday()]} {clock}"
+    year = "" if local.year == today.year else f" {local.year}"
+    return f"{local.day} {MONTHS[local.month - 1]}{year}, {clock}"
