@@ -180,12 +180,13 @@ class Scene:
         return room
 
     def _reflex_slack(self, outline: Points, low: Points, high: Points) -> float:
-        """Negative depth of a corner of the section that pokes into the prism's plan."""
+        """Negative depth of the section's line where it pokes into the prism's plan."""
         plan = shapes.box(low[0], low[1], high[0], high[1])
         if not self.upright:
             plan = self.to_body(outline, 0)[:, :2]
         section = shapes.polygon(self.body["section"])
-        poking = section[shapes.inside(section, plan)]
+        line = shapes.rim(section, 0.5)
+        poking = line[shapes.inside(line, plan)]
         return -float(shapes.to_edge(poking, plan).max()) if len(poking) else FAR
 
     def _block_slack(

@@ -258,10 +258,20 @@ def no_way_in(scene: Scene) -> Iterator[tuple[Key, Allowed]]:
         yield key, STOP
     elif found[lead] == STOP:
         yield key, either(STOP, WARN)
-    elif straight == NONE and not body.get("obstructions"):
+    elif straight == NONE and not body.get("obstructions") and not _notched(body):
         yield key, NONE
     else:
         yield key, OPEN
+
+
+def _notched(body: dict[str, Any]) -> bool:
+    """Whether a free section has a corner that points inwards."""
+    if body.get("shape") != "free":
+        return False
+    ring = shapes.polygon(body["section"])
+    ring = ring if shapes.area(ring) > 0 else ring[::-1]
+    into, out = ring - np.roll(ring, 1, axis=0), np.roll(ring, -1, axis=0) - ring
+    return bool((into[:, 0] * out[:, 1] - into[:, 1] * out[:, 0] < 0).any())
 
 
 def _passes(board: Points, axis: int, opening: dict[str, Any], *, turning: bool = True) -> Allowed:
