@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
-from typing import Annotated, Literal
+from typing import Annotated, Any, Literal
 
 from fastapi import APIRouter, Query, Response
 
 from layout_engine.model.plate import Face
 from layout_engine.tables.paper import PAPERS
+from webapp.api.answers import ProjectId
+from webapp.api.description import problems
 from webapp.printing.file_names import attachment
 from webapp.printing.standing import standing_of
 from webapp.stores.projects import Opened
@@ -22,6 +24,12 @@ SANDBOX = "default-src 'none'; sandbox"
 PDF, CSV, SVG = "application/pdf", "text/csv; charset=utf-8", "image/svg+xml"
 
 
+def _answers(media: str) -> dict[int | str, dict[str, Any]]:
+    """What a sheet's call may answer, for the description of the interface."""
+    content = {media: {"schema": {"type": "string", "format": "binary"}}}
+    return {200: {"description": "The sheet.", "content": content}, **problems(404, 422)}
+
+
 def _sheet(opened: Opened, data: bytes, media: str, what: str, ending: str) -> Response:
     name = attachment(opened.job.name, f"{what} rev {opened.revision}", ending)
     return Response(data, media_type=media, headers={
@@ -30,8 +38,8 @@ def _sheet(opened: Opened, data: bytes, media: str, what: str, ending: str) -> R
 
 
 @router.get("/drilling.pdf", name="drilling_pdf", response_class=Response,
-            responses={200: {"content": {PDF: {}}}})
-def drilling(project_id: str, store: StoreDep, paper: PaperQuery = "a4",
+            responses=_answers(PDF))
+def drilling(project_id: ProjectId, store: StoreDep, paper: PaperQuery = "a4",
              face: FaceQuery = "front") -> Response:
     """The 1:1 drilling template of one face, tiled where the plate is larger than the paper."""
     from webapp.printing.drilling import drilling_pdf  # the PDF library is loaded when needed
@@ -42,8 +50,8 @@ def drilling(project_id: str, store: StoreDep, paper: PaperQuery = "a4",
 
 
 @router.get("/cardboard.pdf", name="cardboard_pdf", response_class=Response,
-            responses={200: {"content": {PDF: {}}}})
-def cardboard(project_id: str, store: StoreDep, paper: PaperQuery = "a4") -> Response:
+            responses=_answers(PDF))
+def cardboard(project_id: ProjectId, store: StoreDep, paper: PaperQuery = "a4") -> Response:
     """The bare plate 1:1, to be cut from cardboard and tried in the body."""
     from webapp.printing.outline import outline_pdf
 
@@ -53,8 +61,8 @@ def cardboard(project_id: str, store: StoreDep, paper: PaperQuery = "a4") -> Res
 
 
 @router.get("/silhouettes.pdf", name="silhouettes_pdf", response_class=Response,
-            responses={200: {"content": {PDF: {}}}})
-def silhouettes(project_id: str, store: StoreDep, paper: PaperQuery = "a4") -> Response:
+            responses=_answers(PDF))
+def silhouettes(project_id: ProjectId, store: StoreDep, paper: PaperQuery = "a4") -> Response:
     """Paper outlines of all modules 1:1, to be held against the real ones."""
     from webapp.printing.silhouettes import silhouettes_pdf
 
@@ -64,8 +72,8 @@ def silhouettes(project_id: str, store: StoreDep, paper: PaperQuery = "a4") -> R
 
 
 @router.get("/drilling.csv", name="drilling_csv", response_class=Response,
-            responses={200: {"content": {"text/csv": {}}}})
-def hole_list(project_id: str, store: StoreDep) -> Response:
+            responses=_answers("text/csv"))
+def hole_list(project_id: ProjectId, store: StoreDep) -> Response:
     """Every round hole: id, x, y, diameter, what it is for, face; plate coordinates in mm."""
     from webapp.printing.drilling_csv import drilling_csv
 
@@ -74,8 +82,8 @@ def hole_list(project_id: str, store: StoreDep) -> Response:
 
 
 @router.get("/plate.svg", name="plate_svg", response_class=Response,
-            responses={200: {"content": {SVG: {}}}})
-def plate(project_id: str, store: StoreDep) -> Response:
+            responses=_answers(SVG))
+def plate(project_id: ProjectId, store: StoreDep) -> Response:
     """Plate edge and holes as SVG, one user unit a millimetre, seen from the front."""
     from webapp.printing.plate_svg import plate_svg
 

@@ -94,6 +94,8 @@ def _hole_label(ground: Ground, spot: Spot) -> tuple[Item, ...]:
             return _taken(ground, setting)
         if best is None or cost < best[0]:
             best = (cost, setting)
+    if not ground.bounds.holds(Box(spot.x, spot.y, spot.x, spot.y)):
+        return ()  # the neighbouring sheet has it whole
     led = _led(ground, spot)
     if led is not None and (best is None or led[0] < best[0]):
         _, setting, leader = led
@@ -245,10 +247,11 @@ def _name_outside(ground: Ground, name: Name, others: Sequence[Outline]) -> tupl
             strange = sum(_contains(outline, x, y) for outline in others)
             cost = ground.cost(setting.box.grown(0.2)) + far / 10 + STRANGE_PENALTY * strange
             cost += ground.crossings((leader.x1, leader.y1, leader.x2, leader.y2))
-            if best is None or cost < best[0]:
+            seen = ground.bounds.holds(setting.box)
+            if seen and (best is None or cost < best[0]):
                 best = (cost, setting, leader)
     if best is None:
-        return ()
+        return ()  # a sliver of it on this sheet: the neighbour names it
     ground.add_stroke(best[2].x1, best[2].y1, best[2].x2, best[2].y2)
     return (best[2], *_taken(ground, best[1]))
 
