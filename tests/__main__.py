@@ -21,7 +21,10 @@ def _as_root() -> list[str] | None:
     if hasattr(os, "geteuid") and os.geteuid() == 0:
         return []
     sudo = shutil.which("sudo")
-    if sudo and subprocess.run([sudo, "-n", "true"], capture_output=True, check=False).returncode == 0:
+    if (
+        sudo
+        and subprocess.run([sudo, "-n", "true"], capture_output=True, check=False).returncode == 0
+    ):
         return [sudo, "-n"]
     return None
 
@@ -33,7 +36,10 @@ def _install() -> None:
         return
     print("Chromium is not there; installing it with apt-get.", flush=True)
     quiet = {**os.environ, "DEBIAN_FRONTEND": "noninteractive"}
-    for command in (["update", "-q"], ["install", "-q", "-y", "--no-install-recommends", "chromium"]):
+    for command in (
+        ["update", "-q"],
+        ["install", "-q", "-y", "--no-install-recommends", "chromium"],
+    ):
         subprocess.run(
             [*root, "env", "DEBIAN_FRONTEND=noninteractive", "apt-get", *command],
             env=quiet, stdin=subprocess.DEVNULL, check=False,
@@ -54,7 +60,9 @@ def main(arguments: list[str]) -> int:
         print(missing, file=sys.stderr)
         return 2
     own = [] if any(a.startswith(("-n", "--numprocesses", "-p")) for a in arguments) else WORKERS
-    return subprocess.run([sys.executable, "-m", "pytest", *own, *arguments], check=False).returncode
+    return subprocess.run(
+        [sys.executable, "-m", "pytest", *own, *arguments], check=False
+    ).returncode
 
 
 if __name__ == "__main__":

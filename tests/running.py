@@ -9,6 +9,7 @@ import subprocess
 import sys
 import threading
 import time
+from collections.abc import Callable
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -36,7 +37,8 @@ class RunningApp:
         except subprocess.TimeoutExpired:
             self.process.kill()
             self.process.wait()
-            raise AssertionError(f"The app did not stop in {_STOP_SECONDS} s.\n{self.tail()}") from None
+            words = f"The app did not stop in {_STOP_SECONDS} s.\n{self.tail()}"
+            raise AssertionError(words) from None
         return code
 
     def kill(self) -> None:
@@ -67,14 +69,16 @@ def start(data: Path, *options: str) -> RunningApp:
     ready = threading.Event()
     threading.Thread(target=_read, args=(process, log, found, ready), daemon=True).start()
     ready.wait(_START_SECONDS)
+    app = RunningApp(found[0] if found else "", data, log, process)
     if not found:
-        process.kill()
-        process.wait()
-        raise AssertionError(f"The app named no address.\n{log.read_text(encoding='utf-8')[-4000:]}")
-    return RunningApp(found[0], data, log, process)
+        app.kill()
+        raise AssertionError(f"The app named no address.\n{app.tail()}")
+    return app
 
 
-def _read(process: subprocess.Popen[str], log: Path, found: list[str], ready: threading.Event) -> None:
+def _read(
+    process: subprocess.Popen[str], log: Path, found: list[str], ready: threading.Event
+) -> None:
     """Keep reading, so that the app never waits for a full pipe."""
     assert process.stdout is not None
     with process.stdout as lines, log.open("a", encoding="utf-8") as kept:
@@ -87,13 +91,12 @@ def _read(process: subprocess.Popen[str], log: Path, found: list[str], ready: th
     ready.set()
 
 
-def wait_until(holds: object, seconds: float = 10.0) -> None:
+def wait_until(holds: Callable[[], object], seconds: float = 10.0) -> None:
     """Wait until a function answers true.
 
     Raises:
         AssertionError: it did not in time.
     """
-    assert callable(holds)
     end = time.monotonic() + seconds
     while time.monotonic() < end:
         if holds():

@@ -59,7 +59,9 @@ def module_type(
 def part(part_id: str, type_id: str, place: tuple[float, float] | None = None, *,
          turn: float = 0, face: str = "front", **more: Any) -> Document:  # fmt: skip
     """A module of a job, on the plate at `place` or on the tray."""
-    placement = None if place is None else {"face": face, "x": place[0], "y": place[1], "turn": turn}
+    placement = (
+        None if place is None else {"face": face, "x": place[0], "y": place[1], "turn": turn}
+    )
     return {"id": part_id, "type": type_id, "placement": placement, **more}
 
 
@@ -113,7 +115,8 @@ def both_faces_board() -> Document:
     """
     document = two_module_board()
     document["name"] = "Both faces"
-    document["parts"][1] = part("right", "box", (140 + MODULE_WIDTH, 120), face="back", label="Behind")
+    place = (140 + MODULE_WIDTH, 120)
+    document["parts"][1] = part("right", "box", place, face="back", label="Behind")
     return document
 
 

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import mimetypes
 import re
+from collections.abc import Callable
 from functools import cache
 from pathlib import Path
 
@@ -20,6 +21,7 @@ SCRIPTS = Path(__file__).resolve().parents[1] / "scripts"
 ORIGIN = "http://scripts.test"
 NAMES = re.compile(r"""^test\(\s*(["'`])(.+?)\1""", re.MULTILINE)
 POLICY = "default-src 'none'; script-src 'self'; style-src 'self'; connect-src 'self'"
+Results = Callable[[Path], dict[str, str]]
 FILES = sorted(SCRIPTS.rglob("*.test.js"))
 TESTS = [
     pytest.param(path, name, id=f"{path.relative_to(SCRIPTS).as_posix()}: {name}")
@@ -32,8 +34,9 @@ def _answer(route: Route) -> None:
     path = route.request.url.removeprefix(ORIGIN).partition("?")[0]
     if path.startswith("/page/"):
         script = path.removeprefix("/page/")
-        body = f'<!doctype html><title>{script}</title><body><script type="module" src="/{script}"></script>'
-        route.fulfill(body=body, content_type="text/html", headers={"Content-Security-Policy": POLICY})
+        head = {"Content-Security-Policy": POLICY, "Content-Type": "text/html; charset=utf-8"}
+        tag = f'<script type="module" src="/{script}"></script>'
+        route.fulfill(body=f"<!doctype html><title>{script}</title><body>{tag}", headers=head)
         return
     is_static = path.startswith("/static/")
     file = folder("static") / path.removeprefix("/static/") if is_static else SCRIPTS / path[1:]
@@ -45,7 +48,7 @@ def _answer(route: Route) -> None:
 
 
 @pytest.fixture(scope="session")
-def results(browser: Browser):
+def results(browser: Browser) -> Results:
     @cache
     def run(path: Path) -> dict[str, str]:
         page = browser.new_page()
@@ -63,14 +66,14 @@ def results(browser: Browser):
 
 
 @pytest.mark.parametrize(("path", "name"), TESTS)
-def test_script(path: Path, name: str, results) -> None:
+def test_script(path: Path, name: str, results: Results) -> None:
     outcome = results(path)
     assert name in outcome, f"{name!r} did not run; these did: {sorted(outcome)}"
     assert outcome[name] == "", outcome[name]
 
 
 @pytest.mark.parametrize("path", FILES, ids=lambda path: path.name)
-def test_every_named_test_ran(path: Path, results) -> None:
+def test_every_named_test_ran(path: Path, results: Results) -> None:
     named = [name for _quote, name in NAMES.findall(path.read_text(encoding="utf-8"))]
     assert sorted(named) == sorted(results(path))
     assert named

@@ -54,4 +54,6 @@ class Watch:
 
     def _response(self, response: Response) -> None:
         if response.status >= 500:
-            self.complaints.append(f"answer {response.status}: {response.request.method} {response.url}")
+            self.complaints.append(
+                f"answer {response.status}: {response.request.method} {response.url}"
+            )

@@ -54,7 +54,7 @@ def main() -> None:
     """Write the table."""
     text = TABLE.read_text(encoding="utf-8")
     head, _, rest = text.partition("| --- | --- | --- | --- |\n")
-    tail = rest[rest.index("\n## "):]
+    tail = rest[rest.index("\n## ") :]
     table = "\n".join(rows()) + "\n"
     TABLE.write_text(f"{head}| --- | --- | --- | --- |\n{table}{tail}", encoding="utf-8")
 

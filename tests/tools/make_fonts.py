@@ -72,7 +72,8 @@ def marks(source: Path, out: Path) -> None:
     subsetter.subset(font)
     for record in font["name"].names:  # the licence asks a changed font for a name of its own
         if record.nameID in FAMILY_RECORDS:
-            record.string = "PlatewrightMarks" if record.nameID == POSTSCRIPT else "Platewright Marks"
+            joined = record.nameID == POSTSCRIPT
+            record.string = "PlatewrightMarks" if joined else "Platewright Marks"
     font.flavor = "woff2"
     font.save(out / "PlatewrightMarks.woff2")
 
