@@ -1,3 +1,4 @@
+import { keepLettering } from "../lib/drawing_scale.js";
 import { followRows } from "../parts/form_rows.js";
 
 const DRAW_AFTER_MS = 250;
@@ -8,6 +9,7 @@ if (form instanceof HTMLFormElement) start(form);
 /** @param {HTMLFormElement} form */
 function start(form) {
   followRows(form);
+  keepLettering(form);
   followDrawing(form);
   form.addEventListener("focusin", light);
   form.addEventListener("change", sayBasis);

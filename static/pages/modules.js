@@ -6,6 +6,7 @@ const search = document.querySelector("[data-search]");
 if (search instanceof HTMLFormElement) followSearch(search);
 const settings = document.getElementById("settings");
 if (settings instanceof HTMLFormElement) followSettings(settings);
+document.querySelector(".modules-list .is-chosen")?.scrollIntoView({ block: "nearest" });
 const wrong = document.querySelector("[data-summary]");
 if (wrong instanceof HTMLElement) wrong.focus();
 
@@ -57,7 +58,7 @@ function followSettings(form) {
       away.hidden = where.value !== "away";
     }
     if (exit instanceof HTMLSelectElement && point instanceof HTMLInputElement) {
-      const row = point.closest(".mod-field");
+      const row = point.closest(".field");
       if (row instanceof HTMLElement) row.hidden = exit.value !== "point";
     }
   };

@@ -40,6 +40,8 @@ TERMINAL_MM = 3.1
 SHIELD_INSET_MM = 1.0
 FINS = 14
 CORNER_MM = 1.0
+MARK_OFF_PX = 4.0  # between a terminal and its printed mark
+SLANT = 0.5  # cosine under which a wire counts as leaving up or down
 ROOM_HALF_MM = 5.0  # the contract's strip along a terminal's wire, each side
 AERIAL_RAYS = (60.0, 120.0)
 PLATE_MM = 3.0  # thickness at which the side view draws a plate
@@ -82,7 +84,6 @@ def module_drawing(kind: PartType) -> Drawing:
     bottom = face - PLATE_MM - max((b.height for b in kind.behind), default=0.0) - off
     items = (
         *module_items(kind),
-        Text((x0 + x1) / 2, (y0 + y1) / 2, kind.name, "name", plaque=True),
         Dimension(x1, y0, x0, y0, _figure(x1 - x0), y0 - low + off, "width"),
         Dimension(x0, y0, x0, y1, _figure(y1 - y0), x0 - left + off, "depth"),
         *_side_view(kind, face, off),
@@ -162,9 +163,11 @@ def _terminal(terminal: Terminal) -> tuple[Item, ...]:
     slot = TERMINAL_MM * 0.3
     x, y = terminal.x, terminal.y
     c, s = cos(radians(terminal.leaves)), sin(radians(terminal.leaves))
-    inward = TERMINAL_MM * 1.25
-    anchor: Anchor = "middle" if abs(c) < 0.5 else "end" if c > 0 else "start"
-    mark = Text(x - c * inward, y - s * inward, terminal.mark, "mark", anchor)
+    anchor: Anchor = "middle" if abs(c) < SLANT else "end" if c > 0 else "start"
+    mark = Text(
+        x - c * TERMINAL_MM / 2, y - s * TERMINAL_MM / 2, terminal.mark, "mark", anchor,
+        dx=-c * MARK_OFF_PX, dy=-s * MARK_OFF_PX * 2,
+    )
     drawn = (Circle(x, y, TERMINAL_MM, "thin"), Line(x - slot, y - slot, x + slot, y + slot))
     return (*drawn, mark) if terminal.mark else drawn
 

@@ -28,9 +28,12 @@ from webapp.forms.values import (
     show_turns,
 )
 
-Input = Literal["length", "number", "text", "choice", "flag", "outline", "towards", "turns"]
+Input = Literal[
+    "length", "number", "text", "notes", "choice", "flag", "outline", "towards", "turns"
+]
 READERS: dict[Input, Reader] = {
-    "length": read_length, "number": read_number, "text": read_text, "choice": read_text,
+    "length": read_length, "number": read_number, "text": read_text, "notes": read_text,
+    "choice": read_text,
     "outline": read_outline, "towards": read_towards, "turns": read_turns,
 }
 _ROW = re.compile(r"([a-z_]+)-(\d{1,6})-([a-z_0-9]+)\Z")

@@ -12,7 +12,7 @@ from webapp.forms.values import NotReadableError, read_pair, show_pair
 
 Record = dict[str, Any]
 MUST = Field("must", "require it", "flag")
-FACTOR = Field("factor", "how much it matters", "number", start="5", hint="5 is usual")
+FACTOR = Field("factor", "matters (usual: 5)", "number", start="5")
 EDGES = tuple((edge, edge) for edge in ("top", "bottom", "left", "right"))
 EXITS = (*((edge, f"middle of the {edge} edge") for edge, _ in EDGES), ("point", "at a point"))
 STATES = (
@@ -21,7 +21,7 @@ STATES = (
 )
 LABEL = Field("label", "name", "text")
 STATE = Field("state", "to hand", "choice", choices=STATES)
-SETTINGS = Field("settings", "its settings", "text", hint="switches, addresses, program version")
+SETTINGS = Field("settings", "its settings", "notes", hint="switches, addresses, program version")
 WHERE = Field("where", "where it is", "choice",
               choices=(("board", "on the plate, or in the tray"),
                        ("away", "elsewhere in the body")))

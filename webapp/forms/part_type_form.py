@@ -84,12 +84,13 @@ TABLES = (
         X, Y,
         Field("thread", "thread", "choice", choices=_plain(get_args(Thread)), start="M3"),
         Field("head", "head", "choice", choices=_plain(("pan", "countersunk")), start="pan"),
-        Field("grip", "foot", "length", unit="mm", hint="how thick the foot is"),
+        Field("grip", "foot thickness", "length", unit="mm"),
         Field("spacer", "spacer", "choice", start="spacer",
               choices=(("spacer", "spacer"), ("none", "none"), ("through", "through hole"),
                        ("blind", "blind hole"))),
-        Field("ring", "free ring", "length", unit="mm", hint="diameter free round the hole"),
-    ), "Centre of each hole from the lower left corner."),
+        Field("ring", "free round it", "length", unit="mm"),
+    ), "Centre of each hole from the lower left corner; free round it: the diameter that a "
+       "screw head may have."),
     Table("slots", "Slots for cable ties", "slot", (
         X, Y, Field("width", "width", "length", unit="mm"),
         Field("length", "length", "length", unit="mm"),

@@ -46,7 +46,7 @@ def holes_words(kind: PartType) -> str:
         return f"{count} hole{'s' if count > 1 else ''} {' and '.join(threads)}"
     if kind.through:
         return "sits in a cut-out"
-    return {"screws": "no holes yet", "tape": "tape", "tie": "cable ties"}[kind.fixing]
+    return {"screws": "no fixing holes", "tape": "tape", "tie": "cable ties"}[kind.fixing]
 
 
 def basis_words(kind: PartType) -> str:

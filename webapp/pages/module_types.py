@@ -42,6 +42,7 @@ class TypePage:
     other_faults: tuple[str, ...]
     drawing: Drawing | None
     users: tuple[str, ...]
+    basis: Mapping[str, str]  # what its values rest on, in words, by field name
     form: Any = part_type_form
     page: str = "modules"
 
@@ -149,6 +150,12 @@ def with_rows(typed: Typed, form: Mapping[str, Any]) -> Typed:
     return replace(typed, rows=rows)
 
 
+def _basis(typed: Typed) -> dict[str, str]:
+    words = dict(part_type_form.BASIS_WORDS)
+    names = [entry.name for entry in part_type_form.BASIS]
+    return {name: words.get(typed.texts.get(name, ""), words["guess"]) for name in names}
+
+
 def _drawn(record: dict[str, Any]) -> Drawing | None:
     kind = drawable(record)
     return None if kind is None else module_drawing(kind)
@@ -161,7 +168,7 @@ def _page(request: Request, opened: Opened, type_id: str, typed: Typed,
     title = opened.job.types[type_id].name if type_id else "Measure a module"
     context = TypePage(
         job_bar(opened), opened.id, opened.revision, type_id, title, typed,
-        reading.faults if reading else {}, others, _drawn(record), users,
+        reading.faults if reading else {}, others, _drawn(record), users, _basis(typed),
     )
     return render(request, "pages/module_types.html", context,
                   UNPROCESSABLE if reading else 200)

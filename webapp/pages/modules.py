@@ -62,6 +62,7 @@ class PartPanel:
     other_faults: tuple[str, ...]
     wishes: Mapping[str, Table]
     is_placed: bool
+    is_away: bool
     form: Any = part_form
 
 
@@ -188,7 +189,7 @@ def _panel(job: Job, wanted: Part, typed: Typed, reading: Reading | None = None,
     forms = part_form.wish_forms(part_form.others_of(job, wanted))
     faults = reading.faults if reading else {}
     return PartPanel(wanted.id, wanted.title, wanted.type, typed, faults, others, forms,
-                     wanted.placement is not None)
+                     wanted.placement is not None, wanted.away is not None)
 
 
 @router.post("/jobs/{project_id}/modules/parts/{part_id}", name="modules_part_save")
