@@ -25,3 +25,23 @@ def inset_section(
     spot = shapely.Point(about)
     nearest = min(pieces, key=lambda piece: float(piece.distance(spot)))
     return tuple((float(x), float(y)) for x, y in vertices(nearest))
+
+
+def outset_section(
+    section: Sequence[tuple[float, float]], thickness: float
+) -> tuple[tuple[float, float], ...]:
+    """The outside of a wall round a section, sharp corners kept; for pictures."""
+    grown = shapely.buffer(shape_of(section), thickness, join_style="mitre")
+    return tuple((float(x), float(y)) for x, y in vertices(grown))
+
+
+def cuts(section: Sequence[tuple[float, float]], at: float, axis: int) -> list[tuple[float, float]]:
+    """The runs of a section on the line where x (axis 0) or y (axis 1) is `at`."""
+    met = []
+    for a, b in zip(section, (*section[1:], section[0]), strict=True):
+        low, high = sorted((a, b), key=lambda p: p[axis])
+        if low[axis] <= at < high[axis]:
+            share = (at - low[axis]) / (high[axis] - low[axis])
+            met.append(low[1 - axis] + share * (high[1 - axis] - low[1 - axis]))
+    met.sort()
+    return list(zip(met[::2], met[1::2], strict=False))

@@ -1,0 +1,35 @@
+"""The fields of where the plate stands; the pages Inside and Plate both have them."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from layout_engine.model.plate import Plate
+from webapp.forms.fields import Field, Reading, Typed
+from webapp.forms.lengths import Inches, shown
+
+STANDS = Field("stands", "how", "choice", choices=(("upright", "Upright"), ("flat", "Lying flat")))
+BASE = Field("base", "above the floor", "length", unit="mm")
+OFFSET = Field("offset", "behind the middle", "length", unit="mm")
+SHIFT = Field("shift", "right of the middle", "length", unit="mm")
+FIELDS = (STANDS, BASE, OFFSET, SHIFT)
+
+
+def place_texts(plate: Plate, inches: Inches) -> dict[str, str]:
+    """Where a plate stands as the texts of its fields."""
+    lengths = {"base": plate.base, "offset": plate.offset, "shift": plate.shift}
+    return {
+        "stands": plate.stands,
+        **{name: shown(value, inch=name in inches) for name, value in lengths.items()},
+    }
+
+
+def read_place(typed: Typed, reading: Reading, at: str = "") -> dict[str, Any]:
+    """The place as plain values; an empty field is 0."""
+    record: dict[str, Any] = {}
+    for entry in FIELDS:
+        text = typed.texts.get(entry.name, "")
+        if entry.input == "length" and not text.strip():
+            text = "0"
+        reading.put(record, entry, text, entry.name, at)
+    return record

@@ -1,0 +1,199 @@
+"""Inside: the body's shape and sizes, its opening, what is in the way, where the plate stands.
+
+Leaving a changed field saves the form; while something is typed the drawings follow it.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
+from types import MappingProxyType
+from typing import Any
+
+from fastapi import APIRouter, Request
+from fastapi.responses import RedirectResponse, Response
+
+from layout_engine import DocumentError, Job, check, dump_document
+from layout_engine.edits import Edited, set_top
+from webapp.drawings.passing import depth_of, passing_view
+from webapp.drawings.primitives import Drawing
+from webapp.drawings.sections import cut_height, front_view, side_view, top_view
+from webapp.forms import body_form
+from webapp.forms.fields import Reading, Typed, new_row, typed_form
+from webapp.forms.lengths import (
+    COOKIE,
+    Inches,
+    cookie_of_inches,
+    inches_of_cookie,
+    inches_of_form,
+    with_units,
+)
+from webapp.forms.measuring import Height, Tip, heights_for, tips_for
+from webapp.forms.place_form import FIELDS, place_texts, read_place
+from webapp.forms.posted import FormDep, revision_of
+from webapp.forms.said import changed_words, put_beside
+from webapp.stores.projects import Opened
+from webapp.views import JobBar, StoreDep, job_bar, render
+
+router = APIRouter()
+UNPROCESSABLE = 422
+NO_FAULTS: Mapping[str, str] = MappingProxyType({})
+TABLE = body_form.OBSTRUCTIONS
+CHOICES = (body_form.SHAPE, body_form.OPENING_IN, body_form.OPENING_SHAPE, body_form.SKIN,
+           body_form.REACH)
+
+
+@dataclass(frozen=True, slots=True)
+class Said:
+    """A sentence about the plate in the body, with its mark: "tick", "warn" or "stop"."""
+
+    mark: str
+    title: str
+    words: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class InsideViews:
+    """The drawings of a job, and what is said about the plate in them."""
+
+    front: Drawing
+    side: Drawing
+    top: Drawing
+    cut_height: str
+    passing: Drawing
+    said: tuple[Said, ...]
+    tips: tuple[Tip, ...]
+    heights: tuple[Height, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class InsidePage:
+    """The page: the form as typed on the left, the drawings of what is valid on the right."""
+
+    job_bar: JobBar
+    project_id: str
+    revision: int
+    typed: Typed
+    inches: Inches
+    faults: Mapping[str, str]
+    other_faults: tuple[str, ...]
+    views: InsideViews
+    place_fields: tuple[Any, ...] = FIELDS
+    form: Any = body_form
+    page: str = "inside"
+
+
+def inches_of(request: Request) -> Inches:
+    """The fields that this person has in inches."""
+    return inches_of_cookie(request.cookies.get(COOKIE, ""))
+
+
+def remember_inches(response: Response, inches: Inches) -> Response:
+    """Keep in a cookie which fields are in inches."""
+    response.set_cookie(COOKIE, cookie_of_inches(inches), max_age=31_536_000, httponly=True,
+                        samesite="strict")
+    return response
+
+
+def typed_inside(job: Job, inches: Inches) -> Typed:
+    """The job's body and the plate's place as the texts of the form."""
+    typed = body_form.typed_body(job.body, inches)
+    return replace(typed, texts={**typed.texts, **place_texts(job.plate, inches)})
+
+
+def views_of(job: Job) -> InsideViews:
+    """Everything that is drawn and said about a valid job."""
+    return InsideViews(front_view(job), side_view(job), top_view(job), cut_height(job),
+                       passing_view(job), said_of(job), tips_for(job.body), heights_for(job))
+
+
+def said_of(job: Job) -> tuple[Said, ...]:
+    """Whether the plate fits its place, and the loaded board its way in."""
+    found = {f.rule: f for f in check(job) if f.rule in ("plate_too_big", "no_way_in")}
+    depth = f"{depth_of(job):.0f} mm deep with all modules on it"
+    said = []
+    for rule, good in (("plate_too_big", "The plate fits at its place"),
+                       ("no_way_in", f"The loaded plate goes in, {depth}")):
+        finding = found.get(rule)
+        said.append(Said("tick", good) if finding is None else Said(
+            finding.severity, finding.title, f"{finding.message} {finding.remedy}"))
+    return tuple(said)
+
+
+@router.get("/jobs/{project_id}/inside", name="inside")
+def inside(request: Request, project_id: str, store: StoreDep) -> Response:
+    """The inside of a job's body."""
+    opened = store.open(project_id)
+    inches = inches_of(request)
+    return _page(request, opened, opened.job, typed_inside(opened.job, inches), inches)
+
+
+@router.post("/jobs/{project_id}/inside", name="inside_save")
+def save(request: Request, project_id: str, store: StoreDep, form: FormDep) -> Response:
+    """Save the form as one edit; what is wrong comes back beside its field, all texts kept."""
+    opened = store.open(project_id)
+    inches = inches_of(request)
+    typed = with_rows(typed_form(form, (TABLE,)), form)
+    if "more" in form or "drop" in form:
+        return _page(request, opened, opened.job, typed, inches)
+    reading = Reading()
+    edited, others = _read(opened.job, typed, inches, reading)
+    if edited is None:
+        return _page(request, opened, opened.job, typed, inches, reading.faults, others,
+                     UNPROCESSABLE)
+    if edited.job != opened.job:
+        store.save(opened.id, edited.job, edited.words, revision_of(form))
+    url = request.app.url_path_for("inside", project_id=opened.id)
+    return remember_inches(RedirectResponse(url, 303), inches_of_form(form, inches))
+
+
+@router.post("/jobs/{project_id}/inside/preview", name="inside_preview")
+def preview(request: Request, project_id: str, store: StoreDep, form: FormDep) -> Response:
+    """The page as the form stands; nothing is saved. What cannot be drawn yet is left as it was."""
+    opened = store.open(project_id)
+    inches = inches_of(request)
+    typed = typed_form(form, (TABLE,))
+    reading = Reading()
+    edited, others = _read(opened.job, typed, inches, reading)
+    job = opened.job if edited is None else edited.job
+    return _page(request, opened, job, typed, inches, reading.faults, others)
+
+
+def with_rows(typed: Typed, form: Mapping[str, str]) -> Typed:
+    """The form with one more row (`more`) or without the row named by `drop`."""
+    found = typed.rows.get(TABLE.name, ())
+    if form.get("more") == TABLE.name:
+        found = (*found, new_row(TABLE, found))
+    number = form.get("drop", "").removeprefix(f"{TABLE.name}-")
+    found = tuple(row for row in found if str(row.number) != number)
+    return replace(typed, rows={**typed.rows, TABLE.name: found})
+
+
+def _read(job: Job, typed: Typed, inches: Inches, reading: Reading
+          ) -> tuple[Edited | None, tuple[str, ...]]:
+    """The edit that a form asks for; None where something is wrong, with the words for it."""
+    document = dump_document(job)
+    body, found = body_form.read_body(typed, inches, document["body"])
+    plate_reading = Reading()
+    place = read_place(with_units(typed, FIELDS, inches), plate_reading)
+    reading.faults.update(found.faults | plate_reading.faults)
+    words = changed_words(typed_inside(job, inches), typed,
+                          (*CHOICES, *body_form.SINGLE, *FIELDS), "change the inside")
+    try:
+        edited = set_top(job, words, body=body, plate={**document["plate"], **place})
+    except DocumentError as error:
+        plates = [f for f in error.errors if f.path.startswith("$.plate")]
+        others = put_beside(plate_reading, plates, "$.plate")
+        others += put_beside(found, [f for f in error.errors if f not in plates], "$.body")
+        reading.faults.update(found.faults | plate_reading.faults)
+        return None, () if reading.faults else others
+    return (None, ()) if reading.faults else (edited, ())
+
+
+def _page(request: Request, opened: Opened, job: Job, typed: Typed, inches: Inches,
+          faults: Mapping[str, str] = NO_FAULTS, others: tuple[str, ...] = (),
+          status: int = 200) -> Response:
+    context = InsidePage(
+        job_bar(opened), opened.id, opened.revision, typed, inches, faults, others, views_of(job),
+    )
+    return render(request, "pages/inside.html", context, status)
