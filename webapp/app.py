@@ -41,7 +41,7 @@ def create_app(settings: Settings) -> FastAPI:
     database = open_database(settings.database)
     app = FastAPI(
         title="Platewright", version="1", docs_url=None, redoc_url=None, openapi_url=None,
-        lifespan=_lifespan, middleware=_middleware(settings),
+        redirect_slashes=False, lifespan=_lifespan, middleware=_middleware(settings),
     )
     app.state.settings = settings
     app.state.database = database

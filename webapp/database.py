@@ -36,6 +36,8 @@ class Database:
         self._lock = threading.Lock()
         self._writer = _engine(path, poolclass=StaticPool)
         self._readers = _engine(path, readonly=True, pool_size=READERS, max_overflow=12)
+        with self._writer.connect():
+            pass  # turns a new file to WAL now: that change would not wait for a busy file
 
     @contextmanager
     def read(self) -> Iterator[Session]:
@@ -95,7 +97,7 @@ def open_database(path: Path) -> Database:
         if version != HEAD:
             _migrate(path, version)
         return Database(path)
-    except (OSError, sqlite3.OperationalError) as error:
+    except (OSError, sqlite3.OperationalError, sa.exc.OperationalError) as error:
         raise Unusable(f"{path} cannot be used: {error}") from None
 
 

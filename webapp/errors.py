@@ -11,16 +11,18 @@ from typing import Any
 
 from fastapi import FastAPI, Request
 from fastapi.exceptions import RequestValidationError
+from sqlalchemy.exc import OperationalError
 from starlette.exceptions import HTTPException
 from starlette.responses import Response
 from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
-from layout_engine import DocumentError, Fault
+from layout_engine import DocumentError, Fault, document_bytes
 from webapp.stores.projects import LostUpdate, NotFound, NothingTo
 from webapp.views import JobBar, job_bar, render
 
 PROBLEM = "application/problem+json"
 RETRY_SECONDS = "5"
+UNEXPECTED = "Something went wrong inside Platewright. What was saved before is still there."
 log = logging.getLogger("platewright")
 
 
@@ -105,15 +107,21 @@ def refusal_of(error: Exception) -> Refused:
     if isinstance(error, DocumentError):
         return Refused(400 if error.malformed else 422, _document_words(error),
                        tuple(error.errors))
+    if isinstance(error, OperationalError):
+        log.error("the database did not answer: %s", error.orig)
+        return Refused(503, "The data is in use by another program. Nothing was changed.",
+                       headers={"Retry-After": RETRY_SECONDS})
     if isinstance(error, RequestValidationError):
         return Refused(422, "The request is not valid.", _request_faults(error))
     if isinstance(error, HTTPException):
         return Refused(error.status_code, _http_words(error), headers=error.headers)
-    return Refused(500, "Something went wrong in Platewright. Nothing was changed by this request.")
+    return Refused(500, UNEXPECTED)
 
 
 def _lost_words(error: LostUpdate) -> str:
     theirs = error.theirs
+    if error.mine is not None and document_bytes(error.mine) == theirs.document_bytes:
+        return f"Revision {theirs.revision} is your version already. Nothing was changed."
     return (f"The job was changed meanwhile; its newest revision is {theirs.revision} "
             f"({theirs.words}). Nothing was overwritten.")
 
@@ -145,8 +153,6 @@ async def _lost(request: Request, error: Exception) -> Response:
     assert isinstance(error, LostUpdate)
     if is_program(request) or error.mine is None:
         return await _planned(request, error)
-    from layout_engine import document_bytes
-
     theirs = error.theirs
     page = LostUpdatePage(
         job_bar(theirs), theirs.words, theirs.changed, error.words,
@@ -158,7 +164,7 @@ async def _lost(request: Request, error: Exception) -> Response:
 def install(app: FastAPI) -> None:
     """Give the application a planned answer for every error."""
     for kind in (Refused, NotFound, NothingTo, DocumentError, RequestValidationError,
-                 HTTPException):
+                 HTTPException, OperationalError):
         app.add_exception_handler(kind, _planned)
     app.add_exception_handler(LostUpdate, _lost)
 
@@ -184,9 +190,12 @@ class LastResort:
             log.exception("unexpected error")
             if scope["type"] != "http" or started:
                 return
-            refused = refusal_of(error)
-            response = problem(refused.status, refused.detail)
-            if not scope["path"].startswith("/api"):
-                text = f"Platewright: {refused.detail}\n"
-                response = Response(text, refused.status, media_type="text/plain; charset=utf-8")
-            await response(scope, receive, send)
+            await _last_answer(scope)(scope, receive, send)
+
+
+def _last_answer(scope: Scope) -> Response:
+    try:
+        return answer(Request(scope), Refused(500, UNEXPECTED))
+    except Exception:  # noqa: BLE001 - the page itself may be what is broken
+        log.exception("the error page failed too")
+        return Response(f"{UNEXPECTED}\n", 500, media_type="text/plain; charset=utf-8")

@@ -21,6 +21,7 @@ from webapp.errors import Refused, problem
 LOCAL_NAMES = frozenset({"127.0.0.1", "localhost", "[::1]"})
 LOOKING = frozenset({"GET", "HEAD", "OPTIONS"})
 OWN_SITES = frozenset({"same-origin", "none"})
+MOST_THROWN_AWAY = 128 * 1024 * 1024
 IMMUTABLE = "public, max-age=31536000, immutable"
 
 
@@ -141,7 +142,11 @@ def _add_headers(headers: MutableHeaders, path: str, host: str) -> None:
 
 
 class BodyLimit:
-    """ASGI: refuses bodies over a size (413), also those that do not tell their length."""
+    """ASGI: refuses bodies over a size (413), also those that do not tell their length.
+
+    What is too much is read and thrown away (up to a bound) before the answer: a client that is
+    still sending when the connection closes may never see why.
+    """
 
     def __init__(self, app: ASGIApp, limit: Callable[[str], int]) -> None:
         self.app = app
@@ -156,6 +161,7 @@ class BodyLimit:
         detail = f"The body is larger than {limit // (1024 * 1024)} MiB."
         length = Headers(scope=scope).get("content-length", "")
         if length.isdecimal() and int(length[:18]) > limit:
+            await _thrown_away(receive)
             await _refusal(scope, 413, detail)(scope, receive, send)
             return
         read = 0
@@ -165,7 +171,17 @@ class BodyLimit:
             message = await receive()
             read += len(message.get("body", b""))
             if read > limit:
+                if message.get("more_body", False):
+                    await _thrown_away(receive)
                 raise Refused(413, detail)
             return message
 
         await self.app(scope, counted, send)
+
+
+async def _thrown_away(receive: Receive) -> None:
+    read, more = 0, True
+    while more and read < MOST_THROWN_AWAY:
+        message = await receive()
+        read += len(message.get("body", b""))
+        more = message["type"] == "http.request" and message.get("more_body", False)

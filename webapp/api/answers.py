@@ -13,8 +13,8 @@ from layout_engine import DocumentError, Fault
 from layout_engine.model.reading import plain_values
 from webapp.errors import Refused
 
-ProjectId = Annotated[str, Path(pattern="^[a-z0-9]{6,20}$")]
-JobId = Annotated[str, Path(pattern="^[0-9a-f]{16}$")]
+ProjectId = Annotated[str, Path(description="a project's id: 6 to 20 small letters and digits")]
+JobId = Annotated[str, Path(description="an arrange job's id")]
 _TAG = re.compile(r'(W/)?"([^"]*)"|([0-9]+)')
 JSON_TYPE = re.compile(r"application/([a-z0-9.+-]+\+)?json\s*(;.*)?\Z", re.IGNORECASE)
 
@@ -37,12 +37,13 @@ def raw_answer(body: bytes, status: int = 200, **headers: str) -> Response:
 
 
 async def json_body(request: Request) -> bytes:
-    """The body of a request that must be JSON.
+    """The body of a request that must be JSON, or that does not say what it is.
 
     Raises:
         Refused: 415 for another media type.
     """
-    if not JSON_TYPE.match(request.headers.get("content-type", "")):
+    said = request.headers.get("content-type")
+    if said is not None and not JSON_TYPE.match(said):
         raise Refused(415, "The body must be sent as application/json.")
     return await request.body()
 

@@ -85,9 +85,7 @@ async def arrange_document(request: Request) -> Response:
 async def arrange_project(request: Request, project_id: ProjectId, store: StoreDep) -> Response:
     """Start arranging the newest revision of a project; the result is an offer, never stored."""
     opened = store.open(project_id)
-    body = await request.body()
-    if body.strip():
-        body = await json_body(request)
+    body = await json_body(request) if await request.body() else b""
     seconds, seed = read_plan(object_of(body, PLAN_KEYS))
     return _started(request, opened.job, seconds, seed, opened.id, opened.revision)
 

@@ -138,8 +138,20 @@ def describe(app: FastAPI) -> Schema:
         schemas.update({"Job": job, "Finding": FINDING, "Problem": PROBLEM})
         for name in ("HTTPValidationError", "ValidationError"):
             schemas.pop(name, None)
+        for path, calls in made["paths"].items():
+            for call in calls.values():
+                _complete(call, path)
         app.openapi_schema = made
     return app.openapi_schema
+
+
+def _complete(call: Schema, path: str) -> None:
+    """Give a call the answers that it shares with all others, where it does not say them."""
+    shared = problems(422) | (problems(404) if "{" in path else {})
+    wrong = "HTTPValidationError" in str(call["responses"].get("422", ""))
+    for status, said in shared.items():
+        if str(status) not in call["responses"] or (wrong and status == 422):
+            call["responses"][str(status)] = said
 
 
 @router.get("/api/openapi.json", include_in_schema=False)

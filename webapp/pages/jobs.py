@@ -15,18 +15,13 @@ from starlette.responses import RedirectResponse, Response
 
 from layout_engine import DocumentError, Fault, Job, load_document
 from layout_engine.edits import rename_job
+from webapp.drawings.board import thumbnail
 from webapp.drawings.primitives import Drawing
 from webapp.forms.posted import FormDep, revision_of
 from webapp.pages.new_job import DEFAULT_NAME, empty_job
 from webapp.seed import read_demos
 from webapp.stores.projects import Opened
 from webapp.views import JobBar, StoreDep, render
-
-try:
-    from webapp.drawings.board import thumbnail
-except ImportError:
-    def thumbnail(job: Job) -> Drawing:  # until the drawing is there
-        return Drawing(0, 0, 10, 10, ())
 
 router = APIRouter()
 UNPROCESSABLE = 422

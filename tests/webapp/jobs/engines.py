@@ -1,0 +1,76 @@
+"""Stand-ins for the optimiser, each with one habit; they run in the worker process."""
+
+from __future__ import annotations
+
+import os
+import time
+from collections.abc import Callable
+from dataclasses import dataclass
+from typing import Any
+
+from layout_engine import Job
+from layout_engine.edits import rename_job
+from webapp.jobs.worker import Engine
+
+
+@dataclass(frozen=True)
+class Progress:
+    fraction: float
+    cost: float
+    wire_cost: float
+    wish_cost: float
+    job: Job | None
+
+
+@dataclass(frozen=True)
+class Arrangement:
+    job: Job
+    cost: float = 10.0
+    wire_cost: float = 7.0
+    wish_cost: float = 3.0
+    bound: float | None = 5.0
+    capped: bool = False
+
+
+OnProgress = Callable[[Any], bool]
+
+
+def _steps(job: Job, seconds: float, on_progress: OnProgress) -> Arrangement:
+    """Twenty steps that each name the job after the step."""
+    best = job
+    for step in range(1, 21):
+        time.sleep(seconds / 20)
+        best = rename_job(job, f"{job.name} step {step}").job
+        if not on_progress(Progress(step / 20, 100.0 - step, 90.0 - step, 10.0, best)):
+            break
+    return Arrangement(best)
+
+
+def polite() -> Engine:
+    def arrange(job: Job, *, seconds: float, seed: int, on_progress: OnProgress) -> Arrangement:
+        return _steps(job, seconds, on_progress)
+
+    return arrange
+
+
+def deaf() -> Engine:
+    """Tells one best so far, then works on without ever looking up."""
+    def arrange(job: Job, *, seconds: float, seed: int, on_progress: OnProgress) -> Arrangement:
+        best = rename_job(job, "best so far").job
+        on_progress(Progress(0.5, 50.0, 40.0, 10.0, best))
+        time.sleep(60)
+        return Arrangement(job)
+
+    return arrange
+
+
+def dying() -> Engine:
+    """Dies over a job named "kill"; serves all others."""
+    def arrange(job: Job, *, seconds: float, seed: int, on_progress: OnProgress) -> Arrangement:
+        if job.name == "kill":
+            os.kill(os.getpid(), 9)
+        if job.name == "raise":
+            raise ZeroDivisionError("in the dark")
+        return _steps(job, seconds, on_progress)
+
+    return arrange

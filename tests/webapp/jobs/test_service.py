@@ -1,0 +1,182 @@
+"""Arrange jobs: they end, they stop, they fail alone, and their answers are only on offer."""
+
+from __future__ import annotations
+
+import os
+import time
+from collections.abc import Callable, Iterator
+
+import pytest
+
+from layout_engine import Job, load_document
+from layout_engine.edits import rename_job
+from tests import samples
+from tests.webapp.jobs import engines
+from webapp.jobs.service import AlreadyArranging, ArrangeJob, ArrangeJobs, QueueFull
+from webapp.jobs.worker import Engine
+
+PATIENCE_S = 60.0  # for a busy machine; the figures promised are asserted apart
+
+Make = Callable[[Callable[[], Engine]], ArrangeJobs]
+
+
+@pytest.fixture
+def job() -> Job:
+    return load_document(samples.two_module_board())
+
+
+@pytest.fixture
+def make() -> Iterator[Make]:
+    made: list[ArrangeJobs] = []
+
+    def begin(engine: Callable[[], Engine]) -> ArrangeJobs:
+        made.append(ArrangeJobs(queue=3, engine=engine))
+        made[-1].start()
+        return made[-1]
+
+    yield begin
+    for jobs in made:
+        jobs.close()
+
+
+def _until(jobs: ArrangeJobs, job_id: str, holds: Callable[[ArrangeJob], bool]) -> ArrangeJob:
+    end = time.monotonic() + PATIENCE_S
+    while time.monotonic() < end:
+        now = jobs.get(job_id)
+        assert now is not None
+        if holds(now):
+            return now
+        time.sleep(0.01)
+    raise AssertionError(f"not in {PATIENCE_S} s: {jobs.get(job_id)}")
+
+
+def _ended(jobs: ArrangeJobs, job_id: str) -> ArrangeJob:
+    return _until(jobs, job_id, lambda job: not job.is_active)
+
+
+def test_a_job_runs_reports_and_ends_with_an_offer(make: Make, job: Job) -> None:
+    jobs = make(engines.polite)
+    made = jobs.submit(job, seconds=0.5, project="abcdef", revision=4)
+    seen = []
+    while (now := jobs.get(made.id)) is not None and now.is_active:
+        seen.append((now.state, now.progress))
+        time.sleep(0.02)
+    done = _ended(jobs, made.id)
+    assert (done.state, done.progress, done.cost, done.wire_cost, done.wish_cost, done.bound) == (
+        "done", 1.0, 10.0, 7.0, 3.0, 5.0)
+    assert (done.project, done.revision) == ("abcdef", 4)
+    offer = done.offer()
+    assert offer is not None
+    assert offer.name == f"{job.name} step 20"
+    fractions = [fraction for state, fraction in seen if state == "running"]
+    assert fractions == sorted(fractions)
+    assert any(0 < fraction < 1 for fraction in fractions)
+
+
+def test_stopping_keeps_the_best_so_far_at_once(make: Make, job: Job) -> None:
+    jobs = make(engines.polite)
+    made = jobs.submit(job, seconds=30)
+    _until(jobs, made.id, lambda now: now.document is not None)
+    begun = time.monotonic()
+    stopped = jobs.stop(made.id)
+    took = time.monotonic() - begun
+    stopped = _ended(jobs, made.id) if stopped is None or stopped.is_active else stopped
+    assert stopped.state == "stopped"
+    assert stopped.progress < 1
+    offer = stopped.offer()
+    assert offer is not None
+    assert "step" in offer.name
+    assert took < 1.0  # 0.2 s promised on a quiet machine
+
+
+def test_an_optimiser_that_does_not_listen_is_ended_and_its_best_kept(
+    make: Make, job: Job
+) -> None:
+    jobs = make(engines.deaf)
+    made = jobs.submit(job, seconds=60)
+    _until(jobs, made.id, lambda now: now.document is not None)
+    jobs.stop(made.id)
+    stopped = _ended(jobs, made.id)
+    assert stopped.state == "stopped"
+    offer = stopped.offer()
+    assert offer is not None
+    assert offer.name == "best so far"
+    assert stopped.cost == 50.0
+    again = jobs.submit(job, seconds=60)
+    assert _until(jobs, again.id, lambda now: now.document is not None).state == "running"
+
+
+def test_a_job_that_waits_is_stopped_without_having_run(make: Make, job: Job) -> None:
+    jobs = make(engines.polite)
+    first, second = jobs.submit(job, seconds=20), jobs.submit(job, seconds=20)
+    stopped = jobs.stop(second.id)
+    assert stopped is not None
+    assert (stopped.state, stopped.document) == ("stopped", None)
+    jobs.stop(first.id)
+
+
+@pytest.mark.parametrize("name", ["kill", "raise"])
+def test_a_worker_that_fails_fails_one_job_only(make: Make, job: Job, name: str) -> None:
+    jobs = make(engines.dying)
+    bad = jobs.submit(rename_job(job, name).job, seconds=1)
+    good = jobs.submit(job, seconds=0.1)
+    failed = _ended(jobs, bad.id)
+    assert failed.state == "failed"
+    assert failed.words
+    assert "in the dark" not in failed.words
+    assert _ended(jobs, good.id).state == "done"
+
+
+def test_a_worker_killed_from_outside_fails_its_job_and_the_next_is_served(
+    make: Make, job: Job
+) -> None:
+    jobs = make(engines.polite)
+    made = jobs.submit(job, seconds=30)
+    _until(jobs, made.id, lambda now: now.progress > 0)
+    worker = jobs._worker
+    assert worker is not None
+    assert worker.pid is not None
+    os.kill(worker.pid, 9)
+    assert _ended(jobs, made.id).state == "failed"
+    assert _ended(jobs, jobs.submit(job, seconds=0.1).id).state == "done"
+
+
+def test_the_queue_has_an_end(job: Job) -> None:
+    jobs = ArrangeJobs(queue=3)  # not started: all of them wait
+    for _ in range(3):
+        jobs.submit(job, seconds=1)
+    with pytest.raises(QueueFull):
+        jobs.submit(job, seconds=1)
+
+
+def test_a_project_is_arranged_once_at_a_time(job: Job) -> None:
+    jobs = ArrangeJobs(queue=3)
+    first = jobs.submit(job, seconds=1, project="abcdef")
+    with pytest.raises(AlreadyArranging) as raised:
+        jobs.submit(job, seconds=1, project="abcdef")
+    assert raised.value.job == first.id
+    jobs.stop(first.id)
+    second = jobs.submit(job, seconds=1, project="abcdef")
+    newest = jobs.of_project("abcdef")
+    assert newest is not None
+    assert newest.id == second.id
+
+
+def test_only_the_last_ended_jobs_are_remembered(job: Job) -> None:
+    jobs = ArrangeJobs(queue=3)
+    ids = []
+    for _ in range(120):
+        ids.append(jobs.submit(job, seconds=1).id)
+        jobs.stop(ids[-1])
+    assert jobs.get(ids[0]) is None
+    assert jobs.get(ids[-1]) is not None
+
+
+def test_closing_ends_the_worker(make: Make, job: Job) -> None:
+    jobs = make(engines.deaf)
+    made = jobs.submit(job, seconds=60)
+    _until(jobs, made.id, lambda now: now.document is not None)
+    worker = jobs._worker
+    assert worker is not None
+    jobs.close()
+    assert not worker.is_alive

@@ -1,0 +1,1 @@
+"""Pages: one file a page, each with a `router`."""
