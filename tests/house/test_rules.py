@@ -1,0 +1,50 @@
+"""One rule, one file, one line in the list, one docstring, one file of cases."""
+
+from __future__ import annotations
+
+import ast
+import json
+from pathlib import Path
+
+import pytest
+
+from layout_engine.checks.rules import RULES
+from tests.house.files import ROOT, text, under
+
+FOLDER = ROOT / "layout_engine" / "checks" / "rules"
+CASES = ROOT / "tests" / "checks" / "cases"
+FILES = [p for p in under("layout_engine/checks/rules", ".py") if p.stem != "__init__"]
+# The placement rules of the document's reference, in its order, down to not_placed; too_hot
+# comes with the heat model.
+PUBLISHED = [
+    "overlap", "off_plate", "too_deep", "plate_too_big", "no_way_in", "hole_edge", "hole_spacing",
+    "hole_under_part", "head_on_board", "no_reach", "terminal_blocked", "service_point_blocked",
+    "switch_low", "sink_crowded", "fins_across", "receiver_low", "receiver_near_metal",
+    "receiver_shadowed", "conductive_plate", "plate_sags", "tips_over", "not_measured",
+    "not_placed",
+]  # fmt: skip
+
+
+def test_every_published_rule_is_listed_once_in_order() -> None:
+    assert list(RULES) == PUBLISHED
+
+
+def test_every_file_is_a_rule_and_every_rule_a_file() -> None:
+    assert sorted(path.stem for path in FILES) == sorted(RULES)
+
+
+@pytest.mark.parametrize("path", FILES, ids=lambda path: path.stem)
+def test_docstring_tells_what_is_wrong_what_to_do_and_the_source(path: Path) -> None:
+    words = ast.get_docstring(ast.parse(text(path))) or ""
+    assert [part for part in ("Wrong", "Remedy", "Source") if part not in words] == []
+    assert words.splitlines()[0].endswith(".")
+
+
+@pytest.mark.parametrize("rule", RULES)
+def test_rule_has_cases_that_pass_and_cases_that_fail(rule: str) -> None:
+    cases = json.loads(text(CASES / f"{rule}.json"))
+    assert cases["rule"] == rule
+    assert min(len(cases["passes"]), len(cases["fails"])) >= 2
+    for kind in ("passes", "fails"):
+        names = [case["name"] for case in cases[kind]]
+        assert len(set(names)) == len(names)
