@@ -173,7 +173,7 @@ class Room:
 
     def _in_place(self, cavity: Cavity, plate: Shape, zone: Shape | None) -> Stop | None:
         half = self.wanted.thickness / 2
-        if min(cavity.wall_height(plate, face) for face in ("front", "back")) < -EPS_MM:
+        if not cavity.plate_fits(plate):
             return Stop("wall")
         met = cavity.obstruction_in(plate, (-half, half))
         if met is not None:
