@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from contextlib import suppress
+
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
@@ -83,10 +85,8 @@ def test_nonsense_is_never_anything_but_not_readable(reader: Reader) -> None:
 @given(st.text(max_size=40))
 def test_any_text_is_read_or_refused(text: str) -> None:
     for reader in (read_number, read_length, read_outline, read_pair, read_towards, read_turns):
-        try:
+        with suppress(NotReadableError):
             reader(text)
-        except NotReadableError as words:
-            assert str(words)
 
 
 coordinates = st.integers(-50_000, 50_000).map(lambda n: n / 100)
