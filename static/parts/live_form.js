@@ -17,6 +17,7 @@ export class LiveForm {
     this.asked = new AbortController();
     this.saving = Promise.resolve();
     this.edits = 0;
+    this.holdsStill = () => false; // while it does, no answer replaces a drawing
     form.addEventListener("input", () => this.follow());
     form.addEventListener("change", (event) => this.changed(event));
     form.addEventListener("submit", (event) => this.submitted(event));
@@ -34,7 +35,7 @@ export class LiveForm {
     this.asked = new AbortController();
     const edits = this.edits;
     const page = await this.ask(this.form.dataset.preview ?? "", this.asked.signal);
-    if (page && edits === this.edits) this.bring(page, false);
+    if (page && edits === this.edits && !this.holdsStill()) this.bring(page, false);
   }
 
   /** @param {Event} event */
@@ -55,7 +56,8 @@ export class LiveForm {
   /** @param {HTMLElement | null} submitter */
   async saveNow(submitter) {
     this.say("saving");
-    const page = await this.ask(this.form.action, undefined, submitter);
+    const own = submitter?.getAttribute("formaction");
+    const page = await this.ask(own ?? this.form.action, undefined, submitter);
     if (!page) return;
     this.bring(page, true);
     this.say(page.querySelector(".is-wrong, #form-faults .verdict") ? "not saved yet" : "saved");

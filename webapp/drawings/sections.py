@@ -290,8 +290,9 @@ def top_view(job: Job) -> Drawing:
         Line(0.0, y0 - 12 * u, 0.0, y1 + 12 * u, "axis"), *_plan_plate(v, u),
         *_plan_opening(v, u, (x0, x1), (y0, y1)), *_plan_dimensions(v, u),
     )
-    pad, low = 46 * u, 62 * u
-    return Drawing(x0 - pad, y0 - low, x1 - x0 + 2 * pad, y1 - y0 + low + 46 * u, items,
+    pad = 46 * u
+    low, high = (24, 68) if v.place.side == "back" else (62, 40)
+    return Drawing(x0 - pad, y0 - low * u, x1 - x0 + 2 * pad, y1 - y0 + (low + high) * u, items,
                    f"The body cut {words(z)} mm above the floor, seen from above; front below")
 
 
