@@ -44,7 +44,7 @@ def board(job: Job, view: View = "front", words: Mapping[str, str] | None = None
     words: accessible description for each part id ("x 80 mm, y 50 mm, touches Fuse block").
     """
     width, height = job.plate.size
-    seen = Seen(view, width)
+    seen = Seen(view, width, height)
     pixel = max(width / USUAL_PX[0], height / USUAL_PX[1])
     modules = [
         BoardModule(part, job.type_of(part), seen, (words or {}).get(part.id, ""))
@@ -60,7 +60,7 @@ def board(job: Job, view: View = "front", words: Mapping[str, str] | None = None
 
 def module_on_board(job: Job, part: Part, view: View) -> Drawing:
     """One part as the board would show it at its placement: what a page swaps in when it turns."""
-    seen = Seen(view, job.plate.size[0])
+    seen = Seen(view, *job.plate.size)
     module = BoardModule(part, job.type_of(part), seen)
     groups = (module.zones(), module.body(), module.aerial())
     x0, y0, x1, y1 = bounds(module.stand.offsets(job.type_of(part).outline))
@@ -71,7 +71,7 @@ def thumbnail(job: Job) -> Drawing:
     """A small picture of the board for lists: the plate and its modules, the front before the back.
     """
     width, height = job.plate.size
-    seen = Seen("through", width)
+    seen = Seen("through", width, height)
     edge = max(width, height) * THUMB_EDGE
     shown = sorted(job.placed, key=lambda p: p.placement is not None and p.placement.face != "back")
     items = (
@@ -115,7 +115,7 @@ def _layers(job: Job, seen: Seen, modules: list[BoardModule]) -> Iterator[Group]
         yield Group(tuple(m.behind() for m in far if m.kind.behind), "stands_out_layer")
     yield Group(tuple(m.body() for m in own), "modules")
     if seen.view != "through":
-        yield Group(tuple(m.dashed() for m in far), "other_face")
+        yield Group(tuple(m.dashed(near) for m in far), "other_face")
     yield Group(tuple(a for m in own if (a := m.aerial())), "aerials")
     yield Group(tuple(_plate_holes(job, seen)), "plate_holes")
     yield Group(tuple(_leads(job, seen)), "leads")

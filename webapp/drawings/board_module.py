@@ -6,7 +6,7 @@ the page moves all of them together.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from math import cos, radians, sin
 
 from layout_engine.geometry.outlines import bounds
@@ -14,11 +14,12 @@ from layout_engine.model.part import Part
 from layout_engine.model.part_type import PartType, Terminal
 from layout_engine.tables.radio import metal_warn_distance
 from webapp.drawings.module import TERMINAL_MM, module_items
-from webapp.drawings.name_room import name_room
+from webapp.drawings.name_room import Box, clear_room, name_room
 from webapp.drawings.primitives import (
     Circle,
     Group,
     Item,
+    Lettering,
     Text,
     figure,
     polygon,
@@ -40,6 +41,7 @@ class BoardModule:
         self.kind = kind
         self.placement = part.placement
         self.words = words
+        self.plate = seen.width, seen.height
         self.stand: Stand = seen.stand(part.placement)
         self.is_far = part.placement.face != seen.face
         self._own = tuple(self.stand.items(module_items(kind)))
@@ -58,19 +60,27 @@ class BoardModule:
         label = f"{self.part.title}, {self.words}" if self.words else self.part.title
         return self._group(items, "module far" if self.is_far else "module", label, self._data())
 
-    def dashed(self) -> Group:
-        """The module as the other face shows it: hidden outline and holes, and its name."""
+    def dashed(self, near: Iterable[BoardModule]) -> Group:
+        """The module as the other face shows it: hidden outline and holes, and its name.
+
+        near: the modules of this face, which the name keeps clear of.
+        """
         outline = self.stand.offsets(self.kind.outline)
-        x0, y0, x1, _ = bounds(outline)
         holes = tuple(
             i for i in self._own if isinstance(i, Circle) and i.fill == "hole"
         )
-        name = f"{self.part.title}, on the {self.placement.face}"
+        taken = [_shifted(m.box, -self.stand.x, -self.stand.y) for m in near]
+        name = self._lettering(clear_room(outline, taken), f"on the {self.placement.face}", "small")
         return self._group((
             polygon(outline, "hidden"),
-            *(Circle(h.x, h.y, h.diameter, "hidden") for h in holes),
-            Text((x0 + x1) / 2, y0, name, "small", dy=8, plaque=True),
+            *(Circle(h.x, h.y, h.diameter, "hidden") for h in holes), name,
         ), "behind_module")
+
+    @property
+    def box(self) -> Box:
+        """The outline's box in the view."""
+        own = bounds(self.stand.offsets(self.kind.outline))
+        return _shifted(own, self.stand.x, self.stand.y)
 
     def behind(self) -> Group:
         """What stands out on the other face, as that face shows it."""
@@ -92,9 +102,25 @@ class BoardModule:
             return None
         reach = metal_warn_distance(antenna.band_mhz, antenna.keep_from_metal)
         x, y = self.stand.offset(antenna.x, antenna.y)
-        slant = reach * cos(radians(225))
-        words = Text(x + slant, y + slant, f"{figure(round(reach, 1))} free", "small", plaque=True)
+        words = Text(*self._on_circle(x, y, reach), f"{figure(round(reach, 1))} free", "small",
+                     plaque=True)
         return self._group((Circle(x, y, 2 * reach, "axis"), words), "aerial")
+
+    def _on_circle(self, x: float, y: float, reach: float) -> tuple[float, float]:
+        """The point of the aerial's circle that lies farthest from the edges of the plate and off
+        the module itself.
+        """
+        x0, y0, x1, y1 = bounds(self.stand.offsets(self.kind.outline))
+        points = [(x + reach * cos(radians(a)), y + reach * sin(radians(a)))
+                  for a in range(0, 360, 30)]
+        clear = [p for p in points if not (x0 - 6 < p[0] < x1 + 6 and y0 - 4 < p[1] < y1 + 4)]
+        width, height = self.plate
+
+        def depth(p: tuple[float, float]) -> float:
+            px, py = p[0] + self.stand.x, p[1] + self.stand.y
+            return min(px, width - px, py, height - py)
+
+        return max(clear or points, key=depth)
 
     def _group(self, items: tuple[Item, ...], role: str, label: str = "",
                data: Mapping[str, str] | None = None) -> Group:
@@ -111,20 +137,24 @@ class BoardModule:
         }
 
     def _name(self) -> Group:
-        x0, y0, x1, y1 = bounds(self.stand.offsets(_corners(name_room(self.kind))))
-        wide, high = x1 - x0, y1 - y0
+        room = bounds(self.stand.offsets(_corners(name_room(self.kind))))
         if self.placement.turn % 90:  # the room is turned too: keep to what surely lies inside it
-            wide = high = min(wide, high) / 2
-        middle = (x0 + x1) / 2, (y0 + y1) / 2
+            half = min(room[2] - room[0], room[3] - room[1]) / 4
+            x, y = (room[0] + room[2]) / 2, (room[1] + room[3]) / 2
+            room = (x - half, y - half, x + half, y + half)
+        return self._lettering(room, f"{figure(self.kind.height)} high", "name")
+
+    def _lettering(self, room: Box, below: str, lettering: Lettering) -> Group:
+        """The name and a line below it; the page sets them so that they fit into the room."""
         outer = bounds(self.stand.offsets(self.kind.outline))
-        height = f"{figure(self.kind.height)} high"
+        middle = (room[0] + room[2]) / 2, (room[1] + room[3]) / 2
         return Group(
-            (Text(0, 0, self.part.title, "name", dy=7, plaque=True),
-             Text(0, 0, height, "small", dy=-8, plaque=True)),
+            (Text(0, 0, self.part.title, lettering, dy=7, plaque=True),
+             Text(0, 0, below, "small", dy=-8, plaque=True)),
             "name", transform=(0.0, False, *middle),
-            data={"name": self.part.title, "height": height, "width": figure(wide),
-                  "depth": figure(high), "most": f"{figure(outer[2] - outer[0])} "
-                                                 f"{figure(outer[3] - outer[1])}"},
+            data={"name": self.part.title, "height": below, "width": figure(room[2] - room[0]),
+                  "depth": figure(room[3] - room[1]),
+                  "most": f"{figure(outer[2] - outer[0])} {figure(outer[3] - outer[1])}"},
         )
 
     def _marks(self) -> Iterator[Item]:
@@ -171,6 +201,10 @@ def _is_elsewhere(item: Item) -> bool:
     return isinstance(item, Text) or (isinstance(item, Circle) and item.pen == "axis")
 
 
-def _corners(box: tuple[float, float, float, float]) -> tuple[tuple[float, float], ...]:
+def _shifted(box: Box, dx: float, dy: float) -> Box:
+    return box[0] + dx, box[1] + dy, box[2] + dx, box[3] + dy
+
+
+def _corners(box: Box) -> tuple[tuple[float, float], ...]:
     x0, y0, x1, y1 = box
     return (x0, y0), (x1, y0), (x1, y1), (x0, y1)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator, Sequence
 from functools import lru_cache
 from math import cos, radians, sin
 
@@ -12,11 +12,13 @@ from layout_engine.model.part_type import PartType, RoundCutOut
 from layout_engine.tables.fasteners import medium_hole
 
 Box = tuple[float, float, float, float]  # x0, y0, x1, y1 in mm
+Outline = Sequence[tuple[float, float]]
 INSET_MM = 1.5
 HOLE_FREE_MM = 2.2  # round a fixing: its cross and a little ground
 TERMINAL_FREE_MM = 2.2
 MARK_MM = 4.6  # a printed mark beside its terminal takes about this much at the usual zoom
 USUAL_MM = (34.0, 13.0)  # a name with its height below it, at the usual zoom
+UPRIGHT = 0.6  # what a name that reads from the right is worth beside one that lies
 MOST_EDGES = 14  # more rows or columns than this change nothing that is seen
 GRID = 9
 
@@ -24,6 +26,11 @@ GRID = 9
 def name_room(kind: PartType) -> Box:
     """The rectangle of the part frame in which a module's name stands best."""
     return _best(tuple(kind.outline), tuple(_taken(kind)))
+
+
+def clear_room(outline: Outline, taken: Iterable[Box]) -> Box:
+    """The rectangle within an outline that stays clear of boxes and holds a name best."""
+    return _best(tuple(outline), tuple(taken))
 
 
 def _taken(kind: PartType) -> Iterator[Box]:
@@ -98,4 +105,4 @@ def _worth(box: Box, whole: Box) -> float:
     across = min(wide, USUAL_MM[0]) * min(high, USUAL_MM[1])
     upright = min(wide, USUAL_MM[1]) * min(high, USUAL_MM[0])
     off = abs(box[0] + box[2] - whole[0] - whole[2]) + abs(box[1] + box[3] - whole[1] - whole[3])
-    return max(across, 0.8 * upright) - 0.5 * off + 0.02 * wide * high
+    return max(across, UPRIGHT * upright) - 0.5 * off + 0.02 * wide * high

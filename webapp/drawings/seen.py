@@ -20,10 +20,11 @@ Point = tuple[float, float]
 
 @dataclass(frozen=True, slots=True)
 class Seen:
-    """A view of a plate `width` mm wide; `through` looks from the front."""
+    """A view of a plate, `width` x `height` mm; `through` looks from the front."""
 
     view: View
     width: float
+    height: float
 
     @property
     def face(self) -> Literal["front", "back"]:

@@ -1,0 +1,115 @@
+/** Arranging: asked for, watched, stopped; the offer is taken or left. */
+const LOOK_MS = 350;
+
+export class Arranging {
+  /** @param {import("./desk.js").Desk} desk */
+  constructor(desk) {
+    this.desk = desk;
+    this.section = document.querySelector("#arrange");
+    this.form = this.section.querySelector("[data-arrange-form]");
+    this.panel = this.section.querySelector("[data-arrange-panel]");
+    this.fault = this.section.querySelector("[data-arrange-fault]");
+    this.opener = document.querySelector("[data-arrange-open]");
+    this.opener.addEventListener("click", () => this.#open(this.section.hidden));
+    this.section.querySelector("[data-arrange-close]").addEventListener("click", () => this.#open(false));
+    this.form.addEventListener("submit", (event) => {
+      event.preventDefault();
+      this.#start();
+    });
+    this.panel.addEventListener("click", (event) => this.#pressed(event));
+    this.look();
+  }
+
+  #open(open) {
+    this.section.hidden = !open;
+    this.opener.setAttribute("aria-expanded", String(open));
+    if (open) this.section.querySelector("h2").scrollIntoView({ block: "nearest" });
+    else this.opener.focus();
+  }
+
+  #wrong(words) {
+    this.fault.textContent = words;
+    this.fault.hidden = !words;
+  }
+
+  async #start() {
+    const { desk } = this;
+    desk.cancel();
+    const values = new FormData(this.form);
+    this.#wrong("");
+    try {
+      const { status, body } = await desk.server.post(desk.server.urls.arrange, {
+        revision: desk.queue.revision, view: desk.board.view, scope: values.get("scope"), effort: values.get("effort"),
+      });
+      if (status !== 202 && !body?.job) return this.#wrong(body?.words ?? "Arranging could not be started.");
+      desk.page.say("Arranging started");
+      this.look();
+    } catch {
+      this.#wrong("Not connected. Try again when the server is there.");
+    }
+  }
+
+  /** How far it is, again and again while it runs. */
+  async look() {
+    clearTimeout(this.looking);
+    let body = null;
+    try {
+      const answer = await fetch(`${this.desk.server.urls.arrange}?view=${this.desk.board.view}`);
+      body = answer.ok ? await answer.json() : { state: "none" };
+    } catch {
+      this.looking = setTimeout(() => this.look(), 4 * LOOK_MS);
+      return;
+    }
+    this.#show(body);
+    if (body.state === "waiting" || body.state === "running") this.looking = setTimeout(() => this.look(), LOOK_MS);
+  }
+
+  #show({ state, html, progress }) {
+    const busy = state !== "none";
+    this.form.hidden = busy;
+    this.panel.hidden = !busy;
+    if (!busy) {
+      this.panel.replaceChildren();
+      return;
+    }
+    if (this.section.hidden) this.#open(true);
+    const had = this.panel.contains(document.activeElement) && document.activeElement.dataset;
+    this.panel.innerHTML = html;
+    if (had && "arrangeStop" in had) this.panel.querySelector("button")?.focus();
+    if (state === "done") this.desk.page.say("An offer is there, to take or to leave");
+    else this.desk.page.say(`Arranging, ${Math.round(progress * 10) * 10} per cent`, 400);
+  }
+
+  async #pressed(event) {
+    const button = event.target.closest("button");
+    if (!button) return;
+    const { urls } = this.desk.server;
+    if ("arrangeStop" in button.dataset) await this.#post(`${urls.stop}?view=${this.desk.board.view}`);
+    else if ("offerLeave" in button.dataset) await this.#leave();
+    else if ("offerTake" in button.dataset) this.#take();
+  }
+
+  async #post(url) {
+    try {
+      await this.desk.server.post(url, {});
+    } catch {
+      this.#wrong("Not connected.");
+    }
+    this.look();
+  }
+
+  async #leave() {
+    await this.#post(this.desk.server.urls.leave);
+    this.#open(false);
+    this.desk.page.say("The offer was left; the layout is as it was");
+  }
+
+  #take() {
+    const { desk } = this;
+    desk.queue.add({ url: desk.server.urls.take, body: { view: desk.board.view } });
+    desk.page.say("The offer was taken");
+    this.taken = true;
+    this.#show({ state: "none" });
+    this.#open(false);
+  }
+}

@@ -1,0 +1,217 @@
+/** The drawn board: finds modules in it, moves them, and draws what is held over it. */
+import { pixelSize, scaleLettering } from "../../lib/drawing_scale.js";
+import { clearOnes, setName } from "../../lib/name_fit.js";
+import { PlateWindow } from "../../parts/plate_window.js";
+import { Overlay } from "./overlay.js";
+
+const SMALL_PX = 1.5; // under this many pixels a mm, marks and heights are left out
+const canvas = document.createElement("canvas").getContext("2d");
+
+export class Board {
+  /** @param {HTMLElement} desk @param {HTMLElement} place */
+  constructor(desk, place) {
+    this.desk = desk;
+    this.place = place;
+    this.layers = new Map();
+    this.#taken();
+    new ResizeObserver(() => this.scaled()).observe(place);
+  }
+
+  get view() {
+    return this.desk.dataset.view;
+  }
+
+  get width() {
+    return Number(this.desk.dataset.width);
+  }
+
+  get mirrored() {
+    return this.view === "back";
+  }
+
+  /** Another drawing in place of this one. @param {string} html */
+  replace(html) {
+    this.place.innerHTML = html;
+    this.#taken();
+    for (const [layer, shown] of this.layers) this.showLayer(layer, shown);
+  }
+
+  #taken() {
+    this.svg = this.place.querySelector("svg.board");
+    this.sheet = this.svg.querySelector("g.sheet");
+    this.overlay = new Overlay(this);
+    const [x, y, width, height] = this.svg.getAttribute("viewBox").split(" ").map(Number);
+    const whole = { x, y, width, height };
+    if (this.window) this.window.resize(whole);
+    else this.window = new PlateWindow(whole);
+    this.show();
+  }
+
+  /** Show the window's part of the drawing. */
+  show() {
+    this.svg.setAttribute("viewBox", this.window.viewBox);
+    this.svg.classList.toggle("is-zoomed", !this.window.isWhole);
+    this.scaled();
+  }
+
+  /** Bring lettering to its size and names to their room. */
+  scaled() {
+    const pixel = scaleLettering(this.svg);
+    if (Number.isNaN(pixel)) return;
+    this.pixel = pixel;
+    this.svg.classList.toggle("is-small", 1 / pixel < SMALL_PX);
+    for (const name of this.svg.querySelectorAll("g.name[data-name]")) fitName(name, pixel);
+    for (const module of this.svg.querySelectorAll("g.module")) clearMarks(module);
+    this.overlay.again();
+  }
+
+  /** @param {string} layer @param {boolean} shown */
+  showLayer(layer, shown) {
+    this.layers.set(layer, shown);
+    this.svg.classList.toggle(`hide-${layer}`, !shown);
+  }
+
+  /** The plate point under the pointer. @param {{clientX: number, clientY: number}} pointer */
+  toPlate({ clientX, clientY }) {
+    const point = new DOMPoint(clientX, clientY).matrixTransform(this.sheet.getScreenCTM().inverse());
+    return { x: this.plateX(point.x), y: point.y };
+  }
+
+  /** The drawing's own point under the pointer, y down. @param {{clientX: number, clientY: number}} pointer */
+  toFrame({ clientX, clientY }) {
+    return new DOMPoint(clientX, clientY).matrixTransform(this.svg.getScreenCTM().inverse());
+  }
+
+  /** Plate x of a drawn x and the other way round. @param {number} x */
+  plateX(x) {
+    return this.mirrored ? this.width - x : x;
+  }
+
+  /** Every module that can be taken hold of in this view. */
+  modules() {
+    return [...this.svg.querySelectorAll("g.module")].map((element) => this.moduleOf(element));
+  }
+
+  /** @param {string} id */
+  module(id) {
+    const element = this.svg.querySelector(`g.module[data-key="${id}"]`);
+    return element ? this.moduleOf(element) : null;
+  }
+
+  /** @param {Element} element */
+  moduleOf(element) {
+    const { key, title, x, y, turn, face, locked, box } = element.dataset;
+    return {
+      id: key, title, element, locked: locked === "yes", box: this.plateBox(box),
+      place: { face, x: Number(x), y: Number(y), turn: Number(turn) },
+    };
+  }
+
+  /** A box round a module's origin as drawn, in the plate frame. @param {string} words */
+  plateBox(words) {
+    const [x0, y0, x1, y1] = words.split(" ").map(Number);
+    return this.mirrored
+      ? { left: -x1, bottom: y0, right: -x0, top: y1 } : { left: x0, bottom: y0, right: x1, top: y1 };
+  }
+
+  /** Move everything drawn of a module to a placement; it is not redrawn. @param {string} id @param {{x: number, y: number}} place */
+  move(id, place) {
+    for (const group of this.svg.querySelectorAll(`g[data-key="${id}"][transform]`)) {
+      group.setAttribute("transform", `translate(${this.plateX(place.x)} ${place.y})`);
+    }
+  }
+
+  /** Swap in a module's drawing from the server. @param {string} id @param {string} html */
+  swap(id, html) {
+    const holder = document.createElement("div");
+    holder.innerHTML = html;
+    const parents = { zones: ".zones_layer", module: ".modules", "module far": ".modules", aerial: ".aerials" };
+    for (const fresh of holder.querySelectorAll(`.sheet > g[data-key="${id}"]`)) {
+      const role = fresh.getAttribute("class");
+      const first = role.split(" ")[0];
+      const old = this.svg.querySelector(`g.${first}[data-key="${id}"]`);
+      if (!old) this.sheet.querySelector(parents[role]).append(fresh);
+      else this.#refill(old, fresh);
+    }
+    this.scaled();
+  }
+
+  /** New contents in the old group, which keeps the focus. */
+  #refill(old, fresh) {
+    old.replaceChildren(...fresh.childNodes);
+    for (const { name, value } of fresh.attributes) {
+      if (name.startsWith("data-") || name === "transform") old.setAttribute(name, value);
+    }
+  }
+
+  /** A module that came from the tray and was put back. @param {string} id */
+  remove(id) {
+    for (const group of this.svg.querySelectorAll(`g[data-key="${id}"]`)) group.remove();
+  }
+
+  /** The module among the tab stops: one, the chosen or the first. @param {string | null} id */
+  rove(id) {
+    const modules = [...this.svg.querySelectorAll("g.module")];
+    const stop = modules.find((m) => m.dataset.key === id) ?? modules[0];
+    for (const module of modules) module.setAttribute("tabindex", module === stop ? "0" : "-1");
+  }
+
+  /** The outline that a module is drawn with. @param {string} id */
+  outlineOf(id) {
+    return this.svg.querySelector(`g.module[data-key="${id}"] > path.pen-outline`);
+  }
+
+  get mmPerPixel() {
+    return this.pixel ?? pixelSize(this.svg);
+  }
+}
+
+/** Set a module's name where and how it fits. @param {SVGGElement} group @param {number} pixel */
+function fitName(group, pixel) {
+  const { name, height, width, depth, most } = group.dataset;
+  const text = group.querySelector("text");
+  canvas.font = getComputedStyle(text).font;
+  const small = 1 / pixel < SMALL_PX;
+  const measure = (/** @type {string} */ words) => canvas.measureText(words).width;
+  const words = small ? "" : height;
+  const [wide, deep] = most.split(" ").map(Number);
+  const setting = setName(name, words, Number(width) / pixel, Number(depth) / pixel, measure)
+    ?? setName(name, "", wide / pixel - 8, deep / pixel - 6, measure);
+  setLines(group, setting);
+}
+
+/** Printed marks that would run into the name or into each other are left out at this zoom. */
+function clearMarks(module) {
+  const marks = [...module.querySelectorAll("text.lettering-mark")];
+  for (const mark of marks) mark.removeAttribute("display");
+  const names = [...module.querySelectorAll("g.name:not(.does-not-fit) text:not([display=none])")];
+  const boxes = [...names, ...marks].map((text) => {
+    const { left, right, top, bottom } = text.getBoundingClientRect();
+    return { left, right, bottom: top + 1, top: bottom - 1 };
+  });
+  clearOnes(boxes).slice(names.length).forEach((clear, row) => clear || marks[row].setAttribute("display", "none"));
+}
+
+/** @param {SVGGElement} group @param {import("../../lib/name_fit.js").Setting | null} setting */
+function setLines(group, setting) {
+  group.classList.toggle("does-not-fit", !setting);
+  if (!setting) return;
+  const [name, height] = group.querySelectorAll("text");
+  const rows = setting.lines.length + (setting.height ? 1 : 0);
+  const turn = setting.turned ? "rotate(-90)" : "";
+  for (const text of [name, height]) text.setAttribute("transform", turn);
+  for (const text of [name, height]) text.setAttribute("y", "0");
+  name.replaceChildren(...setting.lines.map((line, row) => lineOf(line, (row - (rows - 1) / 2) * 15)));
+  height.toggleAttribute("hidden", !setting.height);
+  height.setAttribute("display", setting.height ? "inline" : "none");
+  height.setAttribute("y", String(((rows - 1) / 2) * 15));
+}
+
+function lineOf(words, y) {
+  const line = document.createElementNS("http://www.w3.org/2000/svg", "tspan");
+  line.setAttribute("x", "0");
+  line.setAttribute("y", String(y));
+  line.setAttribute("dy", ".35em");
+  line.textContent = words;
+  return line;
+}

@@ -1,0 +1,222 @@
+/** Everything of the page round the board: tray, chosen module, findings, messages, facts. */
+import { figure } from "../../lib/words.js";
+
+const WORDS = { saved: "Saved", saving: "Saving\u2026", waiting: "Not saved yet", held: "Not saved yet" };
+
+/** @template {Element} T @param {string} selector @returns {T} */
+const one = (selector) => document.querySelector(selector);
+
+export class Page {
+  /** @param {import("./board.js").Board} board */
+  constructor(board) {
+    this.board = board;
+    this.status = one("[data-status]");
+    this.box = one("[data-box]");
+    this.at = null;
+  }
+
+  // words
+
+  /** Say a line to who cannot see it, once it has settled. @param {string} words @param {number} ms */
+  say(words, ms = 0) {
+    clearTimeout(this.saying);
+    this.saying = setTimeout(() => {
+      this.status.textContent = words;
+    }, ms);
+  }
+
+  /** A message above the board, with buttons. @param {string} words @param {[string, () => void][]} actions */
+  tell(words, actions = []) {
+    const place = one("[data-message]");
+    one("[data-message-words]").textContent = words;
+    one("[data-message-actions]").replaceChildren(...actions.map(([label, act]) => {
+      const button = document.createElement("button");
+      button.type = "button";
+      button.className = "button";
+      button.textContent = label;
+      button.addEventListener("click", () => {
+        place.hidden = true;
+        act();
+      });
+      return button;
+    }));
+    place.hidden = !words;
+  }
+
+  /** @param {keyof WORDS} standing */
+  standing(standing) {
+    one("[data-saved]").textContent = WORDS[standing];
+    one("[data-saved]").dataset.saved = standing;
+    this.linked(standing !== "waiting");
+  }
+
+  /** @param {boolean} linked */
+  linked(linked) {
+    let line = one(".link-line");
+    if (linked) return line?.remove();
+    if (line) return;
+    line = document.createElement("p");
+    line.className = "link-line";
+    line.setAttribute("role", "alert");
+    line.textContent = "Not connected. Your changes wait here.";
+    one(".bar").after(line);
+  }
+
+  // the pointer and what is in the hand
+
+  /** @param {{x: number, y: number} | null} at @param {{clientX: number, clientY: number}} [event] */
+  pointer(at, event) {
+    const facts = one("[data-pointer]");
+    if (facts) facts.textContent = at ? `${at.x.toFixed(1)}, ${at.y.toFixed(1)}` : "\u2013";
+    this.at = at && this.#isOnPlate(at) ? at : null;
+    if (!this.at && !this.holding) this.box.hidden = true;
+    if (event) this.#place(event);
+  }
+
+  #isOnPlate({ x, y }) {
+    const { width, height } = this.board.desk.dataset;
+    return x >= 0 && y >= 0 && x <= Number(width) && y <= Number(height);
+  }
+
+  /** The box keeps clear of the pointer. */
+  #place({ clientX, clientY }) {
+    const frame = this.board.desk.getBoundingClientRect();
+    const left = clientX - frame.left;
+    const top = clientY - frame.top;
+    const right = left < frame.width / 2;
+    this.box.style.left = right ? `${left + 22}px` : "auto";
+    this.box.style.right = right ? "auto" : `${frame.width - left + 22}px`;
+    this.box.style.top = `${Math.max(0, top - 20)}px`;
+  }
+
+  /** @param {[number, number]} free front and back, mm */
+  free([front, back]) {
+    if (this.holding || !this.at) return;
+    this.#boxed([["caption", "Free height here"], ["", `${figure(front)} mm front`], ["", `${figure(back)} mm back`]]);
+  }
+
+  /** What is in the hand; null: nothing. */
+  inHand(title, x = 0, y = 0, words = "", wrong = false) {
+    this.holding = title !== null;
+    this.box.classList.toggle("is-wrong", wrong);
+    if (!this.holding) this.box.hidden = true;
+    else this.#boxed([["caption", "In hand"], ["", `${figure(x)}, ${figure(y)}`], ["second", words]]);
+  }
+
+  #boxed(lines) {
+    this.box.hidden = false;
+    this.box.replaceChildren(...lines.map(([kind, words]) => {
+      const line = document.createElement("p");
+      line.className = kind;
+      line.textContent = words;
+      return line;
+    }));
+  }
+
+  // the chosen module
+
+  /** @param {any} module */
+  chosen(module) {
+    const section = one("[data-chosen]");
+    section.hidden = !module;
+    if (!module) return;
+    one("[data-chosen-title]").textContent = module.title;
+    one("[data-chosen-state]").textContent = module.held ? "in hand" : module.locked ? "chosen, locked" : "chosen";
+    one("[data-chosen-verdict]").textContent = module.verdict ?? "";
+    one("[data-do=lock]").textContent = module.locked ? "Unlock" : "Lock";
+    one("[data-do=hold]").textContent = module.held ? "Put down" : "Pick up";
+    for (const button of section.querySelectorAll("[data-do]:not([data-do=lock]), [data-nudge]")) button.disabled = module.locked;
+    this.#fields(section, module);
+  }
+
+  #fields(section, module) {
+    const values = { x: figurePlain(module.x), y: figurePlain(module.y), turn: figurePlain(module.turn), face: module.face };
+    for (const [name, value] of Object.entries(values)) {
+      const field = section.querySelector(`[name=${name}]`);
+      if (document.activeElement !== field || field.tagName === "SELECT") field.value = value;
+      field.disabled = module.locked;
+    }
+  }
+
+  /** @param {string | null} id */
+  markRow(id) {
+    for (const row of document.querySelectorAll("[data-row]")) row.classList.toggle("is-chosen", row.dataset.row === id);
+  }
+
+  verdictOf(id) {
+    return one(`[data-row="${id}"] .lay-verdict`)?.textContent.trim();
+  }
+
+  trayTitle(id) {
+    return one(`[data-tray="${id}"] [data-title]`)?.textContent;
+  }
+
+  /** Pairs of modules that touch as saved. @returns {[string, string][]} */
+  touchingPairs() {
+    const words = one("[data-touching]")?.dataset.touching;
+    return words ? words.split(";").map((pair) => /** @type {[string, string]} */ (pair.split(" "))) : [];
+  }
+
+  /** The person's own view of the page. @param {string} view */
+  setView(view) {
+    this.board.desk.dataset.view = view;
+    for (const link of document.querySelectorAll("[data-view].button, .switch [data-view]")) {
+      if (link.dataset.view === view) link.setAttribute("aria-current", "true");
+      else link.removeAttribute("aria-current");
+    }
+    history.replaceState(null, "", `?view=${view}`);
+  }
+
+  // another revision
+
+  /** @param {any} answer */
+  apply(answer) {
+    const { dataset } = this.board.desk;
+    dataset.revision = answer.revision;
+    if (answer.view === dataset.view) this.board.replace(answer.pieces.board);
+    const open = this.#openParts();
+    for (const name of ["findings", "tray", "table", "facts"]) {
+      const place = one(`[data-piece=${name}]`);
+      if (name === "table" && place.contains(document.activeElement)) continue;
+      const scroll = place.scrollTop;
+      place.innerHTML = answer.pieces[name];
+      place.scrollTop = scroll;
+    }
+    this.#reopen(open);
+    this.#bar(answer.pieces.bar);
+    for (const box of document.querySelectorAll("[name=scope][value=tray]")) box.disabled = !one("[data-tray]");
+    one("[data-table] > summary").textContent = `All ${document.querySelectorAll("[data-row]").length} as a table`;
+  }
+
+  /** Undo, redo and the stop mark of the bar. @param {string} html */
+  #bar(html) {
+    const fresh = new DOMParser().parseFromString(html, "text/html");
+    one("#history")?.replaceWith(fresh.querySelector("#history"));
+    const marks = document.querySelectorAll("[data-stop-mark]");
+    const newMarks = fresh.querySelectorAll("[data-stop-mark]");
+    marks.forEach((mark, row) => mark.replaceWith(newMarks[row]));
+  }
+
+  #openParts() {
+    return new Map([...document.querySelectorAll("[data-finding], [data-gravity]")].flatMap((card) => {
+      const key = card.dataset.finding ?? card.dataset.gravity;
+      const parts = card.dataset.gravity ? [card] : [...card.querySelectorAll("details")];
+      return parts.map((part, row) => [`${key} ${row}`, part.open]);
+    }));
+  }
+
+  #reopen(open) {
+    for (const card of document.querySelectorAll("[data-finding], [data-gravity]")) {
+      const key = card.dataset.finding ?? card.dataset.gravity;
+      const parts = card.dataset.gravity ? [card] : [...card.querySelectorAll("details")];
+      parts.forEach((part, row) => {
+        if (open.has(`${key} ${row}`)) part.open = open.get(`${key} ${row}`);
+      });
+    }
+  }
+}
+
+/** As a person types it. @param {number} value */
+function figurePlain(value) {
+  return String(Math.round(value * 1000) / 1000 + 0);
+}

@@ -1,0 +1,248 @@
+"""Drops and other changes of an open Layout page: JSON in, the changed pieces of the page out.
+
+Every request names the revision that the page shows. When that is not the newest any more the
+answer is 412 with the newest number and nothing is changed; the page then keeps what its person
+did and asks. A request that the server saved but whose answer got lost may be sent again: the
+page finds its own change in the newest revision.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from datetime import UTC, datetime
+from typing import Annotated, Any, TypeVar
+
+from fastapi import APIRouter, Request
+from fastapi.responses import JSONResponse
+from pydantic import BaseModel, ConfigDict, Field, ValidationError
+from starlette.concurrency import run_in_threadpool
+
+from layout_engine import DocumentError, Fault, Job
+from layout_engine.edits import Edited, accept_finding, lock_part, place_parts, set_part
+from layout_engine.model.fields import Coordinate, Turn
+from layout_engine.model.part import Placement
+from layout_engine.model.plate import Face
+from webapp.drawings.board import module_on_board
+from webapp.live.corners import at_centre, at_corner, centre_of, corner_of
+from webapp.live.state import layout_state, pieces, read_view
+from webapp.stores.projects import LostUpdate, NotFound, Opened
+from webapp.views import StoreDep, environment
+
+router = APIRouter()
+MOST_PLACED = 300  # the contract's number of parts
+LOST, UNPROCESSABLE = 412, 422
+T = TypeVar("T", bound=BaseModel)
+Revision = Annotated[int, Field(strict=True, ge=1, le=2**31 - 1)]
+PartId = Annotated[str, Field(max_length=40)]
+
+
+class Sent(BaseModel):
+    """What every request of an open page says: the revision it shows, and the view."""
+
+    model_config = ConfigDict(frozen=True, extra="forbid")
+
+    revision: Revision
+    view: str = "front"
+
+
+class Places(Sent):
+    """Where modules are put; null: into the tray."""
+
+    placements: Annotated[dict[PartId, Placement | None], Field(min_length=1,
+                                                               max_length=MOST_PLACED)]
+
+
+class Locked(Sent):
+    """A module locked where it stands, or freed."""
+
+    part: PartId
+    locked: Annotated[bool, Field(strict=True)]
+
+
+class Acceptance(Sent):
+    """A warning accepted with a reason."""
+
+    rule: Annotated[str, Field(max_length=60)]
+    subjects: Annotated[list[Annotated[str, Field(max_length=200)]], Field(max_length=300)]
+    reason: Annotated[str, Field(min_length=3, max_length=1000)]
+
+
+class Wanted(BaseModel):
+    """How a module is to be drawn: turned about its middle, or put with its corner somewhere."""
+
+    model_config = ConfigDict(frozen=True, extra="forbid")
+
+    view: str = "front"
+    part: PartId
+    face: Face
+    turn: Turn
+    x: Coordinate | None = None
+    y: Coordinate | None = None
+    corner: tuple[Coordinate, Coordinate] | None = None
+    centre: tuple[Coordinate, Coordinate] | None = None
+
+
+async def read_sent(request: Request, kind: type[T]) -> T:
+    try:
+        return kind.model_validate_json(await request.body())
+    except ValidationError as error:
+        raise DocumentError([
+            Fault(".".join(("$", *map(str, found["loc"]))), None, str(found["msg"]))
+            for found in error.errors(include_url=False, include_input=False)
+        ]) from None
+
+
+def refused(error: DocumentError) -> JSONResponse:
+    """Every fault in words, as JSON."""
+    faults = [{"path": f.path, "allowed": f.allowed} for f in error.errors]
+    words = "; ".join(f"{f.path}: {f.allowed}" for f in error.errors)
+    return JSONResponse({"words": f"This cannot be: {words}", "errors": faults}, UNPROCESSABLE)
+
+
+def lost(error: LostUpdate) -> JSONResponse:
+    """The job was changed elsewhere; nothing was saved."""
+    return JSONResponse({
+        "words": f"This job was changed elsewhere meanwhile ({error.theirs.words}).",
+        "revision": error.theirs.revision,
+    }, LOST)
+
+
+def answer(request: Request, opened: Opened, view: str) -> JSONResponse:
+    """The newest revision as the page shows it."""
+    state = layout_state(opened, read_view(view))
+    return JSONResponse({
+        "revision": opened.revision, "words": opened.words, "view": state.view,
+        "stops": opened.stop_count, "placements": _placements(opened.job),
+        "pieces": pieces(request, state),
+    })
+
+
+def _placements(job: Job) -> dict[str, Any]:
+    return {p.id: None if p.placement is None else p.placement.model_dump() for p in job.parts}
+
+
+async def changed(request: Request, store: StoreDep, project_id: str, sent: Sent,
+                  edit: Callable[[Job], Edited]) -> JSONResponse:
+    """Edit, save on top of the revision that the page showed, answer with the new one."""
+    def save() -> Opened:
+        edited = edit(store.open(project_id).job)
+        return store.save(project_id, edited.job, edited.words, sent.revision)
+
+    try:
+        opened = await run_in_threadpool(save)
+    except DocumentError as error:
+        return refused(error)
+    except LostUpdate as error:
+        return lost(error)
+    return await run_in_threadpool(answer, request, opened, sent.view)
+
+
+def known(job: Job, part_id: str) -> None:
+    """Raises NotFound for a part that the job does not have."""
+    if part_id not in job.parts_by_id:
+        raise NotFound(f"There is no module {part_id!r} in this job.")
+
+
+@router.get("/jobs/{project_id}/layout/state", name="layout_state")
+def state(request: Request, project_id: str, store: StoreDep, view: str = "front") -> JSONResponse:
+    """The newest revision, for a page that is behind."""
+    return answer(request, store.open(project_id), view)
+
+
+@router.post("/jobs/{project_id}/layout/place", name="layout_place")
+async def place(request: Request, project_id: str, store: StoreDep) -> JSONResponse:
+    """Put modules where they were dropped."""
+    try:
+        sent = await read_sent(request, Places)
+    except DocumentError as error:
+        return refused(error)
+
+    def edit(job: Job) -> Edited:
+        for part_id in sent.placements:
+            known(job, part_id)
+        return _placed(job, sent.placements)
+
+    return await changed(request, store, project_id, sent, edit)
+
+
+def _placed(job: Job, placements: dict[str, Placement | None]) -> Edited:
+    """Place them; one that sat elsewhere and goes to the tray no longer sits elsewhere."""
+    edited = place_parts(job, placements)
+    for part_id, placement in placements.items():
+        if placement is None and job.part(part_id).away is not None:
+            edited = set_part(edited.job, part_id, edited.words, away=None)
+    return edited
+
+
+@router.post("/jobs/{project_id}/layout/lock", name="layout_lock")
+async def lock(request: Request, project_id: str, store: StoreDep) -> JSONResponse:
+    """Lock a module where it stands, or free it."""
+    try:
+        sent = await read_sent(request, Locked)
+    except DocumentError as error:
+        return refused(error)
+
+    def edit(job: Job) -> Edited:
+        known(job, sent.part)
+        return lock_part(job, sent.part, locked=sent.locked)
+
+    return await changed(request, store, project_id, sent, edit)
+
+
+@router.post("/jobs/{project_id}/layout/accept", name="layout_accept")
+async def accept(request: Request, project_id: str, store: StoreDep) -> JSONResponse:
+    """Accept a warning with a reason; a stop cannot be accepted."""
+    try:
+        sent = await read_sent(request, Acceptance)
+    except DocumentError as error:
+        return refused(error)
+    found = [f for f in store.open(project_id).findings
+             if f.rule == sent.rule and list(f.subjects) == sent.subjects]
+    if any(f.severity == "stop" for f in found):
+        return refused(DocumentError([Fault("$.rule", sent.rule, "a warning; a stop cannot be "
+                                            "accepted")]))
+    when = f"{datetime.now(UTC):%Y-%m-%d %H:%M} UTC"
+    return await changed(
+        request, store, project_id, sent,
+        lambda job: accept_finding(job, sent.rule, sent.subjects, sent.reason.strip(), when),
+    )
+
+
+@router.post("/jobs/{project_id}/layout/module", name="layout_module")
+async def module(request: Request, project_id: str, store: StoreDep) -> JSONResponse:
+    """One module as it would be drawn at another turn, face or place; nothing is saved."""
+    try:
+        wanted = await read_sent(request, Wanted)
+    except DocumentError as error:
+        return refused(error)
+    opened = await run_in_threadpool(store.open, project_id)
+    known(opened.job, wanted.part)
+    return await run_in_threadpool(_drawn, request, opened.job, wanted)
+
+
+def _drawn(request: Request, job: Job, wanted: Wanted) -> JSONResponse:
+    placement = _wanted_placement(job, wanted)
+    part = job.part(wanted.part).model_copy(update={"placement": placement, "away": None})
+    drawing = module_on_board(job, part, read_view(wanted.view))
+    values = {"request": request, "drawing": drawing}
+    html = environment().get_template("fragments/layout_module.html").render(values)
+    kind = job.type_of(part)
+    return JSONResponse({
+        "placement": placement.model_dump(), "corner": corner_of(kind, placement),
+        "centre": centre_of(kind, placement), "svg": html,
+    })
+
+
+def _wanted_placement(job: Job, wanted: Wanted) -> Placement:
+    kind = job.type_of(wanted.part)
+    if wanted.corner is not None:
+        return at_corner(kind, wanted.corner, wanted.face, wanted.turn)
+    if wanted.centre is not None:
+        return at_centre(kind, wanted.centre, wanted.face, wanted.turn)
+    width, height = job.plate.size
+    x = width / 2 if wanted.x is None else wanted.x
+    y = height / 2 if wanted.y is None else wanted.y
+    return Placement(face=wanted.face, x=x, y=y, turn=wanted.turn)
+
+
+

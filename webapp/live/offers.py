@@ -1,0 +1,205 @@
+"""Arranging on the Layout page: start, look, stop; then the offer is taken or left.
+
+An offer never changes the job by itself. It is made from one revision; taking it places its
+modules on top of the newest one, so that nothing done meanwhile is lost.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Annotated, Literal
+
+from fastapi import APIRouter, Request
+from fastapi.responses import JSONResponse
+from pydantic import Field
+from starlette.concurrency import run_in_threadpool
+
+from layout_engine import DocumentError, Fault, Job, check
+from layout_engine.edits import take_offer
+from webapp.drawings.board import board
+from webapp.drawings.primitives import Drawing
+from webapp.drawings.seen import View
+from webapp.jobs.service import AlreadyArranging, ArrangeJob, ArrangeJobs, QueueFull
+from webapp.live.edits import Sent, changed, read_sent, refused
+from webapp.live.state import counts_words, read_view
+from webapp.stores.projects import Opened
+from webapp.views import StoreDep, environment
+
+router = APIRouter()
+EFFORTS_S = {"quick": 3.0, "normal": 10.0, "thorough": 30.0}
+BUSY, CONFLICT = 429, 409
+METRE_MM = 1000.0
+
+
+class Order(Sent):
+    """What is to be arranged, and how long it may take."""
+
+    scope: Literal["tray", "all"] = "tray"
+    effort: Literal["quick", "normal", "thorough"] = "normal"
+    seed: Annotated[int, Field(strict=True, ge=0, le=2**31 - 1)] = 0
+
+
+@dataclass(frozen=True, slots=True)
+class Side:
+    """What was there, or the offer: its picture and its figures in words."""
+
+    title: str
+    drawing: Drawing
+    placed: str
+    counts: str
+    wire: str
+
+
+@dataclass(frozen=True, slots=True)
+class Offer:
+    """An arrangement beside what was there, and the sum of it in one sentence."""
+
+    before: Side
+    after: Side
+    words: str
+    capped: bool
+
+
+def _jobs(request: Request) -> ArrangeJobs:
+    jobs: ArrangeJobs = request.app.state.jobs
+    return jobs
+
+
+def _left(request: Request) -> set[str]:
+    """Ids of offers that were taken or left; they are not shown again."""
+    state = request.app.state
+    if not hasattr(state, "offers_done"):
+        state.offers_done = set()
+    done: set[str] = state.offers_done
+    return done
+
+
+def to_arrange(job: Job, scope: str) -> Job:
+    """The job as it goes to the optimiser: for the tray alone, what is placed stays put."""
+    if scope == "all":
+        return job
+    parts = tuple(
+        part if part.placement is None else part.model_copy(update={"locked": True})
+        for part in job.parts
+    )
+    return job.model_copy(update={"parts": parts})
+
+
+@router.post("/jobs/{project_id}/layout/arrange", name="layout_arrange")
+async def start(request: Request, project_id: str, store: StoreDep) -> JSONResponse:
+    """Start arranging the tray, or everything that is not locked."""
+    try:
+        order = await read_sent(request, Order)
+    except DocumentError as error:
+        return refused(error)
+    opened = await run_in_threadpool(store.open, project_id)
+    movable = [p for p in opened.job.parts if p.away is None and not p.locked
+               and (order.scope == "all" or p.placement is None)]
+    if not movable:
+        words = "Every module is locked." if order.scope == "all" else "The tray is empty."
+        return JSONResponse({"words": f"Nothing to arrange. {words}"}, CONFLICT)
+    try:
+        made = _jobs(request).submit(
+            to_arrange(opened.job, order.scope), seconds=EFFORTS_S[order.effort], seed=order.seed,
+            project=project_id, revision=opened.revision,
+        )
+    except AlreadyArranging as running:
+        return JSONResponse({"words": "This job is being arranged already.", "job": running.job},
+                            CONFLICT)
+    except QueueFull:
+        return JSONResponse({"words": "Too many jobs are being arranged. Try again later."}, BUSY)
+    return JSONResponse({"job": made.id}, 202)
+
+
+@router.get("/jobs/{project_id}/layout/arrange", name="layout_progress")
+def look(request: Request, project_id: str, store: StoreDep, view: str = "front") -> JSONResponse:
+    """How far the newest arranging of this job is, with a picture; the offer when it is there."""
+    opened = store.open(project_id)
+    running = _jobs(request).of_project(project_id)
+    if running is None or running.id in _left(request):
+        return JSONResponse({"state": "none"})
+    return _shown(request, opened, running, read_view(view))
+
+
+@router.post("/jobs/{project_id}/layout/arrange/stop", name="layout_stop")
+def stop(request: Request, project_id: str, store: StoreDep, view: str = "front") -> JSONResponse:
+    """Stop and keep the best so far as the offer."""
+    opened = store.open(project_id)
+    running = _jobs(request).of_project(project_id)
+    if running is None:
+        return JSONResponse({"state": "none"})
+    stopped = _jobs(request).stop(running.id) or running
+    return _shown(request, opened, stopped, read_view(view))
+
+
+@router.post("/jobs/{project_id}/layout/arrange/take", name="layout_take")
+async def take(request: Request, project_id: str, store: StoreDep) -> JSONResponse:
+    """Take the offer."""
+    try:
+        sent = await read_sent(request, Sent)
+    except DocumentError as error:
+        return refused(error)
+    running = _jobs(request).of_project(project_id)
+    offer = running and await run_in_threadpool(running.offer)
+    if running is None or offer is None or running.id in _left(request):
+        missing = Fault("$.offer", None, "an offer that was not taken or left before")
+        return refused(DocumentError([missing]))
+    answer = await changed(request, store, project_id, sent, lambda job: take_offer(job, offer))
+    if answer.status_code == 200:
+        _left(request).add(running.id)
+    return answer
+
+
+@router.post("/jobs/{project_id}/layout/arrange/leave", name="layout_leave")
+def leave(request: Request, project_id: str, store: StoreDep) -> JSONResponse:
+    """Leave the offer, or stop the arranging and leave it; the job stays as it is."""
+    store.open(project_id)
+    running = _jobs(request).of_project(project_id)
+    if running is not None:
+        _jobs(request).stop(running.id)
+        _left(request).add(running.id)
+    return JSONResponse({"state": "none"})
+
+
+def _shown(request: Request, opened: Opened, running: ArrangeJob, view: View) -> JSONResponse:
+    best = running.offer()
+    values: dict[str, object] = {"request": request, "view": view}
+    if running.is_active or best is None:
+        picture = None if best is None else board(best, view)
+        html = environment().get_template("fragments/layout_progress.html").render(
+            values | {"running": running, "picture": picture})
+    else:
+        offer = _offer(opened, best, running, view)
+        html = environment().get_template("fragments/layout_offer.html").render(
+            values | {"offer": offer})
+    return JSONResponse({"state": running.state, "progress": running.progress, "html": html})
+
+
+def _offer(opened: Opened, best: Job, running: ArrangeJob, view: View) -> Offer:
+    offered = take_offer(opened.job, best).job
+    from layout_engine.arranging.cost import evaluate  # the optimiser's package is slow to load
+
+    before, after = evaluate(opened.job).wire_cost, evaluate(offered).wire_cost
+    same = {p.id for p in opened.job.placed} == {p.id for p in offered.placed}
+    return Offer(
+        _side("What was there", opened.job, tuple(opened.findings), before, view),
+        _side("The offer", offered, tuple(check(offered)), after, view),
+        _sum_words(before, after) if same else "", running.capped,
+    )
+
+
+def _side(title: str, job: Job, findings: tuple[object, ...], wire: float, view: View) -> Side:
+    open_ones = tuple(f for f in findings if getattr(f, "accepted", None) is None)
+    waiting = len(job.tray)
+    placed = f"{len(job.placed)} placed" + (f", {waiting} in the tray" if waiting else "")
+    return Side(title, board(job, view), placed, counts_words(open_ones), f"{wire / METRE_MM:.1f} A m")
+
+
+def _sum_words(before: float, after: float) -> str:
+    if before <= 0:
+        return ""
+    share = (after - before) / before * 100
+    if abs(share) < 0.5:
+        return "Metres of wire, heavy ones counting more: as before."
+    way = "less" if share < 0 else "more"
+    return f"Metres of wire, heavy ones counting more: {abs(share):.0f} % {way}."

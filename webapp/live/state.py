@@ -1,0 +1,258 @@
+"""What the Layout page shows of one revision, and its pieces as HTML for a page that is open."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
+from datetime import datetime
+from functools import cached_property
+from typing import get_args
+
+from fastapi import Request
+
+from layout_engine import Finding, Job
+from layout_engine.model.part import Part
+from layout_engine.model.plate import Face
+from webapp.drawings.board import board
+from webapp.drawings.module import silhouette
+from webapp.drawings.primitives import Drawing
+from webapp.drawings.seen import View
+from webapp.forms.values import show_number
+from webapp.live.corners import corner_of
+from webapp.stores.projects import Opened
+from webapp.views import JobBar, environment, job_bar, mm
+
+VIEWS: tuple[tuple[View, str], ...] = (
+    ("front", "Front"), ("back", "Back"), ("through", "See-through"),
+)
+GRAVITY_WORDS = {"stop": "Stop: do not build it like this", "warn": "Warnings", "note": "Notes"}
+TOLD_TOGETHER = {
+    "not_placed": ("One module lies in the tray", "{} modules lie in the tray"),
+    "not_measured": ("One module is not measured yet", "{} modules are not measured yet"),
+}
+PIECES = ("board", "findings", "tray", "table", "facts")
+GUESSES = {"guess": "size is a guess", "client": "size from the client",
+           "data_sheet": "size from the data sheet", "measured": "measured"}
+
+
+@dataclass(frozen=True, slots=True)
+class Card:
+    """One finding, or several of one rule told together."""
+
+    finding: Finding
+    title: str
+    words: str
+    key: str
+
+
+@dataclass(frozen=True, slots=True)
+class Gravity:
+    """All findings of one gravity, and how many they are."""
+
+    severity: str
+    words: str
+    count: int
+    cards: tuple[Card, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class TableRow:
+    """A placed module in the table: its place as typed or as it is, and what is wrong with it."""
+
+    id: str
+    title: str
+    x: str
+    y: str
+    turn: str
+    face: str
+    locked: bool
+    verdict: str
+    severity: str
+    fault: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class InTray:
+    """A module that waits to be placed."""
+
+    id: str
+    title: str
+    size: str
+    basis: str
+    is_guess: bool
+    drawing: Drawing
+
+
+@dataclass(frozen=True)
+class LayoutState:
+    """Everything about one revision in one view."""
+
+    job_bar: JobBar
+    project_id: str
+    revision: int
+    changed: datetime
+    job: Job
+    view: View
+    findings: tuple[Finding, ...]
+    typed: Mapping[str, TableRow]
+
+    @cached_property
+    def drawing(self) -> Drawing:
+        """The board in this view."""
+        return board(self.job, self.view, {row.id: _spoken(row) for row in self.rows})
+
+    @cached_property
+    def rows(self) -> tuple[TableRow, ...]:
+        """Every placed module."""
+        return tuple(self.typed.get(part.id) or self._row(part) for part in self.job.placed)
+
+    def _row(self, part: Part) -> TableRow:
+        assert part.placement is not None
+        x, y = corner_of(self.job.type_of(part), part.placement)
+        worst = min((f for f in self.open_findings if part.id in f.subjects
+                     and f.rule != "not_measured"), key=_gravity, default=None)
+        return TableRow(
+            part.id, part.title, show_number(x), show_number(y), show_number(part.placement.turn),
+            part.placement.face, part.locked, worst.title if worst else "fits",
+            worst.severity if worst else "",
+        )
+
+    @cached_property
+    def open_findings(self) -> tuple[Finding, ...]:
+        """Findings that nobody has accepted."""
+        return tuple(f for f in self.findings if f.accepted is None)
+
+    @cached_property
+    def accepted(self) -> tuple[Finding, ...]:
+        """Warnings that were accepted, with their reasons."""
+        return tuple(f for f in self.findings if f.accepted is not None)
+
+    @cached_property
+    def gravities(self) -> tuple[Gravity, ...]:
+        """The open findings by gravity, the gravest first."""
+        return tuple(
+            Gravity(severity, words, len(found), tuple(_cards(found, self.job)))
+            for severity, words in GRAVITY_WORDS.items()
+            if (found := [f for f in self.open_findings if f.severity == severity])
+        )
+
+    @cached_property
+    def tray(self) -> tuple[InTray, ...]:
+        """What waits to be placed."""
+        return tuple(_in_tray(self.job, part) for part in self.job.tray)
+
+    @property
+    def on_board(self) -> int:
+        """How many modules are meant for the plate."""
+        return len(self.job.placed) + len(self.tray)
+
+    @property
+    def away(self) -> tuple[Part, ...]:
+        """What sits elsewhere in the body."""
+        return tuple(part for part in self.job.parts if part.away is not None)
+
+    @property
+    def counts(self) -> str:
+        """ "1 stop, 2 warnings, 1 note"."""
+        return counts_words(self.open_findings)
+
+    @property
+    def placed_words(self) -> str:
+        """ "11 placed, 1 in the tray"."""
+        waiting = len(self.tray)
+        return f"{len(self.job.placed)} placed" + (f", {waiting} in the tray" if waiting else "")
+
+    @property
+    def plate_words(self) -> str:
+        """ "170 x 200 x 3, acrylic"."""
+        plate = self.job.plate
+        sizes = " \N{MULTIPLICATION SIGN} ".join(mm(v) for v in (*plate.size, plate.thickness))
+        return f"{sizes}, {plate.material.replace('_', ' ')}"
+
+    @property
+    def face(self) -> Face:
+        """The face that new modules go to."""
+        return "back" if self.view == "back" else "front"
+
+    @property
+    def groups(self) -> str:
+        """Parts that move together: "a b;c d e", for the page's script."""
+        return ";".join(" ".join(group) for group in self.job.groups)
+
+    @property
+    def touching(self) -> str:
+        """Pairs of parts that touch: "a b;c d", for the page's script."""
+        placed = {part.id for part in self.job.placed}
+        pairs = (f.subjects for f in self.findings if f.rule == "overlap")
+        return ";".join(" ".join(pair) for pair in pairs if placed.issuperset(pair))
+
+
+def read_view(text: str) -> View:
+    """A view's name as an address gives it; the front where it is none."""
+    return next((view for view in get_args(View) if view == text), "front")
+
+
+def layout_state(opened: Opened, view: View, typed: Mapping[str, TableRow] | None = None
+                 ) -> LayoutState:
+    """The state of a project's newest revision."""
+    return LayoutState(
+        job_bar(opened), opened.id, opened.revision, opened.changed, opened.job, view,
+        tuple(opened.findings), typed or {},
+    )
+
+
+def pieces(request: Request, state: LayoutState) -> dict[str, str]:
+    """The parts of the page that a revision changes, as HTML by name."""
+    values = {"request": request, "state": state, "job_bar": state.job_bar, "page": "layout"}
+    made = {
+        name: environment().get_template(f"fragments/layout_{name}.html").render(values)
+        for name in PIECES
+    }
+    made["bar"] = environment().get_template("fragments/bar.html").render(values)
+    return made
+
+
+def counts_words(findings: tuple[Finding, ...]) -> str:
+    """ "1 stop, 2 warnings, 1 note"; "nothing found" where there is none."""
+    names = {"stop": ("stop", "stops"), "warn": ("warning", "warnings"), "note": ("note", "notes")}
+    counts = [
+        f"{count} {one if count == 1 else many}"
+        for severity, (one, many) in names.items()
+        if (count := sum(f.severity == severity for f in findings))
+    ]
+    return ", ".join(counts) or "nothing found"
+
+
+def _gravity(finding: Finding) -> int:
+    return list(GRAVITY_WORDS).index(finding.severity)
+
+
+def _spoken(row: TableRow) -> str:
+    """ "x 80 mm, y 50 mm, turned 90 degrees, on the front, Main switch and Fuse block touch"."""
+    turned = f"turned {row.turn} degrees, " if row.turn != "0" else ""
+    locked = ", locked" if row.locked else ""
+    return f"x {row.x} mm, y {row.y} mm, {turned}on the {row.face}{locked}, {row.verdict}"
+
+
+def _cards(findings: list[Finding], job: Job) -> Iterator[Card]:
+    """One card a finding; those that only repeat themselves part by part stand in one."""
+    for rule, (one, many) in TOLD_TOGETHER.items():
+        same = [f for f in findings if f.rule == rule]
+        if same:
+            names = ", ".join(job.part(s).title for f in same for s in f.subjects)
+            title = one if len(same) == 1 else many.format(len(same))
+            yield Card(same[0], title, f"{names}.", rule)
+    for finding in findings:
+        if finding.rule not in TOLD_TOGETHER:
+            key = ".".join((finding.rule, *finding.subjects))
+            yield Card(finding, finding.title, finding.message, key)
+
+
+def _in_tray(job: Job, part: Part) -> InTray:
+    kind = job.type_of(part)
+    xs, ys = [p[0] for p in kind.outline], [p[1] for p in kind.outline]
+    size = f"{mm(max(xs) - min(xs))} \N{MULTIPLICATION SIGN} {mm(max(ys) - min(ys))}"
+    return InTray(
+        part.id, part.title, f"{size}, {mm(kind.height)} high", GUESSES[kind.basis.footprint],
+        kind.basis.footprint == "guess", silhouette(kind),
+    )
