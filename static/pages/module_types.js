@@ -60,6 +60,8 @@ function light() {
 function sayBasis(event) {
   const field = event.target;
   if (!(field instanceof HTMLSelectElement)) return;
-  const mark = document.querySelector(`[data-basis-of="${field.id}"]`);
-  if (mark) mark.textContent = field.selectedOptions[0]?.textContent ?? "";
+  for (const mark of document.querySelectorAll(`[data-basis-of="${field.id}"]`)) {
+    mark.textContent = field.selectedOptions[0]?.textContent ?? "";
+    mark.classList.toggle("is-guess", field.value === "guess");
+  }
 }

@@ -40,7 +40,7 @@ TERMINAL_MM = 3.1
 SHIELD_INSET_MM = 1.0
 FINS = 14
 CORNER_MM = 1.0
-MARK_OFF_PX = 4.0  # between a terminal and its printed mark
+MARK_OFF_MM = 1.2  # between a terminal and its printed mark
 SLANT = 0.5  # cosine under which a wire counts as leaving up or down
 ROOM_HALF_MM = 5.0  # the contract's strip along a terminal's wire, each side
 AERIAL_RAYS = (60.0, 120.0)
@@ -163,13 +163,17 @@ def _terminal(terminal: Terminal) -> tuple[Item, ...]:
     slot = TERMINAL_MM * 0.3
     x, y = terminal.x, terminal.y
     c, s = cos(radians(terminal.leaves)), sin(radians(terminal.leaves))
-    anchor: Anchor = "middle" if abs(c) < SLANT else "end" if c > 0 else "start"
-    mark = Text(
-        x - c * TERMINAL_MM / 2, y - s * TERMINAL_MM / 2, terminal.mark, "mark", anchor,
-        dx=-c * MARK_OFF_PX, dy=-s * MARK_OFF_PX * 2,
-    )
+    inward = TERMINAL_MM / 2 + MARK_OFF_MM
+    mark = Text(x - c * inward, y - s * inward, terminal.mark, "mark", _anchor(c, s),
+                turn=90.0 if abs(c) < SLANT else 0.0)
     drawn = (Circle(x, y, TERMINAL_MM, "thin"), Line(x - slot, y - slot, x + slot, y + slot))
     return (*drawn, mark) if terminal.mark else drawn
+
+
+def _anchor(c: float, s: float) -> Anchor:
+    """Which end of a mark stands at its terminal: marks read from below, or from the right."""
+    along = c if abs(c) >= SLANT else s
+    return "end" if along > 0 else "start"
 
 
 def _aerial(antenna: Antenna) -> tuple[Item, ...]:
