@@ -11,7 +11,6 @@ from playwright.sync_api import Page
 
 from tests import samples
 from tests.browser.conftest import OpenPage
-from tests.running import RunningApp
 from webapp.views import TABS
 
 PAGES = ["jobs", *(tab.name for tab in TABS)]
@@ -19,7 +18,8 @@ WIDTHS = {"desk": (1440, 900), "tablet": (820, 1100), "phone": (390, 844)}
 OVERFLOW = """() => {
   const wide = document.documentElement.scrollWidth - document.documentElement.clientWidth;
   const found = [...document.querySelectorAll("body *")]
-    .filter((e) => e.getBoundingClientRect().right > innerWidth + 1 && !e.closest(".table-scroll,svg,.tabs"))
+    .filter((e) => e.getBoundingClientRect().right > innerWidth + 1)
+    .filter((e) => !e.closest(".table-scroll,svg,.tabs"))
     .map((e) => `${e.tagName}.${e.className}`);
   const low = document.documentElement.scrollHeight - innerHeight;
   const framed = document.querySelector(".page.three,.page.two") && innerWidth >= 1104;
@@ -39,7 +39,7 @@ TOO_SMALL_TO_HIT = """() => [...document.querySelectorAll("button,select,input,s
   .filter((e) => !e.classList.contains("skip") && !e.classList.contains("spoken"))
   .map((e) => [e, e.getBoundingClientRect()])
   .filter(([e, r]) => r.width > 1 && (r.width < 24 || r.height < 24))
-  .map(([e, r]) => `${e.tagName} ${e.name || e.textContent.trim().slice(0, 30)} ${r.width}x${r.height}`)"""
+  .map(([e, r]) => [e.tagName, e.name || e.textContent.trim(), r.width, r.height].join(" "))"""
 NewJob = Callable[[dict[str, Any]], str]
 
 
@@ -94,7 +94,8 @@ def test_every_page_works_by_keyboard_from_the_top(
             window.met ??= new Map(); if (!window.met.has(e)) window.met.set(e, window.met.size);
             const s = getComputedStyle(e), ring = e.querySelector(".focus-ring");
             const shown = s.outlineStyle !== "none" || ring || e.closest(".switch,.check,label");
-            return `${window.met.get(e)} ${shown ? "" : "no ring: " + e.outerHTML.slice(0, 80)}`; }"""
+            const words = shown ? "" : `no ring: ${e.outerHTML.slice(0, 80)}`;
+            return `${window.met.get(e)} ${words}`; }"""
         )
         if here == "" or here in met:
             break
@@ -103,7 +104,7 @@ def test_every_page_works_by_keyboard_from_the_top(
     assert [place for place in met if "no ring" in place] == []
 
 
-def test_a_foreign_page_may_not_be_framed_or_scripted(server: RunningApp, page: Page) -> None:
+def test_a_foreign_page_may_not_be_framed_or_scripted(page: Page) -> None:
     answer = page.goto("/")
     assert answer is not None
     policy = answer.headers["content-security-policy"]
