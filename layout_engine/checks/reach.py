@@ -59,8 +59,9 @@ def room_blockers(facts: Facts, standing: Standing) -> list[str]:
     """What stands in the room above a part: ids of parts, "wall"."""
     room, top = wanted_room(standing), standing.type.top
     blockers = [
-        solid.owner for solid in taller(facts, standing, top) if overlaps(solid.shape,
-                                                                          standing.outline)
+        solid.owner for solid in taller(facts, standing, top)
+        if min(solid.high, top + room) - max(solid.low, top) > EPS_MM
+        and overlaps(solid.shape, standing.outline)
     ]
     if facts.free_heights[standing.id, 0] < top + room - EPS_MM:
         blockers.append("wall")

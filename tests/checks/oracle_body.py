@@ -24,18 +24,22 @@ from tests.checks.oracle import (
     Key,
     Scene,
     Stood,
+    both,
     either,
     fins_across,
     graded,
     hole_edge,
     hole_spacing,
     hole_under_part,
+    meets,
     off_plate,
     overlap,
     plate_too_big,
+    share_heights,
     sink_crowded,
     terminal_blocked,
     too_deep,
+    worst,
 )
 from tests.checks.oracle_shapes import FAR, Points
 
@@ -206,6 +210,36 @@ def switch_low(scene: Scene) -> Iterator[tuple[Key, Allowed]]:
         yield ("switch_low", (part.id,)), either(*readings)
 
 
+def no_reach(scene: Scene) -> Iterator[tuple[Key, Allowed]]:
+    """The room above a part; of the way from there only that a face turned away is not reached."""
+    for part in scene.placed:
+        if (part.type.get("reach") or {}).get("by", "none") == "none":
+            continue
+        top, end = part.top, part.top + part.hand_room
+        walls = [
+            graded(scene.slack(part.outline, scene.levels(part.face, low, end)), [(0, "stop")])
+            for low in (0.0, top)
+        ]
+        taken = [either(*walls)] + [
+            both(meets(part.outline, outline), share_heights((top, end), (standoff, high)))
+            for other in scene.placed
+            if other is not part
+            for face, outline, standoff, high in other.things()
+            if face == part.face
+        ]
+        at_once = part.type["kind"] in {"main_switch", "stop_button", "fuse_block", "fuse_holder"}
+        blocked = {None: _far_side(scene, part), "stop": STOP if at_once else WARN}
+        yield ("no_reach", (part.id,)), either(*(blocked[one] for one in worst(taken)))
+
+
+def _far_side(scene: Scene, part: Stood) -> Allowed:
+    source = scene.body["reach_from"]
+    seen = {"front": "front", "back": "back"} if scene.upright else {"top": "front"}
+    if source in seen:
+        return either(NONE, WARN) if seen[source] == part.face else WARN
+    return either(NONE, WARN)
+
+
 def _board(scene: Scene) -> Points:
     """Corners of the loaded board, plate frame."""
     solids: list[Metal] = [(scene.edge, (-scene.thickness, 0.0))]
@@ -345,6 +379,7 @@ RULES: tuple[Callable[[Scene], Iterator[tuple[Key, Allowed]]], ...] = (
     receiver_near_metal,
     receiver_shadowed,
     switch_low,
+    no_reach,
     no_way_in,
     plate_rules,
 )

@@ -130,7 +130,7 @@ def _type(rng: Random, number: int) -> Json:
             "y": height,
             "z": tall,
             "band_mhz": rng.choice((433.92, 868, 2440, 5800)),
-            "keep_from_metal": rng.choice((None, 45)),
+            "keep_from_metal": rng.choice((None, 45, 150)),
         }
     return kind
 

@@ -14,7 +14,7 @@ JUDGED = frozenset({
     "overlap", "off_plate", "too_deep", "plate_too_big", "no_way_in", "hole_edge", "hole_spacing",
     "hole_under_part", "terminal_blocked", "switch_low", "sink_crowded", "fins_across",
     "receiver_low", "receiver_near_metal", "receiver_shadowed", "conductive_plate", "plate_sags",
-    "not_measured", "not_placed",
+    "not_measured", "not_placed", "no_reach",
 })  # fmt: skip
 PAIRS = frozenset({"overlap", "hole_under_part"})
 
