@@ -43,8 +43,6 @@ TOO_SMALL_TO_HIT = """() => [...document.querySelectorAll("button,select,input,s
 NewJob = Callable[[dict[str, Any]], str]
 
 
-
-
 def address(name: str, project: str) -> str:
     return "/" if name == "jobs" else f"/jobs/{project}/{name}"
 
@@ -80,9 +78,7 @@ def test_no_barrier_that_a_tool_can_find(
 
 
 @pytest.mark.parametrize("name", PAGES)
-def test_every_page_works_by_keyboard_from_the_top(
-    name: str, page: Page, new_job: NewJob
-) -> None:
+def test_every_page_works_by_keyboard_from_the_top(name: str, page: Page, new_job: NewJob) -> None:
     """Each Tab goes on to something else that is seen, and the whole way round ends."""
     visit(page, name, new_job(samples.two_module_board()))
     met: list[str] = []
