@@ -130,8 +130,10 @@ def describe(app: FastAPI) -> Schema:
     if app.openapi_schema is None:
         from fastapi.openapi.utils import get_openapi
 
-        api = [route for route in app.routes if getattr(route, "path", "").startswith("/api/")]
-        made = get_openapi(title="Platewright", version=app.version, routes=api)
+        made = get_openapi(title="Platewright", version=app.version, routes=app.routes)
+        pages = [path for path in made["paths"] if not path.startswith("/api/")]
+        for page in pages:
+            del made["paths"][page]
         job = Job.model_json_schema(ref_template=REFERENCE + "{model}")
         schemas = made.setdefault("components", {}).setdefault("schemas", {})
         schemas.update(job.pop("$defs", {}))
