@@ -103,13 +103,13 @@ def _dimensions(plate: Plate, u: float) -> Iterator[Item]:
         text = Text(x, height, f"{words(m)} free", "small", "start", dx=6, dy=12)
         line = Dimension(x, height - m, x, height, "")
         yield Group((line, text), "edge-margin", "edge_margin")
-    arc = next((c for c in rounded(plate.outline, plate.corner_radius) if isinstance(c, Corner)),
-               None)
+    arcs = [c for c in rounded(plate.outline, plate.corner_radius) if isinstance(c, Corner)]
+    arc = min(arcs, key=lambda c: c.centre[0] + c.centre[1], default=None)
     if arc is not None:
         yield Group(
             (Path((("M", *arc.centre), ("L", *_middle(arc))), "thin"),
-             Text(*arc.centre, f"R {words(arc.radius)}", "small", "start", dx=4, dy=4,
-                  plaque=True)), "radius", "corner_radius")
+             Text(*_middle(arc), f"R {words(arc.radius)}", "small", "end", dx=-5, dy=-11)),
+            "radius", "corner_radius")
 
 
 def _middle(arc: Corner) -> tuple[float, float]:

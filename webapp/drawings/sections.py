@@ -45,6 +45,7 @@ from webapp.drawings.primitives import (
 SIDE_PX = 74.0  # room beside a view for two rows of dimensions
 TALL_PX = 470.0  # the height that front and side view are meant to have
 PLAN_PX = 300.0
+SHORTEST_PX = 40.0  # a shorter free height gets no dimension
 TICK_PX = 9.0
 FREE_AT = 0.01  # share of the plate's height at which free heights are shown
 
@@ -59,10 +60,10 @@ class Views:
     u: float
 
     @classmethod
-    def of(cls, job: Job) -> Views:
-        """The views of a job at the size they are meant to have."""
+    def of(cls, job: Job, tall: float = TALL_PX) -> Views:
+        """The views of a job; `tall`: how high, in pixels, the body is meant to be drawn."""
         wide = max(job.body.plan)
-        u = max(job.body.height / TALL_PX, wide / 330.0)
+        u = max(job.body.height / tall, wide / (0.7 * tall))
         return cls(job, OpeningPlace.of(job.body), plate_block(job), u)
 
     @property
@@ -179,9 +180,9 @@ def _from_axis(v: Views, to: float, z: float, key: str) -> Iterator[Item]:
     yield Dimension(a, z, b, z, words(to), off, key)
 
 
-def side_view(job: Job) -> Drawing:
+def side_view(job: Job, tall: float = TALL_PX) -> Drawing:
     """Cut through the middle, seen from the right: the front is on the left."""
-    v = Views.of(job)
+    v = Views.of(job, tall)
     body, u = job.body, v.u
     floor, top = _ends(v, 0.0), _ends(v, body.height)
     items: tuple[Item, ...] = (
@@ -266,8 +267,9 @@ def _free_room(v: Views) -> Iterator[Item]:
         ((middle, z[1], middle, z[1] + front), (middle, z[0] - back, middle, z[0]))
     )
     for (x1, z1, x2, z2), free in zip(runs, (front, back), strict=True):
-        if free / v.u > 40:
-            yield Dimension(x1, z1, x2, z2, f"{words(free)} free")
+        if free / v.u > SHORTEST_PX:
+            text = f"{words(free)} free" if free / v.u > 1.6 * SHORTEST_PX else words(free)
+            yield Dimension(x1, z1, x2, z2, text)
 
 
 def cut_height(job: Job) -> str:
@@ -347,6 +349,6 @@ def _plan_dimensions(v: Views, u: float) -> Iterator[Item]:
     width, height = v.job.plate.size
     for share in (0.72, 0.97):
         free = cavity.free_height(width * share, height / 2, "front")
-        if free / u > 40:
+        if free / u > SHORTEST_PX:
             x = v.plate.x[0] + share * width
             yield Dimension(x, v.plate.y[0] - free, x, v.plate.y[0], words(free))

@@ -39,6 +39,7 @@ from webapp.views import JobBar, StoreDep, job_bar, render
 
 router = APIRouter()
 UNPROCESSABLE = 422
+SIDE_PX = 230.0  # height of the body in the small side view
 NO_FAULTS: Mapping[str, str] = MappingProxyType({})
 OF_THE_PLATE = {"plate_too_big", "no_way_in", "conductive_plate", "plate_sags"}
 NO_OFFER = "Nothing larger than this fits any more: the offer was not taken."
@@ -207,7 +208,10 @@ def offers_of(job: Job, typed: Typed, inches: Inches) -> tuple[Offered, ...]:
     front, back = (_room(typed, entry, inches, depth)
                    for entry, depth in zip(ROOM, module_depths(job), strict=True))
     here = largest_plate(job, front=front, back=back, words="at this place")
-    others = other_plates(job, front=front, back=back)
+    others = tuple(
+        offer for offer in other_plates(job, front=front, back=back)
+        if offer.wanted.stands != here.wanted.stands or offer.area > here.area
+    )
     return tuple(_offered(number, offer, job) for number, offer in enumerate((here, *others)))
 
 
@@ -263,7 +267,7 @@ def findings_of(job: Job) -> tuple[Finding, ...]:
 def views_of(job: Job, typed: Typed, inches: Inches) -> PlateViews:
     """Everything that is drawn, offered and said about a valid job."""
     return PlateViews(
-        plate_drawing(job, handles=plate_form.is_rectangle(job.plate)), side_view(job),
+        plate_drawing(job, handles=plate_form.is_rectangle(job.plate)), side_view(job, SIDE_PX),
         top_view(job), cut_height(job), passing_view(job), offers_of(job, typed, inches),
         findings_of(job),
     )
