@@ -7,9 +7,11 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from layout_engine.checks.standing import Standing
 from layout_engine.geometry.corners import Corner, rounded
 from layout_engine.geometry.inset import inset_section
 from layout_engine.geometry.outlines import bounds
+from layout_engine.geometry.shapes import vertices
 from layout_engine.model.job import Job
 from layout_engine.model.plate import Plate
 from webapp.drawings.body_parts import words
@@ -24,7 +26,6 @@ from webapp.drawings.primitives import (
     Text,
     polygon,
 )
-from webapp.drawings.seen import Seen
 
 WIDE_PX = 560.0
 TALL_PX = 560.0
@@ -57,15 +58,10 @@ def _zones(plate: Plate, u: float) -> Iterator[Item]:
 
 
 def _modules(job: Job) -> Iterator[Item]:
-    seen = Seen("front", job.plate.size[0])
     for part in job.placed:
-        if part.placement is None:
-            continue
-        stand = seen.stand(part.placement)
-        corners = tuple((stand.x + x, stand.y + y)
-                        for x, y in stand.offsets(job.type_of(part).outline))
-        pen = "fine" if part.placement.face == "front" else "hidden"
-        yield polygon(corners, pen)  # type: ignore[arg-type]
+        standing = Standing.of(job, part)
+        corners = tuple((float(x), float(y)) for x, y in vertices(standing.outline))
+        yield polygon(corners, "fine" if standing.face == "front" else "hidden")
 
 
 def _margin(plate: Plate) -> Iterator[Item]:
