@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from functools import cached_property
 from math import cos, pi, sin
 
 from layout_engine.geometry.frames import Pose
@@ -18,7 +19,8 @@ from layout_engine.sheets.cut_outs import CutOut
 from layout_engine.sheets.holes import BoardHoles, Hole, board_holes
 from layout_engine.tables.paper import back_x
 from webapp.drawings.primitives import Circle, Group, Item, Line, Path, polygon
-from webapp.printing.labels import Name, Spot, hole_labels, module_names
+from webapp.printing.labels import Spot, hole_labels
+from webapp.printing.names import Name, module_names
 from webapp.printing.placing import Box, Ground
 
 CROSS_BEYOND_MM = 1.7
@@ -75,6 +77,11 @@ class BoardView:
         outline = Pose.of(part.placement).points(self.job.type_of(part).outline)
         return self.points([(float(x), float(y)) for x, y in outline])
 
+    @cached_property
+    def outlines(self) -> tuple[Points, ...]:
+        """Outlines of the placed parts in the view, in their order."""
+        return tuple(self.module(part) for part in self.job.placed)
+
     def items(self) -> tuple[Item, ...]:
         """Everything but lettering, from below."""
         return (
@@ -101,10 +108,10 @@ class BoardView:
         return (*new, *old)
 
     def _modules(self, which: str) -> Iterator[Item]:
-        for part in self.job.placed:
+        for part, outline in zip(self.job.placed, self.outlines, strict=True):
             own = part.placement is not None and part.placement.face == self.face
             if own == (which == "own"):
-                yield polygon(self.module(part), "thin" if own else "hidden")
+                yield polygon(outline, "thin" if own else "hidden")
 
     def _hole(self, hole: Hole) -> tuple[Item, ...]:
         crossed = crossed_circle(self.x(hole.x), hole.y, hole.diameter)
@@ -137,23 +144,25 @@ class BoardView:
         return Spot(self.x((left + right) / 2), (bottom + top) / 2, reach, (cut.id,))
 
     def _names(self) -> Iterator[Name]:
-        for part in self.job.placed:
+        for part, outline in zip(self.job.placed, self.outlines, strict=True):
             own = part.placement is not None and part.placement.face == self.face
             behind = "front" if self.face == "back" else "back"
             text = part.title if own else f"{part.title}, on the {behind}"
-            yield Name(self.module(part), text, "name" if own else "mark")
+            yield Name(outline, text, "name" if own else "mark")
 
     def ground(self, window: Box) -> Ground:
         """What lettering must keep off within a window: every stroke of the drawing."""
         ground = Ground(window)
         for ring in (self.job.plate.outline, *self.job.plate.holes):
             ground.add_ring(self.points(ring))
-        for part in self.job.placed:
-            ground.add_ring(self.module(part))
+        for outline in self.outlines:
+            ground.add_ring(outline)
         for cut in self.board.cut_outs:
             ground.add_ring(self.points(cut.outline))
         ground.add_box(datum_box(self))
-        for x, y, reach in self.circles():
+        near = window.grown(CROSS_BEYOND_MM)
+        seen = (c for c in self.circles() if near.grown(c[2]).meets(Box(c[0], c[1], c[0], c[1])))
+        for x, y, reach in seen:
             ground.add_ring(_ring(x, y, reach - CROSS_BEYOND_MM))
             ground.add_stroke(x - reach, y, x + reach, y)
             ground.add_stroke(x, y - reach, x, y + reach)

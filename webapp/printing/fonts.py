@@ -66,6 +66,7 @@ def _pieces(text: str, weight: Weight) -> Iterator[Run]:
         yield (_font_of(char, weight) or chain(weight)[-1]).fontName, char
 
 
+@lru_cache(maxsize=8192)
 def runs(text: str, weight: Weight = "regular") -> tuple[Run, ...]:
     """(typeface name, characters) from left to right, as they are set on the line."""
     joined: list[Run] = []
@@ -88,7 +89,8 @@ def width_mm(text: str, size: float, weight: Weight = "regular") -> float:
     return _unit_width(text, weight) * size / PEN_UNIT
 
 
-def wrap(text: str, size: float, room: float, weight: Weight = "regular") -> list[str]:
+@lru_cache(maxsize=2048)
+def wrap(text: str, size: float, room: float, weight: Weight = "regular") -> tuple[str, ...]:
     """Lines of at most `room` [mm]; a word that is longer is broken where it must be."""
     lines = [""]
     for word in text.split():
@@ -98,10 +100,13 @@ def wrap(text: str, size: float, room: float, weight: Weight = "regular") -> lis
                 lines[-1] = joined
             else:
                 lines.append(piece)
-    return [line for line in lines if line] or [""]
+    return tuple(line for line in lines if line) or ("",)
 
 
 def _fitting(word: str, size: float, room: float, weight: Weight) -> Iterator[str]:
+    if width_mm(word, size, weight) <= room:
+        yield word
+        return
     piece = ""
     for char in word:
         if piece and width_mm(piece + char, size, weight) > room:

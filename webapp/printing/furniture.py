@@ -131,6 +131,7 @@ def paragraph_height(text: str, room: float, *, size: float = PLAIN, bold: bool 
 
 
 SHOWN_REASONS = 6
+BAND_GAP_MM = 2.0
 
 
 def reason_lines(standing: Standing, most: int = SHOWN_REASONS) -> list[str]:
@@ -155,7 +156,7 @@ def warning_band(sheets: Sheets, x: float, top: float, room: float, standing: St
         used += 0.8
         used += paragraph(sheets, x, top - used, standing.unmeasured_words, room, size=NAME,
                           bold=True)
-    return used
+    return used + BAND_GAP_MM if used else 0.0
 
 
 def warning_height(room: float, standing: Standing, most: int = SHOWN_REASONS) -> float:
@@ -165,4 +166,4 @@ def warning_height(room: float, standing: Standing, most: int = SHOWN_REASONS) -
         used += sum(paragraph_height(r, room) for r in reason_lines(standing, most))
     if standing.unmeasured:
         used += 0.8 + paragraph_height(standing.unmeasured_words, room, size=NAME, bold=True)
-    return used
+    return used + BAND_GAP_MM if used else 0.0

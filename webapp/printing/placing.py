@@ -59,6 +59,10 @@ class Ground:
 
     def add_stroke(self, x1: float, y1: float, x2: float, y2: float) -> None:
         """A straight stroke that lettering must keep off."""
+        wide = self.bounds
+        if (max(x1, x2) < wide.left - CELL_MM or min(x1, x2) > wide.right + CELL_MM
+                or max(y1, y2) < wide.bottom - CELL_MM or min(y1, y2) > wide.top + CELL_MM):
+            return
         box = Box(min(x1, x2), min(y1, y2), max(x1, x2), max(y1, y2)).grown(CLEAR_MM)
         for cell in _cells(box):
             if _crosses((x1, y1, x2, y2), _cell_box(cell).grown(CLEAR_MM)):

@@ -14,9 +14,10 @@ from webapp.printing.furniture import Standing, registration_mark, warning_band,
 from webapp.printing.margins import MarginWords, draw_margins, draw_neighbour_words
 from webapp.printing.page_map import page_map
 from webapp.printing.placing import Box, Ground
+from webapp.printing.visible import shown as shown_items
 
 MARGIN_MM = MARGIN.value
-BLOCK_WIDTHS_MM = (110.0, 80.0, 60.0)
+BLOCK_WIDTHS_MM = (186.0, 150.0, 110.0, 80.0, 60.0)
 MAP_MM = (26.0, 20.0)
 MARK_ROOM_MM = 3.3
 
@@ -59,7 +60,7 @@ def _window(sheets: Sheets, drawing: TiledDrawing, plan: TilePlan, standing: Sta
     for x, y in shown:
         ground.add_box(Box(x, y, x, y).grown(MARK_ROOM_MM))
     with sheets.clipped(MARGIN_MM, MARGIN_MM, tile.width, tile.height):
-        sheets.draw(drawing.items, frame)
+        sheets.draw(shown_items(drawing.items, window), frame)
         sheets.draw((i for mark in shown for i in registration_mark(*mark)), frame)
         _warnings(sheets, ground, standing, frame)
         if plan.sheets > 1:

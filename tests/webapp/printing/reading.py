@@ -164,16 +164,19 @@ def _text(handle: object, textpage: pdfium.PdfTextPage) -> str:
     return bytes(buffer).decode("utf-16-le").rstrip("\0")
 
 
-def datum(page: Page, face: str) -> Point:
-    """The plate's corner from which all is measured, as the page shows it, mm.
+def edge(page: Page) -> Stroke | None:
+    """The plate's edge, the only heavy outline; it reaches beyond the sheet when tiled."""
+    heavy = [s for s in page.strokes if s.stroked and len(s.points) > 3
+             and abs(s.width - 0.7) < 5e-3]
+    return heavy[0] if heavy else None
 
-    The template marks it by a filled square 2.5 mm outside both edges.
-    """
-    squares = [s for s in page.strokes if s.filled and not s.stroked
-               and abs(s.diameter - 1.8) < 1e-3 and abs(s.box[3] - s.box[1] - 1.8) < 1e-3]
-    (square,) = squares
-    x, y = square.centre
-    return (x + 2.5 if face == "front" else x - 2.5), y + 2.5
+
+def datum(page: Page, face: str) -> Point:
+    """The plate's corner from which all is measured, as the page shows it, mm."""
+    outline = edge(page)
+    assert outline is not None
+    left, bottom, right, _ = outline.box
+    return (left if face == "front" else right), bottom
 
 
 def plate_holes(page: Page, face: str) -> list[tuple[float, float, float]]:
@@ -186,4 +189,4 @@ def plate_holes(page: Page, face: str) -> list[tuple[float, float, float]]:
 
 def is_template(page: Page) -> bool:
     """Whether the page shows the plate, not only words and tables."""
-    return any(s.filled and not s.stroked and abs(s.diameter - 1.8) < 1e-3 for s in page.strokes)
+    return edge(page) is not None

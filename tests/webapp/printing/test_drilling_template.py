@@ -208,6 +208,19 @@ def test_modules_not_measured_are_named(names: tuple[str, ...], words: str) -> N
     assert f"Still a guess: {', '.join(names)}." in text
 
 
+@pytest.mark.parametrize("face", ["front", "back"])
+def test_the_datum_corner_is_marked_beside_the_plate(face: str) -> None:
+    """A filled square 2.5 mm outside both edges, at the mirrored corner on the back."""
+    page = template(lighthouse_document(), face)[0]
+    (square,) = [s for s in page.strokes if s.filled and not s.stroked
+                 and s.diameter == pytest.approx(1.8, abs=1e-3)]
+    x, y = datum(page, face)
+    side = -1 if face == "front" else 1
+    assert square.centre == pytest.approx((x + side * 2.5, y - 2.5), abs=1e-3)
+    way = {"front": "x to the right, y up", "back": "x to the left, y up"}[face]
+    assert way in " ".join(page.words.split())
+
+
 def test_the_title_block_says_what_sheet_this_is() -> None:
     page = template(lighthouse_document())[0]
     for words in ("Rolling lighthouse", "Drilling template, front", "Front, seen from the front",

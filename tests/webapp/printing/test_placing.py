@@ -6,7 +6,8 @@ import shapely
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from webapp.printing.labels import Name, Spot, hole_labels, module_names
+from webapp.printing.labels import Spot, hole_labels
+from webapp.printing.names import Name, module_names
 from webapp.printing.placing import CLEAR_MM, Box, Ground
 
 SHEET = Box(0, 0, 200, 200)
