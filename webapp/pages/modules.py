@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any
+from urllib.parse import urlencode
 
 from fastapi import APIRouter, Request
 from fastapi.responses import RedirectResponse, Response
@@ -165,7 +166,9 @@ def _free_label(job: Job, wanted: str) -> str:
 def _saved(request: Request, store: StoreDep, opened: Opened, edited: Edited,
            form: Mapping[str, Any]) -> Response:
     store.save(opened.id, edited.job, edited.words, revision_of(form))
-    return RedirectResponse(request.app.url_path_for("modules", project_id=opened.id), 303)
+    path = request.app.url_path_for("modules", project_id=opened.id)
+    searched = {key: form[key] for key in ("find", "kind") if form.get(key)}
+    return RedirectResponse(f"{path}?{urlencode(searched)}" if searched else path, 303)
 
 
 def part_of(job: Job, part_id: str) -> Part:

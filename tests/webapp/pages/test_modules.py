@@ -153,6 +153,12 @@ def test_a_name_too_long_is_answered_beside_the_field_and_kept(empty_desk: Desk)
     assert not empty_desk.job.parts
 
 
+def test_after_taking_the_shelf_stays_as_it_was_searched(empty_desk: Desk) -> None:
+    form = {"revision": "1", "type": "fan_40", "label": "", "find": "fan & more", "kind": "other"}
+    answer = empty_desk.client.post(f"/jobs/{empty_desk.id}/modules/take", data=form)
+    assert answer.headers["location"].endswith("/modules?find=fan+%26+more&kind=other")
+
+
 def test_a_type_that_is_not_on_the_shelf_is_not_found(desk: Desk) -> None:
     desk.post("/take", 404, type="teapot")
 
