@@ -16,6 +16,7 @@ from layout_engine.geometry.outlines import bounds, holes_fault
 from layout_engine.model.body import Body
 from layout_engine.model.plate import Plate
 from layout_engine.model.reading import shown
+from layout_engine.tables.safety import HIGHEST_VOLTS
 
 RESERVED_CASES = frozenset({"idle", "typical", "peak", "stall_all"})
 ORIGIN_TOLERANCE_MM = 1e-6
@@ -100,6 +101,24 @@ def _types(raw: dict[str, Any]) -> Iterator[Fault]:
             if terminal not in _terminals(type_):
                 yield Fault(f"{path}.{place}", shown(terminal), "the id of one of its terminals")
         yield from _heights(type_, path)
+        yield from _volts(type_, path)
+
+
+def _volts(type_: Any, path: str) -> Iterator[Fault]:
+    """Supplies above what this tool is for: it declines them."""
+    battery = _dict(type_, "battery")
+    sources = [(f"battery.{key}", battery.get(key)) for key in ("volts", "full_volts")]
+    sources += [
+        (f"converters[{i}].out_volts", c.get("out_volts"))
+        for i, c in enumerate(_list(type_, "converters")) if isinstance(c, dict)
+    ]
+    for place, volts in sources:
+        if isinstance(volts, int | float) and volts > HIGHEST_VOLTS.value:
+            yield Fault(
+                f"{path}.{place}", shown(volts),
+                f"at most {HIGHEST_VOLTS.value:g} V DC: higher voltages and AC mains are declined "
+                "here, they are work for a licensed electrician",
+            )
 
 
 def _heights(type_: Any, path: str) -> Iterator[Fault]:
