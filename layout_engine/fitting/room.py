@@ -15,8 +15,8 @@ from typing import TYPE_CHECKING, Literal, TypedDict, Unpack
 from layout_engine.geometry.cavity import Cavity
 from layout_engine.geometry.frames import EPS_MM, BodyFrame, Points
 from layout_engine.geometry.inset import inset_section
-from layout_engine.geometry.rectangles import rounded_rectangle
-from layout_engine.geometry.shapes import Shape, box
+from layout_engine.geometry.rectangles import cut_rectangle, rounded_rectangle
+from layout_engine.geometry.shapes import Shape, box, extent
 from layout_engine.geometry.way_in import prism_corners, straight_obstacle
 from layout_engine.tables.sourced import COMMON_PRACTICE, Sourced
 
@@ -121,15 +121,27 @@ class Room:
         return self.body.height - (self.wanted.air_gap if closed else 0.0)
 
     def stop(self, width: float, height: float) -> Stop | None:
-        """What a plate of this size meets first, None where it has room and a way in."""
+        """What a plate of this size meets first, None where it has room and a way in.
+
+        Its rounded corners lie between sharp ones and cut-off ones; those are asked first, since
+        a few corners are judged many times faster than the pieces of four arcs.
+        """
+        radius = min(self.wanted.corner_radius, width / 2, height / 2)
+        sharp = self._stop(box(0.0, 0.0, width, height))
+        if sharp is None or radius <= 0:
+            return sharp
+        cut = self._stop(cut_rectangle(width, height, radius))
+        return cut or self._stop(rounded_rectangle(width, height, radius))
+
+    def _stop(self, plate: Shape) -> Stop | None:
         if self.tight is None:
             return Stop("wall")
+        _, _, width, height = extent(plate)
         cavity = Cavity(self.tight, self.wanted.frame(width, height))
-        plate = self._plate(width, height)
+        zone = self._zone(width, height)
         return (
-            self._ends(height)
-            or self._in_place(cavity, plate, self._zone(width, height))
-            or self._way(cavity, plate, self._zone(width, height))
+            self._ends(height) or self._in_place(cavity, plate, zone)
+            or self._way(cavity, plate, zone)
         )
 
     def _walls(self, gap: float) -> Mapping[str, object] | None:
@@ -151,9 +163,6 @@ class Room:
         else:
             sizes = {"width": opening.width - 2 * gap, "height": opening.height - 2 * gap}
         return opening.model_copy(update=sizes) if min(sizes.values()) > 0 else None
-
-    def _plate(self, width: float, height: float) -> Shape:
-        return rounded_rectangle(width, height, self.wanted.corner_radius)
 
     def _zone(self, width: float, height: float) -> Shape | None:
         m = self.wanted.edge_margin

@@ -29,6 +29,15 @@ def rounded_rectangle(width: float, height: float, radius: float) -> Shape:
     return shapely.Polygon(shapely.linearrings(np.vstack(ring)))
 
 
+def cut_rectangle(width: float, height: float, radius: float) -> Shape:
+    """The same with its corners cut off where the arcs begin: it lies inside the rounded one."""
+    x, y = width - radius, height - radius
+    return shapely.Polygon([
+        (radius, 0.0), (x, 0.0), (width, radius), (width, y), (x, height), (radius, height),
+        (0.0, y), (0.0, radius),
+    ])
+
+
 @cache
 def _arc(start: float) -> Points:
     angles = np.radians(np.linspace(start, start + 90.0, ARC_SEGMENTS + 1))
