@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from functools import cache
 from math import cos, radians, sin
 from typing import Any
 
@@ -34,6 +35,12 @@ def template(doc: dict[str, Any], face: str = "front", paper: str = "a4",
     return read(drilling_pdf(job(doc), face, PAPERS[paper], standing))
 
 
+@cache
+def board_pages(board: str, face: str = "front", paper: str = "a4") -> list[Page]:
+    """One of the boards, printed and read once for all tests."""
+    return template(BOARDS[board](), face, paper)
+
+
 def expected_fixings(doc: dict[str, Any]) -> list[tuple[float, float]]:
     """Fixings by the contract's placement rule, written out anew."""
     places = []
@@ -55,7 +62,7 @@ def expected_fixings(doc: dict[str, Any]) -> list[tuple[float, float]]:
 def test_every_hole_stands_within_a_fiftieth_of_a_millimetre(board: str, paper: str, face: str
                                                             ) -> None:
     doc = BOARDS[board]()
-    pages = [page for page in template(doc, face, paper) if is_template(page)]
+    pages = [page for page in board_pages(board, face, paper) if is_template(page)]
     wanted = expected_fixings(doc)
     assert wanted
     for x, y in wanted:
@@ -68,7 +75,7 @@ def test_every_hole_stands_within_a_fiftieth_of_a_millimetre(board: str, paper: 
 @pytest.mark.parametrize("paper", ["a4", "letter"])
 def test_every_hole_lies_wholly_inside_the_margins_of_a_sheet(board: str, paper: str) -> None:
     doc = BOARDS[board]()
-    pages = [page for page in template(doc, "front", paper) if is_template(page)]
+    pages = [page for page in board_pages(board, "front", paper) if is_template(page)]
     for x, y in expected_fixings(doc):
         assert any(
             circle.box[0] >= 10 - 1e-3 and circle.box[2] <= page.width - 10 + 1e-3
@@ -86,7 +93,7 @@ def test_every_hole_lies_wholly_inside_the_margins_of_a_sheet(board: str, paper:
 ])
 @pytest.mark.parametrize("board", BOARDS)
 def test_the_page_box_is_the_paper(board: str, paper: str, width: float, height: float) -> None:
-    for page in template(BOARDS[board](), "front", paper):
+    for page in board_pages(board, "front", paper):
         size = sorted((page.width, page.height))
         assert size == pytest.approx(sorted((width, height)), abs=1e-3)
 
@@ -94,7 +101,7 @@ def test_the_page_box_is_the_paper(board: str, paper: str, width: float, height:
 @pytest.mark.parametrize("board", BOARDS)
 @pytest.mark.parametrize("paper", ["a4", "letter", "a3"])
 def test_bars_on_both_axes_of_every_template_sheet_are_100_mm(board: str, paper: str) -> None:
-    for page in template(BOARDS[board](), "back", paper):
+    for page in board_pages(board, "back", paper):
         across, up = page.bars()
         assert any(abs(length - 100) < 1e-3 for length in across)
         assert any(abs(length - 100) < 1e-3 for length in up)
@@ -134,8 +141,8 @@ def test_front_and_back_fold_onto_each_other(board: str) -> None:
     """Folded along an upright line, printed sides outward, both sheets show the same holes."""
     doc = BOARDS[board]()
     width = doc["plate"]["outline"][1][0]
-    front = _in_sheet_frame(template(doc, "front", "a3"))
-    back = _in_sheet_frame(template(doc, "back", "a3"))
+    front = _in_sheet_frame(board_pages(board, "front", "a3"))
+    back = _in_sheet_frame(board_pages(board, "back", "a3"))
     folded = {(round(width - x, 2), y, d) for x, y, d in back}
     assert front == folded
     assert front != back
@@ -211,7 +218,7 @@ def test_modules_not_measured_are_named(names: tuple[str, ...], words: str) -> N
 @pytest.mark.parametrize("face", ["front", "back"])
 def test_the_datum_corner_is_marked_beside_the_plate(face: str) -> None:
     """A filled square 2.5 mm outside both edges, at the mirrored corner on the back."""
-    page = template(lighthouse_document(), face)[0]
+    page = board_pages("lighthouse", face)[0]
     (square,) = [s for s in page.strokes if s.filled and not s.stroked
                  and s.diameter == pytest.approx(1.8, abs=1e-3)]
     x, y = datum(page, face)
@@ -222,7 +229,7 @@ def test_the_datum_corner_is_marked_beside_the_plate(face: str) -> None:
 
 
 def test_the_title_block_says_what_sheet_this_is() -> None:
-    page = template(lighthouse_document())[0]
+    page = board_pages("lighthouse")[0]
     for words in ("Rolling lighthouse", "Drilling template, front", "Front, seen from the front",
                   "1:1", "A4", "170 x 200 x 3, acrylic", "rev. 14, 24 Nov 2026, 14:05",
                   "35, all new", "Ines Farrow"):
@@ -252,19 +259,19 @@ def test_over_36_holes_the_coordinates_take_sheets_of_their_own() -> None:
 @pytest.mark.parametrize("paper", ["a4", "letter", "a3"])
 def test_the_number_of_sheets_is_known_beforehand(board: str, paper: str) -> None:
     doc = BOARDS[board]()
-    pages = template(doc, "front", paper)
+    pages = board_pages(board, "front", paper)
     count = drilling_sheets(job(doc), "front", PAPERS[paper], STANDING)
     assert len(pages) == count
     assert f"of {count}" in pages[-1].words
 
 
 def test_modules_of_the_other_face_are_dashed_and_named_so() -> None:
-    page = template(lighthouse_document())[0]
+    page = board_pages("lighthouse")[0]
     assert "Horn amplifier, on the back" in " ".join(page.words.split())
 
 
 def test_holes_that_exist_already_are_grey_and_called_so() -> None:
-    pages = [p for p in template(slanted_document(), "front", "a3") if is_template(p)]
+    pages = [p for p in board_pages("slanted", "front", "a3") if is_template(p)]
     (page,) = pages
     grey = [c for c in page.circles if c.grey > 60]
     assert sorted(round(c.diameter, 2) for c in grey) == [4.2, 6.0]
@@ -274,7 +281,7 @@ def test_holes_that_exist_already_are_grey_and_called_so() -> None:
 
 def test_lettering_crosses_no_stroke_and_no_other_lettering() -> None:
     """Inside the plate's edge, read back: boxes of lettering against strokes and each other."""
-    (page,) = [p for p in template(lighthouse_document(), "front", "a3") if is_template(p)]
+    (page,) = [p for p in board_pages("lighthouse", "front", "a3") if is_template(p)]
     edge = next(s for s in page.strokes if abs(s.width - 0.7) < 5e-3 and len(s.points) > 3)
     plate = shapely.box(*edge.box)
     boxes = [(text, shapely.box(*bounds)) for text, bounds in page.texts]
@@ -346,7 +353,7 @@ def test_an_empty_plate_prints() -> None:
 
 
 def test_tiles_overlap_and_share_their_registration_marks() -> None:
-    pages = [p for p in template(large_document(), "front", "a4") if is_template(p)]
+    pages = [p for p in board_pages("large") if is_template(p)]
     assert len(pages) == 4
     marks: dict[tuple[float, float], int] = {}
     for page in pages:
@@ -363,7 +370,7 @@ def test_tiles_overlap_and_share_their_registration_marks() -> None:
 
 
 def test_tiles_say_where_they_belong() -> None:
-    pages = [p for p in template(large_document(), "front", "a4") if is_template(p)]
+    pages = [p for p in board_pages("large") if is_template(p)]
     for page, name in zip(pages, ("1.1", "1.2", "2.1", "2.2"), strict=True):
         assert f"Sheet {name} of 2 x 2" in page.words
     assert "sheet 1.2 goes on here" in pages[0].words

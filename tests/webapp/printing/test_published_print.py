@@ -5,6 +5,7 @@ from __future__ import annotations
 
 import csv
 from collections.abc import Callable
+from functools import cache
 from io import StringIO
 from pathlib import Path
 
@@ -25,6 +26,12 @@ ROWS = {(row["topic"], row["quantity"], row["inputs"]): row
         for row in csv.DictReader(StringIO(DATA.read_text(encoding="utf-8")))}
 STANDING = Standing(7, "24 Nov 2026, 14:05", ("A reason.",), ("Meter",))
 A4 = PAPERS["a4"]
+
+
+@cache
+def sheet_pages(sheet: str) -> list[Page]:
+    """One of the sheets, printed and read once for all tests."""
+    return read(SHEETS[sheet]())
 
 
 def row(topic: str, quantity: str, inputs: str) -> dict[str, str]:
@@ -97,7 +104,7 @@ def test_paper_rows_width_x_height(paper: str, name: str) -> None:
 def test_printer_rows_nothing_stands_where_a_laser_cannot_print(
         quantity: str, inputs: str, sheet: str) -> None:
     edge = float(row("printer", quantity, inputs)["expected"])
-    for page in read(SHEETS[sheet]()):
+    for page in sheet_pages(sheet):
         boxes = [box for _, box in page.texts] + _bars(page)
         for left, bottom, right, top in boxes:
             assert min(left, bottom, page.width - right, page.height - top) >= edge
@@ -139,7 +146,7 @@ def test_printer_rows_the_bar_betrays_a_fitted_page(quantity: str, inputs: str) 
 
 def test_printer_row_sheets_for_a_plate_of_400_x_300() -> None:
     known = row("printer", "sheets for a 400 x 300 plate", "A4 landscape, margin 10, overlap 10")
-    pages = [p for p in read(SHEETS["tiles"]()) if is_template(p)]
+    pages = [p for p in sheet_pages("tiles") if is_template(p)]
     assert len(pages) == int(known["expected"])
     assert all(page.width > page.height for page in pages)
 
