@@ -9,14 +9,14 @@ from tests.checks.oracle import NONE, ORDER, Key, Severity
 from tests.checks.oracle_body import verdicts
 from tests.checks.random_jobs import random_job
 
-SEEDS = range(150)
+SEEDS = range(100)
+FIRST = range(40)
 JUDGED = frozenset({
     "overlap", "off_plate", "too_deep", "plate_too_big", "no_way_in", "hole_edge", "hole_spacing",
     "hole_under_part", "terminal_blocked", "switch_low", "sink_crowded", "fins_across",
     "receiver_low", "receiver_near_metal", "receiver_shadowed", "conductive_plate", "plate_sags",
     "not_measured", "not_placed", "no_reach",
 })  # fmt: skip
-PAIRS = frozenset({"overlap", "hole_under_part"})
 
 
 def found_by_engine(document: dict[str, object]) -> dict[Key, Severity]:
@@ -44,9 +44,10 @@ def test_findings_agree_with_the_oracle(seed: int) -> None:
     assert wrong == {}
 
 
+@pytest.mark.slow
 def test_the_random_jobs_bring_every_rule_both_ways() -> None:
     clear: dict[str, set[Severity]] = {rule: set() for rule in JUDGED}
-    for seed in SEEDS:
+    for seed in FIRST:
         for (rule, _), allowed in verdicts(random_job(seed)).items():
             if len(allowed) == 1:
                 clear[rule] |= allowed
