@@ -1,0 +1,55 @@
+"""Arranging: where each module best stands. The compiled search is loaded when it is first used."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from time import monotonic
+
+from layout_engine.arranging.arrangement import Arrangement, OnProgress, Progress
+from layout_engine.model.job import Job
+
+__all__ = ["Arrangement", "OnProgress", "Progress", "arrange", "warm_up"]
+
+
+def arrange(  # noqa: PLR0913
+    job: Job,
+    *,
+    seconds: float,
+    seed: int,
+    on_progress: OnProgress | None = None,
+    only: frozenset[str] | None = None,
+    clock: Callable[[], float] = monotonic,
+) -> Arrangement:
+    """Arrange a job: everything that is neither locked nor elsewhere in the body may move.
+
+    Args:
+        job: the job.
+        seconds: picks the fixed plan (quick up to 3, normal up to 15, else thorough) and caps it.
+        seed: of the random numbers. Same seed and plan, not capped: the same arrangement.
+        on_progress: told how far it has come, several times a second; False stops it, and the
+            best so far is given back.
+        only: ids of the parts that may move; all others stay. None: everything.
+        clock: seconds that only grow; used for the cap alone.
+
+    Returns:
+        The best arrangement found. It has no `stop` finding that another arrangement could avoid;
+        where no place for everything was found, some parts lie in the tray and `reason` says why.
+
+    Raises:
+        ValueError: seconds is not over 0, or `only` names a part that there is not.
+    """
+    from layout_engine.arranging.arranger import arranged
+
+    if not seconds > 0:
+        raise ValueError(f"seconds must be over 0, not {seconds}")
+    unknown = sorted((only or frozenset()) - set(job.parts_by_id))
+    if unknown:
+        raise ValueError(f"only names parts that there are not: {', '.join(unknown)}")
+    return arranged(job, seconds, seed, on_progress, only, clock)
+
+
+def warm_up() -> None:
+    """Load the compiled search, compiling it where it is not cached, so that nobody waits later."""
+    from layout_engine.arranging.arranger import warm
+
+    warm()

@@ -1,0 +1,255 @@
+"""Soft annealing: positions are moved directly, overlap is a price that grows as it cools.
+
+Kirkpatrick, Gelatt, Vecchi, Science 220 (1983) 671, for the acceptance rule.
+"""
+
+from __future__ import annotations
+
+from math import exp, isfinite, log
+
+from layout_engine.arranging.compiled import compiled
+from layout_engine.arranging.moving import (
+    NOBODY,
+    accept,
+    draw,
+    keep,
+    pick,
+    price_after,
+    price_before,
+    put,
+    put_back,
+)
+from layout_engine.arranging.vectors import (
+    AT,
+    BODIES,
+    BODY_N,
+    BODY_NW,
+    CLASSES,
+    END_N,
+    END_NW,
+    FACE,
+    MOVABLE,
+    NEED,
+    NET,
+    NET_N,
+    NET_NW,
+    NET_W,
+    NETS_OF,
+    OF_NETS,
+    OF_POSES,
+    ON,
+    OUTLINE,
+    PIECE_N,
+    PIECE_NW,
+    PIECES,
+    PIN,
+    PIN_W,
+    PINS,
+    POSE,
+    POSE_N,
+    POSE_NW,
+    POSE_W,
+    POSES,
+    SPAN,
+    WORK,
+    Floats,
+    Ints,
+    Words,
+    X,
+    Y,
+)
+
+MOVES, HEAT, HEAVY, WINDOW, SHARES = 0, 1, 3, 5, 7  # entries of a plan
+JUMP, SWAP, TURN, PULL, BESIDE = range(5)  # kinds of moves; what is left are shifts
+
+
+@compiled
+def anneal(f: Floats, n: Ints, s: Floats, k: Ints, random: Words, plan: Floats, first: int,
+           last: int) -> int:
+    """Run moves `first` up to `last` of a cooling.
+
+    Args:
+        f: the problem's floats.
+        n: its integers.
+        s: the state's floats, changed in place.
+        k: its integers.
+        random: state of the random numbers.
+        plan: moves in all; at start and end: temperature, weight of overlaps, window (mm); then
+            the running sums of the shares of the kinds of moves.
+        first: first move.
+        last: the one after the last.
+
+    Returns:
+        The work done, in units that do not depend on the machine.
+    """
+    k[WORK] = 0
+    for move in range(first, last):
+        done = move / plan[MOVES]
+        heat = plan[HEAT] * (plan[HEAT + 1] / plan[HEAT]) ** done
+        heavy = plan[HEAVY] * (plan[HEAVY + 1] / plan[HEAVY]) ** done
+        window = plan[WINDOW + 1] + (plan[WINDOW] - plan[WINDOW + 1]) * exp(-5.5 * done)
+        try_move(f, n, s, k, random, plan, heat, heavy, window, pick(random, n[MOVABLE]))
+    return k[WORK]
+
+
+@compiled
+def try_move(f: Floats, n: Ints, s: Floats, k: Ints, random: Words,  # noqa: PLR0913
+             plan: Floats, heat: float, heavy: float, window: float, one: int) -> None:
+    """Try one random change of a body, kept or undone by the acceptance rule."""
+    two = NOBODY
+    if k[k[ON] + one] == 0:
+        return
+    kind, chosen = JUMP, draw(random)
+    while kind <= BESIDE and chosen >= plan[SHARES + kind]:
+        kind += 1
+    if kind == SWAP:
+        two = pick(random, n[MOVABLE])
+        if two == one or k[k[ON] + two] == 0:
+            return
+    before = price_before(f, n, s, k, one, two, heavy)
+    limit = before - heat * log(max(draw(random), 1e-300))
+    keep(s, k, 0, one)
+    if two != NOBODY:
+        keep(s, k, 1, two)
+        _swap(f, n, s, k, random, one, two)
+    else:
+        _shift(f, n, s, k, random, one, kind, window)
+    if price_after(f, n, s, k, one, two, heavy, limit) <= limit:
+        accept(n, s, k, one, two)
+        return
+    put_back(s, k, 0, one)
+    if two != NOBODY:
+        put_back(s, k, 1, two)
+
+
+@compiled
+def any_pose(n: Ints, random: Words, body: int) -> int:
+    """A random pose of a body."""
+    row = n[BODY_N] + body * BODY_NW + OF_POSES
+    return n[n[POSES] + n[row] + pick(random, n[row + 1] - n[row])]
+
+
+@compiled
+def face_pose(n: Ints, k: Ints, random: Words, body: int, face: int) -> int:
+    """A random pose of a body on a face; its own pose if it has none there."""
+    row = n[BODY_N] + body * BODY_NW + OF_POSES
+    count = n[row + 1] - n[row]
+    start = pick(random, count)
+    for step in range(count):
+        pose = n[n[POSES] + n[row] + (start + step) % count]
+        if n[n[POSE_N] + pose * POSE_NW + FACE] == face:
+            return pose
+    return k[k[AT] + body]
+
+
+@compiled
+def _swap(f: Floats, n: Ints, s: Floats, k: Ints, random: Words, one: int, two: int) -> None:
+    """Let two bodies change places, each on the other's face where it may stand there."""
+    x, y, u, v = s[k[X] + one], s[k[Y] + one], s[k[X] + two], s[k[Y] + two]
+    pose, pose_two = k[k[AT] + one], k[k[AT] + two]
+    face, face_two = n[n[POSE_N] + pose * POSE_NW + FACE], n[n[POSE_N] + pose_two * POSE_NW + FACE]
+    if face != face_two or draw(random) < 0.5:
+        pose = face_pose(n, k, random, one, face_two)
+        pose_two = face_pose(n, k, random, two, face)
+    put(f, n, s, k, one, pose, u, v)
+    put(f, n, s, k, two, pose_two, x, y)
+
+
+@compiled
+def _shift(f: Floats, n: Ints, s: Floats, k: Ints, random: Words, body: int, kind: int,
+           window: float) -> None:
+    x, y, pose = s[k[X] + body], s[k[Y] + body], k[k[AT] + body]
+    if kind == JUMP:
+        pose = any_pose(n, random, body)
+        span = n[POSE] + pose * POSE_W + SPAN
+        x = f[span] + draw(random) * (f[span + 2] - f[span])
+        y = f[span + 1] + draw(random) * (f[span + 3] - f[span + 1])
+    elif kind == TURN:
+        pose = any_pose(n, random, body)
+        x += (draw(random) - 0.5) * window
+        y += (draw(random) - 0.5) * window
+    elif kind == PULL:
+        x, y = _pulled(f, n, s, k, random, body, window)
+    elif kind == BESIDE:
+        x, y = _beside(f, n, s, k, random, body)
+    else:
+        along = draw(random)
+        if along < 0.67:
+            x += (draw(random) - 0.5) * 2.0 * window
+        if along > 0.33:
+            y += (draw(random) - 0.5) * 2.0 * window
+    put(f, n, s, k, body, pose, x, y)
+
+
+@compiled
+def pin_row(n: Ints, k: Ints, end: int) -> int:
+    """Row in f of the terminal at an end of a net, in the pose its body has."""
+    row = n[END_N] + end * END_NW
+    own = n[POSE_N] + k[k[AT] + n[row]] * POSE_NW
+    return n[PIN] + (n[own + PINS] + n[row + 1]) * PIN_W
+
+
+@compiled
+def _pulled(f: Floats, n: Ints, s: Floats, k: Ints, random: Words, body: int, window: float
+            ) -> tuple[float, float]:
+    """A place at which a terminal stands level with another end of one of its nets."""
+    x, y = s[k[X] + body], s[k[Y] + body]
+    row = n[BODY_N] + body * BODY_NW + OF_NETS
+    if n[row + 1] == n[row]:
+        return x, y
+    net = n[n[NETS_OF] + n[row] + pick(random, n[row + 1] - n[row])]
+    first, last = n[n[NET_N] + net * NET_NW], n[n[NET_N] + net * NET_NW + 1]
+    own, mate, start = -1, -1, pick(random, last - first)
+    for step in range(last - first):
+        end = first + (start + step) % (last - first)
+        if n[n[END_N] + end * END_NW] == body:
+            own = end
+        else:
+            mate = end
+    u, v = f[n[NET] + net * NET_W], f[n[NET] + net * NET_W + 1]
+    if mate >= 0:
+        pin, other = pin_row(n, k, mate), n[n[END_N] + mate * END_NW]
+        u, v = s[k[X] + other] + f[pin], s[k[Y] + other] + f[pin + 1]
+    if not isfinite(u):
+        return x, y
+    pin, along = pin_row(n, k, own), draw(random)
+    if along < 0.67:
+        x = u - f[pin] + (draw(random) - 0.5) * 0.3 * window
+    if along > 0.33:
+        y = v - f[pin + 1] + (draw(random) - 0.5) * 0.3 * window
+    return x, y
+
+
+@compiled
+def wanted_gap(f: Floats, n: Ints, pose: int, other: int) -> float:
+    """Distance that the outlines of two poses need, negative where they never meet."""
+    piece = n[n[POSE_N] + pose * POSE_NW + PIECES]
+    piece_b = n[n[POSE_N] + other * POSE_NW + PIECES]
+    kind, kind_b = n[n[PIECE_N] + piece * PIECE_NW], n[n[PIECE_N] + piece_b * PIECE_NW]
+    return f[n[NEED] + kind * n[CLASSES] + kind_b]
+
+
+@compiled
+def _beside(f: Floats, n: Ints, s: Floats, k: Ints, random: Words, body: int
+            ) -> tuple[float, float]:
+    """A place right beside another body, on the side where this one stands."""
+    x, y = s[k[X] + body], s[k[Y] + body]
+    mate = pick(random, n[BODIES])
+    if mate == body or k[k[ON] + mate] == 0:
+        return x, y
+    pose, other = k[k[AT] + body], k[k[AT] + mate]
+    need = wanted_gap(f, n, pose, other)
+    if need < 0.0:
+        return x, y
+    a, b = n[POSE] + pose * POSE_W + OUTLINE, n[POSE] + other * POSE_W + OUTLINE
+    u, v = s[k[X] + mate], s[k[Y] + mate]
+    level, high = draw(random) < 0.5, draw(random) < 0.5
+    if draw(random) < 0.5:
+        x = u + f[b + 2] - f[a] + need if x > u else u + f[b] - f[a + 2] - need
+        if level:
+            y = v + (f[b + 3] - f[a + 3] if high else f[b + 1] - f[a + 1])
+    else:
+        y = v + f[b + 3] - f[a + 1] + need if y > v else v + f[b + 1] - f[a + 3] - need
+        if level:
+            x = u + (f[b + 2] - f[a + 2] if high else f[b] - f[a])
+    return x, y

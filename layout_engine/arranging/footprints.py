@@ -1,0 +1,189 @@
+"""A part type in each pose: its pieces with their classes, terminals and points, about its centre."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from functools import lru_cache
+
+import numpy as np
+
+from layout_engine.arranging import classes as c
+from layout_engine.arranging.puzzle import BACK, FRONT, Point, bounds_of
+from layout_engine.arranging.vectors import Floats
+from layout_engine.checks.rules.no_reach import AT_ONCE
+from layout_engine.checks.rules.terminal_blocked import LEAST_SHARE
+from layout_engine.geometry.arrange_support import convex_parts, merged_parts, turning_left
+from layout_engine.geometry.frames import BodyFrame, Pose
+from layout_engine.geometry.shapes import leaves_at, strip, vertices
+from layout_engine.model.part_type import PartType, RoundCutOut
+from layout_engine.tables.access import TERMINAL_STRIP_HALF
+from layout_engine.tables.fasteners import counter_diameter, counter_height, medium_hole
+from layout_engine.tables.radio import metal_stop_distance
+
+FACES = {"front": FRONT, "back": BACK}
+FACE_NAMES = ("front", "back")
+POINT_MM = 1e-4  # half side of the box that stands for a point
+ROUND_CORNERS = 24  # of a polygon round a circular cut-out
+
+
+@dataclass(frozen=True, eq=False)
+class Footprint:
+    """Convex pieces of a type in the part frame, made once a type."""
+
+    kind: PartType
+    outline: tuple[Floats, ...]
+    behind: tuple[tuple[Floats, float], ...]
+    zones: tuple[tuple[Floats, float, float], ...]
+    strips: tuple[Floats, ...]
+    cut_outs: tuple[Floats, ...]
+    shields: tuple[tuple[Floats, float, float], ...]
+    holes: tuple[tuple[float, float, str, bool], ...]
+
+    @property
+    def needs(self) -> float:
+        """Height over the plate that must be free of wall: with the room of what must be reached."""
+        reach = self.kind.reach
+        at_once = reach is not None and reach.by != "none" and self.kind.kind in AT_ONCE
+        return self.kind.top + (reach.room if reach and at_once else 0.0)
+
+
+@lru_cache(maxsize=512)
+def _parts(outline: tuple[Point, ...]) -> tuple[Floats, ...]:
+    return tuple(convex_parts(outline))
+
+
+def footprint(kind: PartType) -> Footprint:
+    """The pieces of a type."""
+    rise = kind.standoff
+    return Footprint(
+        kind,
+        _parts(kind.outline),
+        tuple((p, b.height) for b in kind.behind for p in _parts(b.outline)),
+        tuple((p, rise + z.height[0], rise + z.height[1])
+              for z in kind.keep_outs for p in _parts(z.outline)),
+        tuple(_strips(kind)),
+        tuple(p for cut in kind.through for p in (
+            (_circle(cut),) if isinstance(cut, RoundCutOut) else _parts(cut))),
+        tuple((p, rise + s.height[0], rise + s.height[1])
+              for s in kind.shields for p in _parts(s.outline)),
+        tuple((x.x, x.y, x.thread, _hidden(kind, x.x, x.y, medium_hole(x.thread) / 2))
+              for x in kind.fixings if kind.fixing == "screws"),
+    )
+
+
+def _circle(cut: RoundCutOut) -> Floats:
+    turns = np.linspace(0, 2 * np.pi, ROUND_CORNERS, endpoint=False)
+    radius = cut.diameter / 2 / np.cos(np.pi / ROUND_CORNERS)
+    return np.column_stack((cut.x + radius * np.cos(turns), cut.y + radius * np.sin(turns)))
+
+
+def _strips(kind: PartType) -> list[Floats]:
+    """The halves of the terminals' bend rooms that must stay free, put together."""
+    lanes = []
+    for terminal in kind.terminals:
+        if terminal.room > 0:
+            start = leaves_at(terminal.x, terminal.y, terminal.leaves, kind.outline)
+            lane = strip(terminal.x, terminal.y, terminal.leaves, start,
+                         terminal.room * LEAST_SHARE, TERMINAL_STRIP_HALF.value)
+            lanes.append(turning_left(vertices(lane)))
+    return merged_parts(lanes) if lanes else []
+
+
+def _hidden(kind: PartType, x: float, y: float, radius: float) -> bool:
+    """Whether a hole lies wholly inside the outline's bounds and the outline is a plain box."""
+    ring = np.array(kind.outline)
+    x0, y0, x1, y1 = bounds_of(ring)
+    whole = len(_parts(kind.outline)) == 1 and len(ring) == 4
+    return whole and min(x - x0, x1 - x, y - y0, y1 - y) >= radius
+
+
+@dataclass(frozen=True, eq=False)
+class Posed:
+    """A footprint in one face and turn, everything about the centre of its outline's bounds.
+
+    Attributes:
+        centre: that centre as an offset from the placement's x, y.
+        pieces: (corners, class); the outline's come first.
+        outline: corners of the outline's hull pieces together.
+    """
+
+    pose: Pose
+    centre: Point
+    pieces: tuple[tuple[Floats, c.Kind], ...]
+    outline: Floats
+    heights: tuple[tuple[Floats, int, float], ...]
+    holes: tuple[tuple[Floats, float], ...]
+    metal: tuple[tuple[float, float, float, float, float, float], ...]
+    antenna: tuple[float, float, float]
+
+    def about(self, x: float, y: float) -> Point:
+        """A point of the part frame about the centre."""
+        px, py = self.pose.point(x, y)
+        return px - self.centre[0], py - self.centre[1]
+
+
+def posed(foot: Footprint, face: int, turn: float, frame: BodyFrame) -> Posed:
+    """A footprint in a face and turn."""
+    pose = Pose(FACE_NAMES[face], 0.0, 0.0, turn)
+    x0, y0, x1, y1 = bounds_of(pose.points(foot.kind.outline))
+    centre = ((x0 + x1) / 2, (y0 + y1) / 2)
+
+    def place(points: Floats) -> Floats:
+        moved: Floats = pose.points(points) - centre
+        return turning_left(moved)
+
+    kind, clearance = foot.kind, foot.kind.clearance
+    own = c.Solid(face, kind.standoff, kind.top, foot.needs, clearance)
+    solids: list[tuple[Floats, c.Solid]] = [(place(p), own) for p in foot.outline]
+    solids += [(place(p), c.Solid(1 - face, 0.0, h, h, clearance, behind=True))
+               for p, h in foot.behind]
+    shields = [(place(p), *_span(frame, face, low, high)) for p, low, high in foot.shields]
+    holes = [(_point(pose, centre, x, y), thread, hidden) for x, y, thread, hidden in foot.holes]
+    aerial = _aerial(foot, pose, centre, face, frame)
+    pieces: list[tuple[Floats, c.Kind]] = [
+        *solids,
+        *((place(p), c.Zone(face, low, high)) for p, low, high in foot.zones),
+        *((place(p), c.Strip(face)) for p in foot.strips),
+        *((spot, c.Counter(1 - face, counter_diameter(t) / 2, counter_height(t)))
+          for spot, t, _ in holes),
+        *((spot, c.Drilled(face, medium_hole(t), hidden)) for spot, t, hidden in holes),
+        *((place(p), c.CutOut()) for p in foot.cut_outs),
+        *((p, c.Metal(low, high)) for p, low, high in shields),
+        *([(_spot(*aerial[:2]), c.Aerial(aerial[2], _metal_limit(kind)))] if kind.antenna else []),
+    ]
+    return Posed(
+        pose, centre, tuple(pieces), np.vstack([place(p) for p in foot.outline]),
+        tuple((p, s.face, s.needs) for p, s in solids),
+        tuple((spot, medium_hole(t)) for spot, t, _ in holes),
+        tuple((*bounds_of(p), low, high) for p, low, high in shields), aerial,
+    )
+
+
+def _metal_limit(kind: PartType) -> float:
+    return metal_stop_distance(kind.antenna.band_mhz) if kind.antenna else 0.0
+
+
+def _span(frame: BodyFrame, face: int, low: float, high: float) -> tuple[float, float]:
+    return frame.span(FACE_NAMES[face], low, high)
+
+
+def _spot(x: float, y: float) -> Floats:
+    """The small box that stands for a point."""
+    corners = np.array([(-1, -1), (1, -1), (1, 1), (-1, 1)]) * POINT_MM
+    box: Floats = corners + (x, y)
+    return box
+
+
+def _point(pose: Pose, centre: Point, x: float, y: float) -> Floats:
+    px, py = pose.point(x, y)
+    return _spot(px - centre[0], py - centre[1])
+
+
+def _aerial(foot: Footprint, pose: Pose, centre: Point, face: int, frame: BodyFrame
+            ) -> tuple[float, float, float]:
+    antenna = foot.kind.antenna
+    if antenna is None:
+        return 0.0, 0.0, 0.0
+    x, y = pose.point(antenna.x, antenna.y)
+    w = frame.level(FACE_NAMES[face], foot.kind.standoff + antenna.z)
+    return x - centre[0], y - centre[1], w

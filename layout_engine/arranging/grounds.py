@@ -1,0 +1,60 @@
+"""Ground on which a pose's centre may lie: half planes, and the polygon that they leave."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+
+import numpy as np
+
+from layout_engine.arranging.classes import SLACK_MM
+from layout_engine.arranging.puzzle import Plane, edge_rows
+from layout_engine.arranging.vectors import Floats
+
+FAR_MM = 2e4  # farther than any plate reaches
+
+
+def planes_within(ground: Floats, corners: Floats, inset: float = 0.0) -> Floats:
+    """Rows (a, b, c): the centre of a shape with these corners about it must satisfy a x + b y <= c.
+
+    ground: convex polygon (n, 2), turning left, that the shape must stay in, `inset` mm from its
+    edges.
+    """
+    rows = np.array(edge_rows(ground))
+    normal, offset = rows[:, 2:4], rows[:, 4]
+    reach = np.max(normal @ corners.T, axis=1)
+    return np.column_stack((normal, offset - reach - inset - SLACK_MM))
+
+
+def left_over(planes: Iterable[Floats]) -> tuple[tuple[Plane, ...], Floats] | None:
+    """The planes that matter and the corners (n, 2) of the ground they leave; None if none is left.
+    """
+    corners = np.array([(-FAR_MM, -FAR_MM), (FAR_MM, -FAR_MM), (FAR_MM, FAR_MM),
+                        (-FAR_MM, FAR_MM)])
+    for group in planes:
+        worst = np.max(group[:, :2] @ corners.T - group[:, 2:3], axis=1)
+        for row in group[np.argsort(-worst, kind="stable")]:
+            over = corners @ row[:2] - row[2]
+            if np.max(over) > 1e-9:
+                corners = _clipped(corners, over)
+                if len(corners) < 3:
+                    return None
+    return tuple((nx, ny, o) for _, _, nx, ny, o in edge_rows(_distinct(corners))), corners
+
+
+def _clipped(corners: Floats, over: Floats) -> Floats:
+    """The part of a convex polygon where `over`, linear between its corners, is not positive."""
+    kept = []
+    for i in range(len(corners)):
+        j = (i + 1) % len(corners)
+        if over[i] <= 0.0:
+            kept.append(corners[i])
+        if (over[i] < 0.0 < over[j]) or (over[j] < 0.0 < over[i]):
+            share = over[i] / (over[i] - over[j])
+            kept.append(corners[i] + share * (corners[j] - corners[i]))
+    return np.array(kept)
+
+
+def _distinct(corners: Floats) -> Floats:
+    """Corners without those that coincide with the one before."""
+    apart = np.hypot(*(corners - np.roll(corners, 1, axis=0)).T) > 1e-7
+    return corners[apart]

@@ -1,0 +1,134 @@
+"""How deep two poses stand in each other, and how far one stands off its ground."""
+
+from __future__ import annotations
+
+from math import hypot, inf
+
+from layout_engine.arranging.compiled import compiled
+from layout_engine.arranging.vectors import (
+    ANTENNA,
+    AROUND,
+    CLASSES,
+    CORNER,
+    CORNER_W,
+    METAL,
+    METAL_W,
+    METALS,
+    NEED,
+    OUTLINE,
+    PIECE,
+    PIECE_N,
+    PIECE_NW,
+    PIECE_W,
+    PIECES,
+    PLANE,
+    PLANE_W,
+    PLANES,
+    POSE,
+    POSE_N,
+    POSE_NW,
+    POSE_W,
+    Floats,
+    Ints,
+)
+
+TOUCHING_MM = 1e-9  # depths under this are none
+
+
+@compiled
+def beyond(f: Floats, n: Ints, a: int, b: int, dx: float, dy: float) -> float:
+    """How far piece b, shifted by (dx, dy) from a, lies beyond the best edge of a; mm."""
+    ring, ring_b = n[PIECE_N] + a * PIECE_NW, n[PIECE_N] + b * PIECE_NW
+    first = n[CORNER] + n[ring + 1] * CORNER_W
+    first_b = n[CORNER] + n[ring_b + 1] * CORNER_W
+    last_b = first_b + n[ring_b + 2] * CORNER_W
+    best = -1e18
+    for row in range(first, first + n[ring + 2] * CORNER_W, CORNER_W):
+        nx, ny = f[row + 2], f[row + 3]
+        least = 1e18
+        for other in range(first_b, last_b, CORNER_W):
+            along = nx * f[other] + ny * f[other + 1]
+            if along < least:
+                least = along
+        apart = least + nx * dx + ny * dy - f[row + 4]
+        if apart > best:
+            best = apart
+    return best
+
+
+@compiled
+def piece_depth(f: Floats, n: Ints, a: int, b: int, dx: float, dy: float) -> float:
+    """By how much two pieces lack the distance they need; 0 where they have it. mm.
+
+    `dx`, `dy`: from the centre of a's pose to that of b's.
+    """
+    kind, kind_b = n[PIECE_N] + a * PIECE_NW, n[PIECE_N] + b * PIECE_NW
+    need = f[n[NEED] + n[kind] * n[CLASSES] + n[kind_b]]
+    if need < 0.0:
+        return 0.0
+    box, box_b = n[PIECE] + a * PIECE_W, n[PIECE] + b * PIECE_W
+    across = max(dx + f[box_b] - f[box + 2], f[box] - dx - f[box_b + 2])
+    if across >= need:
+        return 0.0
+    along = max(dy + f[box_b + 1] - f[box + 3], f[box + 1] - dy - f[box_b + 3])
+    if along >= need:
+        return 0.0
+    apart = max(across, along)
+    if across > 0.0 and along > 0.0:
+        apart = hypot(across, along)
+    if apart < need and (n[kind + 3] == 0 or n[kind_b + 3] == 0):
+        apart = max(apart, beyond(f, n, a, b, dx, dy), beyond(f, n, b, a, -dx, -dy))
+    depth = need - apart
+    return depth if depth > TOUCHING_MM else 0.0
+
+
+@compiled
+def depth_between(f: Floats, n: Ints, one: int, other: int, dx: float, dy: float) -> float:
+    """Sum of the depths of all pieces of two poses, the other's centre at (dx, dy); mm."""
+    a, b = n[POSE] + one * POSE_W + AROUND, n[POSE] + other * POSE_W + AROUND
+    if (dx + f[b] >= f[a + 2] or f[a] >= dx + f[b + 2]
+            or dy + f[b + 1] >= f[a + 3] or f[a + 1] >= dy + f[b + 3]):
+        return 0.0
+    rows, rows_b = n[POSE_N] + one * POSE_NW + PIECES, n[POSE_N] + other * POSE_NW + PIECES
+    total = 0.0
+    for piece in range(n[rows], n[rows + 1]):
+        for piece_b in range(n[rows_b], n[rows_b + 1]):
+            total += piece_depth(f, n, piece, piece_b, dx, dy)
+    return total
+
+
+@compiled
+def depth_off_ground(f: Floats, n: Ints, pose: int, x: float, y: float) -> float:
+    """How far a pose's centre lies beyond its ground: the sum over the planes it breaks, mm."""
+    rows = n[POSE_N] + pose * POSE_NW + PLANES
+    total = 0.0
+    for plane in range(n[rows], n[rows + 1]):
+        row = n[PLANE] + plane * PLANE_W
+        over = f[row] * x + f[row + 1] * y - f[row + 2]
+        if over > TOUCHING_MM:
+            total += over
+    return total
+
+
+@compiled
+def gap_between(f: Floats, n: Ints, one: int, other: int, dx: float, dy: float) -> float:
+    """Distance of the bounds of two poses' outlines, mm; 0 where they meet."""
+    a, b = n[POSE] + one * POSE_W + OUTLINE, n[POSE] + other * POSE_W + OUTLINE
+    across = max(dx + f[b] - f[a + 2], f[a] - dx - f[b + 2], 0.0)
+    along = max(dy + f[b + 1] - f[a + 3], f[a + 1] - dy - f[b + 3], 0.0)
+    return hypot(across, along)
+
+
+@compiled
+def metal_distance(f: Floats, n: Ints, one: int, other: int, dx: float, dy: float) -> float:
+    """Distance in space from the antenna of a pose to the metal of another, mm."""
+    aerial = n[POSE] + one * POSE_W + ANTENNA
+    rows = n[POSE_N] + other * POSE_NW + METALS
+    best = inf
+    for metal in range(n[rows], n[rows + 1]):
+        m = n[METAL] + metal * METAL_W
+        across = max(dx + f[m] - f[aerial], f[aerial] - dx - f[m + 2], 0.0)
+        along = max(dy + f[m + 1] - f[aerial + 1], f[aerial + 1] - dy - f[m + 3], 0.0)
+        deep = max(f[m + 4] - f[aerial + 2], f[aerial + 2] - f[m + 5], 0.0)
+        best = min(best, hypot(hypot(across, along), deep))
+    return best

@@ -1,0 +1,287 @@
+"""From a job to the arranging problem: what may move, where to, and what it must keep clear of."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass, field
+
+import numpy as np
+
+from layout_engine.arranging import classes as c
+from layout_engine.arranging.cost import (
+    MISSED_MM,
+    QUARTER_TURNS,
+    THROUGH_PLATE_MM,
+    exit_of,
+    turn_is_allowed,
+    weight_of,
+)
+from layout_engine.arranging.footprints import (
+    FACES,
+    Footprint,
+    Posed,
+    footprint,
+    posed,
+)
+from layout_engine.arranging.grounds import left_over, planes_within
+from layout_engine.arranging.obstacles import Obstacle, Surroundings
+from layout_engine.arranging.puzzle import (
+    BACK,
+    FRONT,
+    Body,
+    BodyWish,
+    Net,
+    Piece,
+    Pose,
+    Puzzle,
+    bounds_of,
+)
+from layout_engine.arranging.pricing import METAL_APART, NEAR
+from layout_engine.arranging.vectors import Floats
+from layout_engine.arranging.wishing import hinges_of, must_grounds
+from layout_engine.geometry.frames import BodyFrame
+from layout_engine.model.job import Job
+from layout_engine.model.part import (
+    AwayFromShieldsWish,
+    FaceWish,
+    NearWish,
+    Part,
+    Placement,
+    TurnsWish,
+)
+
+ANY_TURNS = tuple(15.0 * step for step in range(24))  # tried where a wish allows any turn
+
+
+@dataclass(frozen=True, eq=False)
+class Problem:
+    """A job's arranging problem.
+
+    Attributes:
+        job: the job.
+        puzzle: the problem in general form.
+        movable: ids of the bodies that may move, in the puzzle's order.
+        homeless: ids of parts that have no place on any face, each with the reason in words.
+    """
+
+    job: Job
+    puzzle: Puzzle
+    movable: tuple[str, ...]
+    homeless: dict[str, str]
+
+    def placement(self, pose: int, x: float, y: float) -> Placement:
+        """The document's placement of a pose with its centre at (x, y)."""
+        own = self.puzzle.poses[pose].label
+        assert isinstance(own, Posed)
+        return Placement(
+            face=own.pose.face,  # type: ignore[arg-type]
+            x=round(x - own.centre[0], 3) + 0.0, y=round(y - own.centre[1], 3) + 0.0,
+            turn=own.pose.turn,
+        )
+
+
+@dataclass
+class _Maker:
+    job: Job
+    only: frozenset[str] | None
+    surroundings: Surroundings
+    frame: BodyFrame
+    poses: list[Pose] = field(default_factory=list)
+    kinds: dict[c.Kind, int] = field(default_factory=dict)
+    feet: dict[str, Footprint] = field(default_factory=dict)
+    grounds: dict[tuple[object, ...], tuple[object, ...] | None] = field(default_factory=dict)
+    homeless: dict[str, str] = field(default_factory=dict)
+
+    def may_move(self, part: Part) -> bool:
+        chosen = self.only is None or part.id in self.only
+        return chosen and not part.locked and part.away is None
+
+    def kind(self, kind: c.Kind) -> int:
+        return self.kinds.setdefault(kind, len(self.kinds))
+
+    def foot(self, part: Part) -> Footprint:
+        if part.type not in self.feet:
+            self.feet[part.type] = footprint(self.job.type_of(part))
+        return self.feet[part.type]
+
+    def movable_body(self, part: Part) -> Body | None:
+        """The body of a part that may move; None where it has no place."""
+        numbers = []
+        for face in allowed_faces(part):
+            for turn, cost in turns_of(part):
+                number = self._pose(part, face, turn, cost)
+                if number is not None:
+                    numbers.append(number)
+        if not numbers:
+            self.homeless[part.id] = "it has no place on the plate"
+            return None
+        at, start = self._start(part, numbers)
+        return Body(part.id, tuple(numbers), at, start)
+
+    def _start(self, part: Part, numbers: list[int]) -> tuple[tuple[float, float] | None, int]:
+        """Where the part stands now, if it does so in one of its poses."""
+        where = part.placement
+        for number in numbers if where else ():
+            own = self.poses[number].label
+            assert isinstance(own, Posed)
+            assert where is not None
+            same = turn_is_allowed(where.turn, (own.pose.turn,))
+            if own.pose.face == where.face and same:
+                return (where.x + own.centre[0], where.y + own.centre[1]), number
+        return None, numbers[0]
+
+    def fixed_body(self, part: Part) -> Body:
+        """The body of a part that stays where it is."""
+        where = part.placement
+        assert where is not None
+        own = posed(self.foot(part), FACES[where.face], where.turn, self.frame)
+        self.poses.append(self._finished(part, own, (), (-np.inf, -np.inf, np.inf, np.inf), 0.0))
+        at = (where.x + own.centre[0], where.y + own.centre[1])
+        return Body(part.id, (len(self.poses) - 1,), at, len(self.poses) - 1)
+
+    def _pose(self, part: Part, face: int, turn: float, cost: float) -> int | None:
+        own = posed(self.foot(part), face, turn, self.frame)
+        ground = left_over(self._planes(part, own))
+        if ground is None:
+            return None
+        planes, corners = ground
+        self.poses.append(self._finished(part, own, planes, bounds_of(corners), cost))
+        return len(self.poses) - 1
+
+    def _planes(self, part: Part, own: Posed) -> Iterable[Floats]:
+        around = self.surroundings
+        yield planes_within(around.plate, own.outline, self.job.plate.edge_margin)
+        for hole, diameter in own.holes:
+            yield planes_within(around.plate, hole, around.hole_edge(diameter))
+        for corners, face, height in own.heights:
+            ground = around.height_ground(face, height)
+            yield NOWHERE if ground is None else planes_within(ground, corners)
+        if around.has_skin and own.pose and self.foot(part).kind.antenna:
+            ground = around.skin_ground(own.antenna[2], self.foot(part).kind)
+            spot = np.array([own.antenna[:2]])
+            yield NOWHERE if ground is None else planes_within(ground, spot)
+        yield from must_grounds(self.job, part, own)
+
+    def _finished(self, part: Part, own: Posed, planes: Sequence[tuple[float, float, float]],
+                  span: tuple[float, float, float, float], cost: float) -> Pose:
+        kind = self.job.type_of(part)
+        pieces = [Piece(corners, self.kind(klass)) for corners, klass in own.pieces]
+        pockets = [w for w in part.wishes if w.rule == "inside" and w.must]
+        if pockets:
+            pieces += [Piece(corners, self.kind(c.Mark(part.id)))
+                       for corners, klass in own.pieces if isinstance(klass, c.Solid)
+                       and not klass.behind]
+        return Pose(
+            tuple(pieces), bounds_of(own.outline), tuple(planes), span,
+            tuple(own.about(t.x, t.y) for t in kind.terminals),
+            FACES[own.pose.face], cost, hinges_of(self.job, part, own), own.metal, own.antenna, own,
+        )
+
+    def obstacle_body(self, obstacle: Obstacle) -> Body:
+        """The body of something of the plate that is in the way."""
+        x0, y0, x1, y1 = bounds_of(obstacle.corners)
+        middle = ((x0 + x1) / 2, (y0 + y1) / 2)
+        corners = obstacle.corners - middle
+        piece = Piece(corners, self.kind(obstacle.kind))
+        self.poses.append(Pose((piece,), bounds_of(corners)))
+        return Body("", (len(self.poses) - 1,), middle, len(self.poses) - 1)
+
+
+NOWHERE = np.array([(1.0, 0.0, -1e6), (-1.0, 0.0, -1e6)])  # planes that leave no ground
+
+
+def allowed_faces(part: Part) -> tuple[int, ...]:
+    """Faces on which no must forbids the part to stand."""
+    musts = {wish.face for wish in part.wishes if isinstance(wish, FaceWish) and wish.must}
+    return tuple(face for name, face in FACES.items() if musts <= {name})
+
+
+def turns_of(part: Part) -> list[tuple[float, float]]:
+    """Turns to try, each with the price of its missed wishes."""
+    wishes = [wish for wish in part.wishes if isinstance(wish, TurnsWish)]
+    tried = [float(t) for t in QUARTER_TURNS]
+    for wish in wishes:
+        extra = ANY_TURNS if isinstance(wish.allowed, str) else wish.allowed
+        tried += [t % 360.0 for t in extra if t % 360.0 not in tried]
+    musts = [wish for wish in wishes if wish.must]
+    kept = [t for t in tried if all(turn_is_allowed(t, wish.allowed) for wish in musts)]
+    return [
+        (t, sum(w.factor * MISSED_MM for w in wishes
+                if not w.must and not turn_is_allowed(t, w.allowed)))
+        for t in kept
+    ]
+
+
+def problem_of(job: Job, only: frozenset[str] | None = None) -> Problem:
+    """The arranging problem of a job; with `only`, all other parts stay where they are."""
+    maker = _Maker(job, only, Surroundings(job), BodyFrame.of(job.plate))
+    parts = [part for part in job.parts if maker.may_move(part)]
+    bodies = [body for part in parts if (body := maker.movable_body(part))]
+    movable = len(bodies)
+    bodies += [maker.fixed_body(p) for p in job.placed if not maker.may_move(p)]
+    bodies += [maker.obstacle_body(o) for o in maker.surroundings.obstacles]
+    number = {body.name: index for index, body in enumerate(bodies) if body.name}
+    need = c.need_table(list(maker.kinds))
+    poses = _without_idle(maker.poses, need)
+    puzzle = Puzzle(job.plate.size, poses, tuple(bodies), movable, need,
+                    _nets(job, number), _body_wishes(job, number, movable))
+    return Problem(job, puzzle, tuple(b.name for b in bodies[:movable]), maker.homeless)
+
+
+def _without_idle(poses: list[Pose], need: Floats) -> tuple[Pose, ...]:
+    """The poses without pieces that keep nothing apart."""
+    used = np.zeros(len(need), dtype=bool)
+    for pose in poses:
+        used[[piece.kind for piece in pose.pieces]] = True
+    busy = np.any(need[:, used] >= 0.0, axis=1)
+    return tuple(_slim(pose, busy) for pose in poses)
+
+
+def _slim(pose: Pose, busy: np.ndarray[tuple[int], np.dtype[np.bool_]]) -> Pose:
+    kept = tuple(p for i, p in enumerate(pose.pieces) if i == 0 or busy[p.kind])
+    return Pose(kept, pose.outline, pose.planes, pose.span, pose.pins, pose.face, pose.cost,
+                pose.hinges, pose.metal, pose.antenna, pose.label)
+
+
+def _nets(job: Job, number: dict[str, int]) -> tuple[Net, ...]:
+    """Connections as nets of two ends; those between the same terminals as one."""
+    through = job.plate.thickness + THROUGH_PLATE_MM
+    weights: dict[tuple[tuple[int, int], ...] | tuple[object, ...], float] = {}
+    for connection in job.connections:
+        ends, fixed = [], []
+        for part_id, terminal_id in connection.ends:
+            part = job.part(part_id)
+            if part.away is not None:
+                fixed.append((*exit_of(job, part), -1))
+            elif part_id in number:
+                ids = [t.id for t in job.type_of(part).terminals]
+                ends.append((number[part_id], ids.index(terminal_id)))
+        if ends and len(ends) + len(fixed) == 2:
+            key = (tuple(sorted(ends)), tuple(fixed))
+            weights[key] = weights.get(key, 0.0) + weight_of(job, connection)
+    return tuple(
+        Net(ends, fixed, weight, weight * through if len(ends) == 2 else 0.0)  # type: ignore[arg-type]
+        for (ends, fixed), weight in weights.items()
+    )
+
+
+def _body_wishes(job: Job, number: dict[str, int], movable: int) -> tuple[BodyWish, ...]:
+    """Wishes between bodies in which something movable takes part."""
+    shielded = [part.id for part in job.parts if part.id in number and job.type_of(part).shields]
+    wishes = []
+    for part in job.parts:
+        for wish in part.wishes if part.id in number else ():
+            if isinstance(wish, NearWish) and wish.part in number:
+                others, wanted, kind = [wish.part], wish.within, NEAR
+            elif isinstance(wish, AwayFromShieldsWish) and job.type_of(part).antenna:
+                others, wanted, kind = shielded, wish.distance, METAL_APART
+            else:
+                continue
+            members = tuple(number[other] for other in others if other != part.id)
+            if members and min((number[part.id], *members)) < movable:
+                wishes.append(BodyWish(kind, number[part.id], members, wanted, wish.factor,
+                                       wish.must))
+    return tuple(wishes)
+
+
+__all__ = ["BACK", "FRONT", "Problem", "problem_of"]

@@ -1,0 +1,146 @@
+"""The arranging problem in its general form: shapes with poses, ground, nets and wishes.
+
+It knows nothing of jobs, so that open benchmarks run on the same search.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from layout_engine.arranging.vectors import Floats
+
+Point = tuple[float, float]
+Plane = tuple[float, float, float]
+FRONT, BACK = 0, 1
+
+
+@dataclass(frozen=True, eq=False)
+class Piece:
+    """A convex polygon, corners (n, 2) counter-clockwise about the pose's centre, and its class."""
+
+    corners: Floats
+    kind: int
+
+
+@dataclass(frozen=True, slots=True)
+class Hinge:
+    """A wish of one body: factor x max(0, a x + b y + c), the greatest of its group, mm."""
+
+    a: float
+    b: float
+    c: float
+    factor: float
+    group: int
+
+
+@dataclass(frozen=True, eq=False)
+class Pose:
+    """A shape in one face and turn.
+
+    Attributes:
+        pieces: its convex pieces; the first one belongs to the outline.
+        outline: bounds of the outline about the centre.
+        planes: (a, b, c): the centre must satisfy a x + b y <= c.
+        span: bounds of the centres that do.
+        pins: terminals about the centre.
+        face: FRONT or BACK.
+        cost: price of standing in this pose.
+        hinges: wishes of the body in this pose.
+        metal: bounds about the centre and range of w of its metal.
+        antenna: antenna about the centre, and its w.
+        label: what this pose is to whoever made the problem.
+    """
+
+    pieces: tuple[Piece, ...]
+    outline: tuple[float, float, float, float]
+    planes: tuple[Plane, ...] = ()
+    span: tuple[float, float, float, float] = (-np.inf, -np.inf, np.inf, np.inf)
+    pins: tuple[Point, ...] = ()
+    face: int = FRONT
+    cost: float = 0.0
+    hinges: tuple[Hinge, ...] = ()
+    metal: tuple[tuple[float, float, float, float, float, float], ...] = ()
+    antenna: tuple[float, float, float] = (0.0, 0.0, 0.0)
+    label: object = None
+
+
+@dataclass(frozen=True, eq=False)
+class Body:
+    """Something on the plate: the poses it may have (indices), and where it stands at first."""
+
+    name: str
+    poses: tuple[int, ...]
+    at: tuple[float, float] | None = None
+    pose: int = 0
+
+
+@dataclass(frozen=True, slots=True)
+class Net:
+    """Terminals that are joined: (body, terminal) ends, and points (x, y, face or -1) that stay."""
+
+    ends: tuple[tuple[int, int], ...]
+    fixed: tuple[tuple[float, float, int], ...] = ()
+    weight: float = 1.0
+    cross: float = 0.0
+
+
+@dataclass(frozen=True, slots=True)
+class BodyWish:
+    """A wish between bodies: kind 0 near, 1 away from metal; wanted mm; price a mm, or a must."""
+
+    kind: int
+    owner: int
+    others: tuple[int, ...]
+    wanted: float
+    factor: float
+    must: bool
+
+
+@dataclass(frozen=True, eq=False)
+class Puzzle:
+    """The whole problem. Bodies that may move come first.
+
+    Attributes:
+        size: width and height of the ground, mm.
+        poses: all poses.
+        bodies: movable ones, then those that stay.
+        movable: number of movable ones.
+        need: (classes, classes) distance wanted between pieces, negative where they never meet.
+        nets, wishes: as above.
+    """
+
+    size: tuple[float, float]
+    poses: tuple[Pose, ...]
+    bodies: tuple[Body, ...]
+    movable: int
+    need: Floats
+    nets: tuple[Net, ...] = ()
+    wishes: tuple[BodyWish, ...] = ()
+
+
+def bounds_of(corners: Floats) -> tuple[float, float, float, float]:
+    """Least x, least y, greatest x, greatest y of points (n, 2)."""
+    low, high = corners.min(axis=0), corners.max(axis=0)
+    return float(low[0]), float(low[1]), float(high[0]), float(high[1])
+
+
+def is_upright_box(corners: Floats) -> bool:
+    """Whether a convex polygon is a rectangle along the axes."""
+    if len(corners) != 4:
+        return False
+    sides = np.abs(np.roll(corners, -1, axis=0) - corners)
+    return bool(np.all(np.min(sides, axis=1) < 1e-9))
+
+
+def edge_rows(corners: Floats) -> list[tuple[float, float, float, float, float]]:
+    """Corner x, y, outward normal and offset of the edge that leaves it, corners turning left."""
+    side = np.roll(corners, -1, axis=0) - corners
+    normal = np.column_stack((side[:, 1], -side[:, 0]))
+    normal /= np.hypot(normal[:, 0], normal[:, 1])[:, None]
+    offset = np.sum(normal * corners, axis=1)
+    return [
+        (float(x), float(y), float(nx), float(ny), float(o))
+        for (x, y), (nx, ny), o in zip(corners, normal, offset, strict=True)
+    ]

@@ -1,0 +1,64 @@
+"""Why parts were left in the tray, in words."""
+
+from __future__ import annotations
+
+from math import ceil
+
+from layout_engine.arranging.problem import Problem, allowed_faces
+from layout_engine.checks.wording import listed
+from layout_engine.geometry.shapes import shape_of
+from layout_engine.model.job import Job
+from layout_engine.model.part import Part
+
+FACE_WORDS = ("front", "back")
+MM2_PER_CM2 = 100.0
+
+
+def why_not_whole(problem: Problem, job: Job, unplaced: tuple[str, ...]) -> str:
+    """Sentences: who has no place, and what is lacking."""
+    parts = [job.part(part_id) for part_id in unplaced]
+    sentences = []
+    never = [part for part in parts if part.id in problem.homeless]
+    if never:
+        sentences.append(f"{_names(never)} cannot stand anywhere on {_faces(never)}: too large, "
+                         "too high for the body there, or bound by a must.")
+    rest = [part for part in parts if part.id not in problem.homeless]
+    if rest:
+        lacking = _lacking_cm2(problem, job, rest)
+        if lacking > 0:
+            sentences.append(f"The plate lacks about {lacking} cm2.")
+        sentences.append(f"No place beside the others was found for {_names(rest)} on "
+                         f"{_faces(rest)}.")
+    return " ".join(sentences)
+
+
+def _names(parts: list[Part]) -> str:
+    return listed(part.title for part in parts)
+
+
+def _faces(parts: list[Part]) -> str:
+    faces = sorted({face for part in parts for face in allowed_faces(part)})
+    if not faces:
+        return "any face"
+    return "the " + " or the ".join(FACE_WORDS[face] for face in faces)
+
+
+def _lacking_cm2(problem: Problem, job: Job, rest: list[Part]) -> int:
+    """Ground, cm2, by which all parts with half their clearance round them exceed the plate.
+
+    A lower limit of what is lacking: gaps and keep-free zones are left out.
+    """
+    margin = job.plate.edge_margin
+    width, height = job.plate.size
+    faces = {face for part in rest for face in allowed_faces(part)}
+    movable = [job.part(part_id) for part_id in problem.movable]
+    mine = [part for part in movable if set(allowed_faces(part)) <= faces]
+    wanted = sum(_ground(job, part) for part in mine)
+    there = len(faces) * max(width - 2 * margin, 0.0) * max(height - 2 * margin, 0.0)
+    return ceil((wanted - there) / MM2_PER_CM2) if wanted > there else 0
+
+
+def _ground(job: Job, part: Part) -> float:
+    kind = job.type_of(part)
+    outline = shape_of(kind.outline)
+    return float(outline.area + outline.length * kind.clearance / 2)

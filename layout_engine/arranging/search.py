@@ -1,0 +1,239 @@
+"""The search: a first answer put in piece by piece, then coolings, freeing and sliding in turn.
+
+One search is one chain of pseudo-random numbers and takes a fixed amount of work, counted in
+units that do not depend on the machine, so that the same seed and plan give the same answer.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass, field
+
+import numpy as np
+
+from layout_engine.arranging.annealing import anneal
+from layout_engine.arranging.inserting import insert
+from layout_engine.arranging.packing import packed
+from layout_engine.arranging.pricing import fault, price, refresh
+from layout_engine.arranging.puzzle import Puzzle
+from layout_engine.arranging.sliding import FREE_MM, Slider
+from layout_engine.arranging.untangling import untangle
+from layout_engine.arranging.vectors import (
+    AT,
+    BODIES,
+    MOVABLE,
+    ON,
+    SCALE,
+    WORK,
+    Floats,
+    Ints,
+    X,
+    Y,
+    new_state,
+    seeded,
+)
+
+CHUNK_WORK = 400_000  # work between two looks at the clock: some 30 ms
+SLIDE_WORK = 250_000  # what sliding is counted as, and as much again for every hundred nets
+SHARES = (0.04, 0.2, 0.14, 0.16, 0.12)  # jump, swap, turn, pull, beside
+# Temperature at start and end (of the mean weight of a body x 0.2 sqrt(plate area)), weight of
+# overlaps at start and end; measured on plates of 12 to 40 modules and on open floorplans.
+RECIPES = (
+    (0.6, 1.0e-3, 0.25, 35.0),
+    (0.4, 5.0e-4, 0.35, 35.0),
+    (0.8, 2.0e-3, 0.16, 30.0),
+)
+REHEAT = (0.06, 5.0e-4, 3.0, 35.0)
+UNTANGLE_ROUNDS = 120
+HARDER = 60.0  # how much heavier overlaps grow after a cooling
+
+State = tuple[Floats, Ints]
+Judge = Callable[[State], bool]
+
+
+@dataclass
+class Best:
+    """The best allowed state so far, and the cost at which each start ended."""
+
+    state: State | None = None
+    cost: float = np.inf
+    ends: list[float] = field(default_factory=list)
+
+
+@dataclass
+class Search:
+    """A search over one puzzle.
+
+    Attributes:
+        puzzle: the problem.
+        seed: of the random numbers.
+        work: units of work to spend.
+        judge: has the last word on whether a state is allowed.
+        slack: price of a state that is worth judging, as a share of the best.
+    """
+
+    puzzle: Puzzle
+    seed: int
+    work: int
+    judge: Judge = lambda _: True
+    best: Best = field(default_factory=Best)
+    partial: State | None = None
+    spent: int = 0
+
+    def __post_init__(self) -> None:
+        self.f, self.n = packed(self.puzzle)
+        self.random = seeded(self.seed)
+        self.order = np.random.default_rng(self.seed)
+        self.slider = Slider(self.puzzle, self.f, self.n)
+        self.count, self.movable = int(self.n[BODIES]), int(self.n[MOVABLE])
+        self.moves = self._moves_a_start()
+
+    def _moves_a_start(self) -> int:
+        """Moves of one cooling: more for more bodies, at least three coolings in the plan."""
+        each = 6 + 2 * len(self.puzzle.nets) / max(self.movable, 1) + self.count / 3
+        most = self.work / each / 3.5
+        return int(max(4_000, min(4_000 * self.movable, most)))
+
+    def first_state(self) -> State:
+        """Everything that may move in the tray; the rest where it stands."""
+        s, k = new_state(self.n)
+        for number, body in enumerate(self.puzzle.bodies):
+            x, y = body.at or (0.0, 0.0)
+            s[k[X] + number], s[k[Y] + number] = x, y
+            k[k[AT] + number] = body.pose
+            k[k[ON] + number] = number >= self.movable
+        return s, k
+
+    def steps(self) -> Iterator[float]:
+        """Run the search; yields the share of the work done, often enough to be stopped."""
+        yield from self._known()
+        yield from self._construct()
+        start = 0
+        while self.spent < self.work:
+            yield from self._start(start)
+            start += 1
+
+    def _known(self) -> Iterator[float]:
+        """The arrangement that was there, if it is allowed."""
+        if all(body.at for body in self.puzzle.bodies[: self.movable]):
+            state = self.first_state()
+            state[1][state[1][ON]: state[1][ON] + self.count] = 1
+            refresh(self.f, self.n, *state)
+            if fault(self.f, self.n, *state) <= FREE_MM:
+                self._offer(state)
+            yield self._share()
+
+    def _construct(self) -> Iterator[float]:
+        """Answers put in piece by piece, in a few orders, until one is whole."""
+        lines = np.empty((2, 8 + 8 * self.count))
+        for attempt in range(4):
+            state = self.first_state()
+            state[1][WORK] = 0
+            for body in self._order(attempt):
+                insert(self.f, self.n, *state, int(body), lines)
+                yield self._share()
+            self.spent += int(state[1][WORK])
+            self._remember(state)
+            if self._is_whole(state):
+                yield from self._finish(state)
+            if self.best.state is not None or self.spent > 0.3 * self.work:
+                break
+
+    def _order(self, attempt: int) -> Ints:
+        """Bodies by the ground they need, the largest first; later attempts shuffle that."""
+        ground = np.array([self._ground(body) for body in range(self.movable)])
+        noise = self.order.normal(0.0, 0.35 * (attempt > 0), self.movable)
+        return np.argsort(-ground * np.exp(noise), kind="stable")
+
+    def _ground(self, body: int) -> float:
+        x0, y0, x1, y1 = self.puzzle.poses[self.puzzle.bodies[body].poses[0]].outline
+        return (x1 - x0) * (y1 - y0) / len(self.puzzle.bodies[body].poses) ** 0.5
+
+    def _is_whole(self, state: State) -> bool:
+        k = state[1]
+        return bool(np.all(k[k[ON]: k[ON] + self.movable] == 1))
+
+    def _remember(self, state: State) -> None:
+        """Keep the partial state with most bodies on the plate."""
+        if self.partial is None or self._placed(state) > self._placed(self.partial):
+            self.partial = state[0].copy(), state[1].copy()
+
+    def _placed(self, state: State) -> int:
+        k = state[1]
+        return int(np.sum(k[k[ON]: k[ON] + self.movable]))
+
+    def _start(self, number: int) -> Iterator[float]:
+        """One cooling from anywhere, or a short one from the best, then freeing and sliding."""
+        if number % 3 == 2 and self.best.state is not None:
+            state = self.best.state[0].copy(), self.best.state[1].copy()
+            recipe, moves, wide = REHEAT, self.moves // 2, 0.35
+        else:
+            state = self._anywhere()
+            recipe, moves, wide = RECIPES[number % len(RECIPES)], self.moves, 1.0
+        refresh(self.f, self.n, *state)
+        plan = self._plan(recipe, moves, wide)
+        yield from self._cool(state, plan, moves)
+        yield from self._cool(state, self._hardening(plan, moves // 4), moves // 4)
+        self.spent += untangle(self.f, self.n, *state, self.random, plan, UNTANGLE_ROUNDS)
+        yield self._share()
+        yield from self._finish(state)
+
+    def _anywhere(self) -> State:
+        """All bodies on the plate, anywhere on their ground."""
+        s, k = self.first_state()
+        for number, body in enumerate(self.puzzle.bodies[: self.movable]):
+            pose = body.poses[int(self.order.integers(len(body.poses)))]
+            x0, y0, x1, y1 = self.puzzle.poses[pose].span
+            s[k[X] + number], s[k[Y] + number] = (
+                self.order.uniform(x0, x1), self.order.uniform(y0, y1))
+            k[k[AT] + number], k[k[ON] + number] = pose, 1
+        return s, k
+
+    def _plan(self, recipe: tuple[float, float, float, float], moves: int, wide: float) -> Floats:
+        hot, cold, light, heavy = recipe
+        width, height = self.puzzle.size
+        scale = self.f[self.n[SCALE]: self.n[SCALE] + self.movable]
+        unit = float(np.mean(scale)) * 0.2 * float(np.sqrt(width * height))
+        side = max(width, height)
+        return np.array([moves, hot * unit, cold * unit, light, heavy, wide * side, 0.02 * side,
+                         *np.cumsum(SHARES)])
+
+    def _hardening(self, plan: Floats, moves: int) -> Floats:
+        """The end of a cooling held on, while overlaps grow heavier still."""
+        hard = plan.copy()
+        hard[[0, 1, 3, 4]] = moves, plan[2], plan[4], plan[4] * HARDER
+        hard[[5, 6]] = plan[6], 0.2 * plan[6]
+        return hard
+
+    def _cool(self, state: State, plan: Floats, moves: int) -> Iterator[float]:
+        done, chunk = 0, 2_000
+        while done < moves:
+            until = min(done + chunk, moves)
+            work = anneal(self.f, self.n, *state, self.random, plan, done, until)
+            self.spent += work
+            chunk = max(500, int(chunk * CHUNK_WORK / max(work, 1)))
+            done = until
+            yield self._share()
+
+    def _finish(self, state: State) -> Iterator[float]:
+        """Slide a state to its cheapest places and offer it if it is allowed."""
+        self.spent += SLIDE_WORK * (1 + len(self.puzzle.nets) // 100)
+        if fault(self.f, self.n, *state) > FREE_MM:
+            self.best.ends.append(np.inf)
+            return
+        self.slider.slide(state, rounds=6)
+        yield self._share()
+        refresh(self.f, self.n, *state)
+        self.best.ends.append(price(self.f, self.n, *state))
+        self._offer(state)
+
+    def _offer(self, state: State) -> None:
+        refresh(self.f, self.n, *state)
+        cost = price(self.f, self.n, *state)
+        free = fault(self.f, self.n, *state) <= FREE_MM
+        if free and cost < self.best.cost - 1e-9 and self.judge(state):
+            self.best.state = state[0].copy(), state[1].copy()
+            self.best.cost = cost
+
+    def _share(self) -> float:
+        return min(1.0, self.spent / self.work)

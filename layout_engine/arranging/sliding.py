@@ -1,0 +1,239 @@
+"""Exact sliding: the cheapest places under the ways in which bodies are apart, by linear programs.
+
+Each two pieces keep the direction in which they are apart now; all centres then move at once to
+where the nets and wishes are cheapest. With the directions chosen anew at the new place this is
+repeated until nothing is gained. HiGHS (Huangfu, Hall, Math. Prog. Comp. 10, 2018), one thread.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+
+import numpy as np
+from scipy.optimize import linprog
+from scipy.sparse import csr_array
+
+from layout_engine.arranging.pricing import METAL_APART, fault, price, refresh
+from layout_engine.arranging.puzzle import Pose, Puzzle
+from layout_engine.arranging.touching import ROW_W, relations
+from layout_engine.arranging.vectors import AT, MOVABLE, ON, Floats, Ints, X, Y
+
+NEAR_MM = 60.0  # pieces farther apart than this are not watched; checked again afterwards
+FREE_MM = 1e-5  # faults that are rounding of the linear program
+GAIN = 1e-5  # share of the price that another round must gain
+TANGENTS = 5  # directions in which a distance in the plane is measured from below
+SAFE_SHARE = 0.98  # of a distance that a must allows: the tangents' error is under 2 per cent
+
+State = tuple[Floats, Ints]
+
+
+@dataclass
+class _Program:
+    """A linear program being put together: minimise cost . v, rows . v <= limits."""
+
+    cost: list[float]
+    low: list[float]
+    columns: list[int] = field(default_factory=list)
+    rows: list[int] = field(default_factory=list)
+    values: list[float] = field(default_factory=list)
+    limits: list[float] = field(default_factory=list)
+
+    def variable(self, cost: float, low: float = 0.0) -> int:
+        self.cost.append(cost)
+        self.low.append(low)
+        return len(self.cost) - 1
+
+    def at_most(self, terms: list[tuple[int, float]], limit: float) -> None:
+        row = len(self.limits)
+        for column, value in terms:
+            self.columns.append(column)
+            self.rows.append(row)
+            self.values.append(value)
+        self.limits.append(limit)
+
+    def solved(self) -> Floats | None:
+        count = len(self.cost)
+        matrix = csr_array((self.values, (self.rows, self.columns)),
+                           shape=(len(self.limits), count))
+        bounds = np.column_stack((self.low, np.full(count, np.inf)))
+        result = linprog(self.cost, A_ub=matrix, b_ub=self.limits, bounds=bounds, method="highs")
+        return np.asarray(result.x) if result.status == 0 else None
+
+
+@dataclass(frozen=True, eq=False)
+class Slider:
+    """Slides the bodies of one puzzle."""
+
+    puzzle: Puzzle
+    f: Floats
+    n: Ints
+
+    def slide(self, state: State, rounds: int) -> bool:
+        """Slide a state, in place, to where it is cheapest; whether it is allowed afterwards."""
+        s, k = state
+        refresh(self.f, self.n, s, k)
+        for _ in range(rounds):
+            before, lack = price(self.f, self.n, s, k), fault(self.f, self.n, s, k)
+            kept = s.copy()
+            if not self._once(state):
+                break
+            refresh(self.f, self.n, s, k)
+            after, left = price(self.f, self.n, s, k), fault(self.f, self.n, s, k)
+            if left > max(lack, FREE_MM) or (lack <= FREE_MM and after > before):
+                s[:] = kept
+                break
+            if lack <= FREE_MM and after > before * (1 - GAIN):
+                break
+        return bool(fault(self.f, self.n, s, k) <= FREE_MM)
+
+    def _once(self, state: State) -> bool:
+        s, k = state
+        movable = int(self.n[MOVABLE])
+        program = _Program([0.0] * (2 * movable), [-np.inf] * (2 * movable))
+        self._keep_apart(program, state)
+        for body in range(movable):
+            if k[k[ON] + body]:
+                self._keep_ground(program, self._pose(state, body), body)
+        self._price_nets(program, state)
+        self._price_wishes(program, state)
+        places = program.solved()
+        if places is None:
+            return False
+        on = k[k[ON]: k[ON] + movable] == 1
+        s[k[X]: k[X] + movable][on] = places[0: 2 * movable: 2][on]
+        s[k[Y]: k[Y] + movable][on] = places[1: 2 * movable: 2][on]
+        return True
+
+    def _pose(self, state: State, body: int) -> Pose:
+        k = state[1]
+        return self.puzzle.poses[int(k[k[AT] + body])]
+
+    def _place(self, state: State, body: int, point: tuple[float, float]
+               ) -> tuple[list[tuple[int, float]], list[tuple[int, float]], float, float]:
+        """Terms and constants of the x and y of a point about a body's centre."""
+        s, k = state
+        if body < self.n[MOVABLE]:
+            return [(2 * body, 1.0)], [(2 * body + 1, 1.0)], point[0], point[1]
+        return [], [], s[k[X] + body] + point[0], s[k[Y] + body] + point[1]
+
+    def _keep_apart(self, program: _Program, state: State) -> None:
+        for one, other, nx, ny, least in self._relations(state):
+            x, y, cx, cy = self._place(state, int(one), (0.0, 0.0))
+            u, v, cu, cv = self._place(state, int(other), (0.0, 0.0))
+            terms = [(c, nx * a) for c, a in x] + [(c, ny * a) for c, a in y]
+            terms += [(c, -nx * a) for c, a in u] + [(c, -ny * a) for c, a in v]
+            limit = -least + nx * (cu - cx) + ny * (cv - cy)
+            program.at_most([t for t in terms if abs(t[1]) > 1e-12], limit)
+
+    def _relations(self, state: State) -> Floats:
+        """Separating directions, the tightest of those alike between two bodies."""
+        s, k = state
+        rows = np.empty((512, ROW_W))
+        while (count := relations(self.f, self.n, s, k, NEAR_MM, rows)) > len(rows):
+            rows = np.empty((count, ROW_W))
+        found = rows[:count]
+        keys = np.round(found[:, :4], 9)
+        order = np.lexsort((-found[:, 4], keys[:, 3], keys[:, 2], keys[:, 1], keys[:, 0]))
+        found, keys = found[order], keys[order]
+        first = np.ones(count, dtype=bool)
+        first[1:] = np.any(keys[1:] != keys[:-1], axis=1)
+        return found[first]
+
+    def _keep_ground(self, program: _Program, pose: Pose, body: int) -> None:
+        for a, b, c in pose.planes:
+            program.at_most([(2 * body, a), (2 * body + 1, b)], c)
+        groups: dict[int, int] = {}
+        for hinge in pose.hinges:
+            if hinge.group not in groups:
+                groups[hinge.group] = program.variable(hinge.factor)
+            program.at_most([(2 * body, hinge.a), (2 * body + 1, hinge.b),
+                             (groups[hinge.group], -1.0)], -hinge.c)
+
+    def _price_nets(self, program: _Program, state: State) -> None:
+        k = state[1]
+        for net in self.puzzle.nets:
+            if not all(k[k[ON] + body] for body, _ in net.ends):
+                continue
+            spots = [self._place(state, body, self._pose(state, body).pins[pin])
+                     for body, pin in net.ends]
+            for axis in (0, 1):
+                ends = [(spot[axis], spot[axis + 2]) for spot in spots]
+                ends += [([], place[axis]) for place in net.fixed]
+                _price_span(program, ends, net.weight)
+
+    def _price_wishes(self, program: _Program, state: State) -> None:
+        k = state[1]
+        for wish in self.puzzle.wishes:
+            others = [o for o in wish.others if k[k[ON] + o]]
+            if not k[k[ON] + wish.owner] or not others:
+                continue
+            short = program.variable(wish.factor)
+            if wish.must:
+                program.at_most([(short, 1.0)], 0.0)
+            for other in others:
+                if wish.kind == METAL_APART:
+                    self._price_metal(program, state, (wish.owner, other, short), wish.wanted)
+                else:
+                    wanted = wish.wanted * (SAFE_SHARE if wish.must else 1.0)
+                    self._price_near(program, state, (wish.owner, other, short), wanted)
+
+    def _price_near(self, program: _Program, state: State, who: tuple[int, int, int],
+                    wanted: float) -> None:
+        """Outlines' bounds at most `wanted` mm apart, else a shortfall."""
+        owner, other, short = who
+        a, b = self._pose(state, owner).outline, self._pose(state, other).outline
+        mine = self._place(state, owner, (0.0, 0.0))
+        theirs = self._place(state, other, (0.0, 0.0))
+        gaps = []
+        for axis in (0, 1):
+            gap = program.variable(0.0)
+            gaps.append(gap)
+            there = [(c, v) for c, v in theirs[axis]], [(c, -v) for c, v in theirs[axis]]
+            here = [(c, -v) for c, v in mine[axis]], [(c, v) for c, v in mine[axis]]
+            shift = theirs[axis + 2] - mine[axis + 2]
+            program.at_most([*there[0], *here[0], (gap, -1.0)], a[axis + 2] - b[axis] - shift)
+            program.at_most([*there[1], *here[1], (gap, -1.0)], b[axis + 2] - a[axis] + shift)
+        for turn in np.linspace(0.0, np.pi / 2, TANGENTS):
+            program.at_most([(gaps[0], float(np.cos(turn))), (gaps[1], float(np.sin(turn))),
+                             (short, -1.0)], wanted)
+
+    def _price_metal(self, program: _Program, state: State, who: tuple[int, int, int],
+                     wanted: float) -> None:
+        """The aerial at least `wanted` mm from each piece of metal, on the side where it is now."""
+        owner, other, short = who
+        ax, ay, aw = self._pose(state, owner).antenna
+        x, y, cx, cy = self._place(state, owner, (ax, ay))
+        s, k = state
+        here = s[k[X] + owner] + ax, s[k[Y] + owner] + ay
+        for x0, y0, x1, y1, low, high in self._pose(state, other).metal:
+            deep = max(0.0, low - aw, aw - high)
+            if deep >= wanted:
+                continue
+            u, v, cu, cv = self._place(state, other, (0.0, 0.0))
+            px, py = s[k[X] + other], s[k[Y] + other]
+            near = (min(max(here[0], px + x0), px + x1), min(max(here[1], py + y0), py + y1))
+            nx, ny = here[0] - near[0], here[1] - near[1]
+            size = float(np.hypot(nx, ny))
+            if size < 1e-6:
+                continue
+            nx, ny = nx / size, ny / size
+            edge = nx * (x1 if nx > 0 else x0) + ny * (y1 if ny > 0 else y0)
+            terms = [(c, -nx * a) for c, a in x] + [(c, -ny * a) for c, a in y]
+            terms += [(c, nx * a) for c, a in u] + [(c, ny * a) for c, a in v]
+            limit = nx * (cx - cu) + ny * (cy - cv) - edge - float(np.sqrt(wanted**2 - deep**2))
+            program.at_most([*terms, (short, -1.0)], limit)
+
+
+def _price_span(program: _Program, ends: list[tuple[list[tuple[int, float]], float]],
+                weight: float) -> None:
+    """Price of the distance between the least and the greatest of some ends along one axis."""
+    if len(ends) == 2:
+        (a, ca), (b, cb) = ends
+        apart = program.variable(weight)
+        program.at_most([*a, *((c, -v) for c, v in b), (apart, -1.0)], cb - ca)
+        program.at_most([*b, *((c, -v) for c, v in a), (apart, -1.0)], ca - cb)
+        return
+    low, high = program.variable(-weight, -np.inf), program.variable(weight, -np.inf)
+    for terms, constant in ends:
+        program.at_most([*terms, (high, -1.0)], -constant)
+        program.at_most([*((c, -v) for c, v in terms), (low, 1.0)], constant)

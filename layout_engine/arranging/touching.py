@@ -1,0 +1,119 @@
+"""Which way two bodies are apart: the separating directions that the sliding must keep."""
+
+from __future__ import annotations
+
+from math import hypot
+
+from layout_engine.arranging.compiled import compiled
+from layout_engine.arranging.vectors import (
+    AROUND,
+    AT,
+    BODIES,
+    CLASSES,
+    CORNER,
+    CORNER_W,
+    MOVABLE,
+    NEED,
+    ON,
+    PIECE,
+    PIECE_N,
+    PIECE_NW,
+    PIECE_W,
+    PIECES,
+    POSE,
+    POSE_N,
+    POSE_NW,
+    POSE_W,
+    Floats,
+    Ints,
+    X,
+    Y,
+)
+
+ROW_W = 5  # one, other, normal x, normal y, least (other - one) along it
+COUNT, LACK = 0, 1  # entries of a tally: rows found, greatest lack of distance
+
+
+@compiled
+def relations(f: Floats, n: Ints, s: Floats, k: Ints, near: float, rows: Floats) -> int:
+    """Fill rows (one, other, nx, ny, d): the centres must keep (other - one) . (nx, ny) >= d.
+
+    One row for each two pieces that must keep apart and are within `near` mm of not doing so.
+
+    Returns:
+        The number of rows wanted; those that `rows` has no space for are left out.
+    """
+    count = 0
+    for one in range(n[MOVABLE]):
+        for other in range(one + 1, n[BODIES]):
+            if k[k[ON] + one] == 0 or k[k[ON] + other] == 0:
+                continue
+            pose, pose_b = k[k[AT] + one], k[k[AT] + other]
+            dx, dy = s[k[X] + other] - s[k[X] + one], s[k[Y] + other] - s[k[Y] + one]
+            if not _within(f, n, pose, pose_b, dx, dy, near):
+                continue
+            a, b = n[POSE_N] + pose * POSE_NW + PIECES, n[POSE_N] + pose_b * POSE_NW + PIECES
+            for piece in range(n[a], n[a + 1]):
+                for piece_b in range(n[b], n[b + 1]):
+                    nx, ny, least, found = _way(f, n, piece, piece_b, dx, dy, near)
+                    if found:
+                        if count < len(rows):
+                            rows[count, 0], rows[count, 1] = one, other
+                            rows[count, 2], rows[count, 3], rows[count, 4] = nx, ny, least
+                        count += 1
+    return count
+
+
+@compiled
+def _within(f: Floats, n: Ints, pose: int, other: int, dx: float, dy: float, near: float) -> bool:
+    a, b = n[POSE] + pose * POSE_W + AROUND, n[POSE] + other * POSE_W + AROUND
+    return not (dx + f[b] >= f[a + 2] + near or f[a] >= dx + f[b + 2] + near
+                or dy + f[b + 1] >= f[a + 3] + near or f[a + 1] >= dy + f[b + 3] + near)
+
+
+@compiled
+def _way(f: Floats, n: Ints, a: int, b: int, dx: float, dy: float, near: float
+         ) -> tuple[float, float, float, bool]:
+    """The direction in which two pieces are farthest apart: normal, least distance, whether near."""
+    kind, kind_b = n[PIECE_N] + a * PIECE_NW, n[PIECE_N] + b * PIECE_NW
+    need = f[n[NEED] + n[kind] * n[CLASSES] + n[kind_b]]
+    if need < 0.0:
+        return 0.0, 0.0, 0.0, False
+    box, box_b = n[PIECE] + a * PIECE_W, n[PIECE] + b * PIECE_W
+    right, left = dx + f[box_b] - f[box + 2], f[box] - dx - f[box_b + 2]
+    above, below = dy + f[box_b + 1] - f[box + 3], f[box + 1] - dy - f[box_b + 3]
+    nx, ny, best = 1.0, 0.0, right
+    if left > best:
+        nx, ny, best = -1.0, 0.0, left
+    if above > best:
+        nx, ny, best = 0.0, 1.0, above
+    if below > best:
+        nx, ny, best = 0.0, -1.0, below
+    across, along = max(right, left), max(above, below)
+    if best < need and across > 0.0 and along > 0.0:
+        apart = hypot(across, along)
+        nx = across / apart if right > left else -across / apart
+        ny = along / apart if above > below else -along / apart
+        best = apart
+    if best < need and (n[kind + 3] == 0 or n[kind_b + 3] == 0):
+        nx, ny, best = _best_edge(f, n, a, b, dx, dy, nx, ny, best, 1.0)
+        nx, ny, best = _best_edge(f, n, b, a, -dx, -dy, nx, ny, best, -1.0)
+    return nx, ny, need - best + nx * dx + ny * dy, best < need + near
+
+
+@compiled
+def _best_edge(f: Floats, n: Ints, a: int, b: int, dx: float, dy: float,  # noqa: PLR0913
+               nx: float, ny: float, best: float, sign: float) -> tuple[float, float, float]:
+    """A better direction among the edges of piece a, if there is one."""
+    ring, ring_b = n[PIECE_N] + a * PIECE_NW, n[PIECE_N] + b * PIECE_NW
+    first_b = n[CORNER] + n[ring_b + 1] * CORNER_W
+    for edge in range(n[ring + 2]):
+        row = n[CORNER] + (n[ring + 1] + edge) * CORNER_W
+        least = 1e18
+        for corner in range(n[ring_b + 2]):
+            other = first_b + corner * CORNER_W
+            least = min(least, f[row + 2] * f[other] + f[row + 3] * f[other + 1])
+        apart = least + f[row + 2] * dx + f[row + 3] * dy - f[row + 4]
+        if apart > best + 1e-9:
+            nx, ny, best = sign * f[row + 2], sign * f[row + 3], apart
+    return nx, ny, best

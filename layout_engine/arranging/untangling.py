@@ -1,0 +1,104 @@
+"""Making a nearly allowed state allowed: overlaps that stay are pressed harder, round by round.
+
+Guided local search (Voudouris, Tsang 1999) over the same moves as the annealing.
+"""
+
+from __future__ import annotations
+
+from layout_engine.arranging.annealing import try_move
+from layout_engine.arranging.compiled import compiled
+from layout_engine.arranging.moving import pick
+from layout_engine.arranging.pricing import fault
+from layout_engine.arranging.vectors import (
+    BODIES,
+    MOVABLE,
+    ON,
+    OUT,
+    OVERLAP,
+    PRESSURE,
+    SHORT,
+    WISH,
+    WISH_N,
+    WISH_NW,
+    WISH_W,
+    WISHES,
+    WORK,
+    Floats,
+    Ints,
+    Words,
+)
+
+CLEAR_MM = 1e-6  # a state with less fault in all is allowed
+GROWTH = 1.3  # of the pressure on an overlap that outlives a round
+MOST_PRESSURE = 1e4
+
+
+@compiled
+def untangle(f: Floats, n: Ints, s: Floats, k: Ints, random: Words, plan: Floats, rounds: int
+             ) -> int:
+    """Try to free a state of faults; the work done, as `anneal` counts it.
+
+    Args:
+        f: the problem's floats.
+        n: its integers.
+        s: the state's floats, changed in place.
+        k: its integers.
+        random: state of the random numbers.
+        plan: as for `anneal`; its values at the end of the cooling hold.
+        rounds: how often pressure may grow.
+    """
+    k[WORK] = 0
+    relax(n, s, k)
+    for turn in range(rounds):
+        if fault(f, n, s, k) < CLEAR_MM:
+            break
+        for _ in range(6 * n[MOVABLE]):
+            body = _troubled(f, n, s, k, random)
+            if body < 0:
+                break
+            window = plan[6] * (0.3 + 3.0 * ((turn % 8) / 8.0) ** 2)
+            try_move(f, n, s, k, random, plan, plan[2], plan[4], window, body)
+        _press(n, s, k)
+    relax(n, s, k)
+    return k[WORK]
+
+
+@compiled
+def relax(n: Ints, s: Floats, k: Ints) -> None:
+    """Take the pressure off all overlaps."""
+    for entry in range(n[BODIES] * n[MOVABLE]):
+        s[k[PRESSURE] + entry] = 1.0
+
+
+@compiled
+def _press(n: Ints, s: Floats, k: Ints) -> None:
+    for entry in range(n[BODIES] * n[MOVABLE]):
+        if s[k[OVERLAP] + entry] > 0.0:
+            s[k[PRESSURE] + entry] = min(s[k[PRESSURE] + entry] * GROWTH, MOST_PRESSURE)
+
+
+@compiled
+def _troubled(f: Floats, n: Ints, s: Floats, k: Ints, random: Words) -> int:
+    """A random body that has a fault, or, now and then, any body; -1 if none has one."""
+    movable = n[MOVABLE]
+    start = pick(random, movable)
+    for step in range(movable):
+        body = (start + step) % movable
+        if k[k[ON] + body] == 0:
+            continue
+        if s[k[OUT] + body] > 0.0 or misses_must(f, n, s, k, body):
+            return body
+        for other in range(n[BODIES]):
+            if s[k[OVERLAP] + other * movable + body] > 0.0:
+                return start if pick(random, 5) == 0 else body
+    return -1
+
+
+@compiled
+def misses_must(f: Floats, n: Ints, s: Floats, k: Ints, body: int) -> bool:
+    """Whether a body is the owner of a must that is missed."""
+    for wish in range(n[WISHES]):
+        owns = n[n[WISH_N] + wish * WISH_NW + 1] == body
+        if owns and f[n[WISH] + wish * WISH_W + 2] > 0.0 and s[k[SHORT] + wish] > 0.0:
+            return True
+    return False

@@ -1,0 +1,73 @@
+"""The problem and its state as flat vectors, the form in which the compiled search reads them.
+
+Four vectors go from function to function: `f` and `n` hold the problem's floats and integers, `s`
+and `k` those of the state. The first entries of `n` and `k` say how many there are of what, and
+where each block of rows begins; the names below are those entries, and columns of the rows.
+Few flat vectors, because compiled code pays for every array that it hands on.
+"""
+
+from __future__ import annotations
+
+import numpy as np
+from numpy.typing import NDArray
+
+Floats = NDArray[np.float64]
+Ints = NDArray[np.int64]
+Words = NDArray[np.uint64]
+
+# Entries of n: counts, then where blocks begin (those of f, those of n).
+BODIES, MOVABLE, NETS, WISHES, CLASSES = 0, 1, 2, 3, 4
+PIECE, CORNER, NEED, POSE, PLANE, HINGE, PIN, METAL, NET, SCALE, WISH = range(5, 16)
+PIECE_N, POSE_N, BODY_N, POSES, NETS_OF, NET_N, END_N, WISH_N, WISHES_OF, OTHERS = range(16, 26)
+HEADER = 26
+
+# Rows in f.
+PIECE_W = 4  # bounds x0, y0, x1, y1 about the pose's centre
+CORNER_W = 5  # x, y; outward normal and offset of the edge that leaves it
+POSE_W = 16
+AROUND, OUTLINE, SPAN, ANTENNA, COST = 0, 4, 8, 12, 15  # bounds with need; outline; ground; aerial
+PLANE_W = 3  # a, b, c: the centre must satisfy a x + b y <= c
+HINGE_W = 5  # a, b, c, factor, group: factor max(0, a x + b y + c), the greatest of a group
+PIN_W = 2  # terminal about the centre
+METAL_W = 6  # bounds about the centre, range of w
+NET_W = 6  # bounds of ends that stay, weight, price of two faces
+WISH_W = 3  # wanted mm, factor, 1 for a must
+
+# Rows in n.
+PIECE_NW = 4  # class, first corner, corners, 1 for an upright box
+POSE_NW = 10
+PIECES, PLANES, HINGES, PINS, METALS, FACE = 0, 2, 4, 6, 7, 9  # first and after last; PINS, FACE one
+BODY_NW = 6
+OF_POSES, OF_NETS, OF_WISHES = 0, 2, 4  # first and after last
+NET_NW = 3  # first end, after last, face of the end that stays (-1: none, or elsewhere)
+END_NW = 2  # body, terminal
+WISH_NW = 4  # kind, owner, first other, after last
+
+# Entries of k: where blocks begin (those of s, those of k), and counters.
+X, Y, OUT, NET_COST, SHORT, OVERLAP, PRESSURE = range(7)
+NEW_OVERLAP, NEW_OUT, NEW_NET, NEW_SHORT, KEPT = range(7, 12)
+AT, ON, NET_LIST, WISH_LIST, NET_STAMP, WISH_STAMP = range(12, 18)
+NETS_TRIED, WISHES_TRIED, TRY, WORK = 18, 19, 20, 21
+STATE_HEADER = 22
+
+
+def new_state(n: Ints) -> tuple[Floats, Ints]:
+    """Vectors s and k for a problem, everything in the tray."""
+    count, movable, nets, wishes = (int(n[i]) for i in (BODIES, MOVABLE, NETS, WISHES))
+    floats = (count, count, movable, nets, wishes, count * movable, count * movable,
+              2 * count, 2, nets, wishes, 6)
+    ints = (count, count, nets, wishes, nets, wishes)
+    head = np.zeros(STATE_HEADER, dtype=np.int64)
+    head[: len(floats)] = np.concatenate(([0], np.cumsum(floats)[:-1]))
+    head[AT: AT + len(ints)] = STATE_HEADER + np.concatenate(([0], np.cumsum(ints)[:-1]))
+    s, k = np.zeros(sum(floats)), np.concatenate((head, np.zeros(sum(ints), dtype=np.int64)))
+    s[k[PRESSURE]: k[PRESSURE] + count * movable] = 1.0
+    return s, k
+
+
+def seeded(seed: int) -> Words:
+    """State of the random numbers for a seed; never zero (splitmix64, Steele et al. 2014)."""
+    z = (seed * 0x9E3779B97F4A7C15 + 0x9E3779B97F4A7C15) % 2**64
+    z = ((z ^ (z >> 30)) * 0xBF58476D1CE4E5B9) % 2**64
+    z = ((z ^ (z >> 27)) * 0x94D049BB133111EB) % 2**64
+    return np.array([(z ^ (z >> 31)) or 1], dtype=np.uint64)
