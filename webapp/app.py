@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-import importlib
-import sys
 from collections.abc import AsyncIterator
 from contextlib import asynccontextmanager
 
@@ -13,10 +11,11 @@ from starlette.responses import FileResponse, Response
 from starlette.staticfiles import StaticFiles
 
 from webapp import errors
-from webapp.api import arrange, checks, description, projects
+from webapp.api import arrange, checks, description, projects, sheets
 from webapp.database import Database, open_database
 from webapp.jobs.service import ArrangeJobs
-from webapp.pages import history, jobs
+from webapp.live import drag
+from webapp.pages import history, inside, jobs, layout, module_types, modules, papers, plate
 from webapp.resources import folder
 from webapp.safety import BodyLimit, Gate, SafeHeaders
 from webapp.seed import read_demos, read_shelf
@@ -24,12 +23,11 @@ from webapp.settings import Settings
 from webapp.stores.projects import ProjectStore
 from webapp.stores.shelf import ShelfStore, fill, is_untouched
 
-FORM_ROOM = 64 * 1024  # what a form writes round the file it carries
 PIECES = (
-    "webapp.pages.inside", "webapp.pages.plate", "webapp.pages.modules",
-    "webapp.pages.module_types", "webapp.pages.layout", "webapp.pages.papers", "webapp.live.drag",
-    "webapp.api.sheets",
+    jobs, history, inside, plate, modules, module_types, layout, papers, drag,
+    description, projects, checks, arrange, sheets,
 )
+FORM_ROOM = 64 * 1024  # what a form writes round the file it carries
 
 
 def create_app(settings: Settings) -> FastAPI:
@@ -77,14 +75,8 @@ async def _lifespan(app: FastAPI) -> AsyncIterator[None]:
 
 
 def _include(app: FastAPI) -> None:
-    for router in (jobs.router, history.router, description.router, projects.router,
-                   checks.router, arrange.router):
-        app.include_router(router)
     for piece in PIECES:
-        try:
-            app.include_router(importlib.import_module(piece).router)
-        except ImportError as error:
-            print(f"{piece} is not there yet: {error}", file=sys.stderr)
+        app.include_router(piece.router)
     static = folder("static")
     app.mount("/static", StaticFiles(directory=static, check_dir=False), name="static")
 

@@ -150,8 +150,7 @@ async def _planned(request: Request, error: Exception) -> Response:
 
 
 async def _lost(request: Request, error: Exception) -> Response:
-    assert isinstance(error, LostUpdate)
-    if is_program(request) or error.mine is None:
+    if not isinstance(error, LostUpdate) or is_program(request) or error.mine is None:
         return await _planned(request, error)
     theirs = error.theirs
     page = LostUpdatePage(
@@ -186,7 +185,7 @@ class LastResort:
 
         try:
             await self.app(scope, receive, watched)
-        except Exception as error:  # noqa: BLE001 - the one place that must catch all
+        except Exception:  # the one place that must catch all
             log.exception("unexpected error")
             if scope["type"] != "http" or started:
                 return
@@ -196,6 +195,6 @@ class LastResort:
 def _last_answer(scope: Scope) -> Response:
     try:
         return answer(Request(scope), Refused(500, UNEXPECTED))
-    except Exception:  # noqa: BLE001 - the page itself may be what is broken
+    except Exception:  # the page itself may be what is broken
         log.exception("the error page failed too")
         return Response(f"{UNEXPECTED}\n", 500, media_type="text/plain; charset=utf-8")

@@ -12,7 +12,6 @@ import jinja2
 from fastapi import Depends, Request
 from jinja2 import pass_context
 from starlette.responses import HTMLResponse
-from starlette.routing import NoMatchFound
 
 from webapp.resources import folder
 from webapp.stores.projects import Opened, ProjectStore
@@ -69,8 +68,8 @@ StoreDep = Annotated[ProjectStore, Depends(_store)]
 def render(request: Request, template: str, context: Any, status: int = 200) -> HTMLResponse:
     """A template filled with the fields of a dataclass.
 
-    Beside them a template has `request`, `path_for(name, **parts)`, `has_route(name)`,
-    `static(path)`, `tabs`, and the filters `mm`, `inch` and `as_of`.
+    Beside them a template has `request`, `path_for(name, **parts)`, `static(path)`, `tabs`, and
+    the filters `mm`, `inch` and `as_of`.
     """
     values = {field.name: getattr(context, field.name) for field in fields(context)}
     values.setdefault("job_bar", None)
@@ -85,7 +84,7 @@ def environment() -> jinja2.Environment:
         loader=jinja2.FileSystemLoader(folder("templates")), autoescape=True,
         undefined=jinja2.StrictUndefined, trim_blocks=True, lstrip_blocks=True,
     )
-    made.globals.update(path_for=path_for, has_route=has_route, static=static, tabs=TABS)
+    made.globals.update(path_for=path_for, static=static, tabs=TABS)
     made.filters.update(mm=mm, inch=inch, as_of=as_of)
     return made
 
@@ -93,22 +92,7 @@ def environment() -> jinja2.Environment:
 @pass_context
 def path_for(context: Mapping[str, Any], name: str, **parts: Any) -> str:
     """The path of a route by its name, from the root."""
-    try:
-        return str(context["request"].app.url_path_for(name, **parts))
-    except NoMatchFound:
-        if name in {tab.name for tab in TABS}:
-            return f"/#no-{name}-yet"
-        raise
-
-
-@pass_context
-def has_route(context: Mapping[str, Any], name: str) -> bool:
-    """Whether a job has a page of that route name."""
-    try:
-        context["request"].app.url_path_for(name, project_id="any")
-    except NoMatchFound:
-        return False
-    return True
+    return str(context["request"].app.url_path_for(name, **parts))
 
 
 def static(path: str) -> str:
@@ -129,7 +113,7 @@ def inch(value: float) -> str:
 
 
 def as_of(moment: datetime, now: datetime | None = None) -> str:
-    """ "Tuesday 14:05", in the time of this computer; older than a week with its date."""
+    """A time as "Tuesday 14:05" on this computer's clock; older than a week with its date."""
     local = moment.astimezone()
     today = (now or datetime.now(UTC)).astimezone()
     clock = f"{local:%H:%M}"

@@ -90,7 +90,7 @@ def test_a_damaged_file_is_refused_by_name_and_left_alone(tmp_path: Path) -> Non
     data[4096:4096 + 2048] = b"\xff" * 2048  # the root page of the first table
     path.write_bytes(data)
     before = _digest(path)
-    with pytest.raises(Unusable, match="platewright.db is damaged"):
+    with pytest.raises(Unusable, match=r"platewright\.db is damaged"):
         open_database(path)
     assert _digest(path) == before
 
@@ -120,7 +120,7 @@ def test_a_file_of_a_newer_program_is_refused_unchanged(tmp_path: Path) -> None:
         connection.execute("UPDATE alembic_version SET version_num = '9999'")
     connection.close()
     before = _digest(path)
-    with pytest.raises(Unusable, match="newer Platewright.*'9999'"):
+    with pytest.raises(Unusable, match=r"newer Platewright.*'9999'"):
         open_database(path)
     assert _digest(path) == before
 

@@ -101,9 +101,11 @@ def test_local_names_are_answered_at_any_port(client: TestClient, host: str) -> 
 def test_a_foreign_socket_is_closed_before_it_is_accepted(
     client: TestClient, headers: dict[str, str]
 ) -> None:
-    with pytest.raises(WebSocketDisconnect) as closed:
-        with client.websocket_connect("/jobs/nothing/live", headers=headers):
-            pass
+    with (
+        pytest.raises(WebSocketDisconnect) as closed,
+        client.websocket_connect("/jobs/nothing/live", headers=headers),
+    ):
+        pass
     assert closed.value.code == 1008
 
 

@@ -53,21 +53,30 @@ def _is_number(value: Any) -> bool:
 def _read_order(body: bytes) -> tuple[Job, float, int]:
     value = object_of(body, PLAN_KEYS | {"document"})
     faults: list[Fault] = []
-    if not isinstance(value.get("document"), dict):
-        faults.append(Fault("$.document", shown(value.get("document")), "a project document"))
-    else:
-        try:
-            job = load_document(value["document"])
-        except DocumentError as error:
-            faults += [Fault(f"$.document{f.path.removeprefix('$')}", f.value, f.allowed)
-                       for f in error.errors]
+    job, plan = None, (DEFAULT_S, 0)
     try:
-        seconds, seed = read_plan(value)
+        job = _read_document(value.get("document"))
     except DocumentError as error:
         faults += error.errors
-    if faults:
+    try:
+        plan = read_plan(value)
+    except DocumentError as error:
+        faults += error.errors
+    if faults or job is None:
         raise DocumentError(faults)
-    return job, seconds, seed
+    return job, *plan
+
+
+def _read_document(value: Any) -> Job:
+    if not isinstance(value, dict):
+        raise DocumentError([Fault("$.document", shown(value), "a project document")])
+    try:
+        return load_document(value)
+    except DocumentError as error:
+        raise DocumentError([
+            Fault(f"$.document{f.path.removeprefix('$')}", f.value, f.allowed)
+            for f in error.errors
+        ]) from None
 
 
 @router.post("/arrange", status_code=202,

@@ -51,10 +51,12 @@ def _answer(words: str, schema: Schema, **headers: str) -> Schema:
 def problems(*statuses: int) -> Responses:
     """Problem details of these statuses, and of those that every call may give."""
     content = {"application/problem+json": {"schema": _refer("Problem")}}
-    return {
+    told: Responses = {}
+    told.update({
         status: {"description": PROBLEM_WORDS[status], "content": content}
         for status in sorted({403, 421, *statuses})
-    }
+    })
+    return told
 
 
 TEXT = {"type": "string"}
@@ -71,7 +73,8 @@ PROJECTS: Responses = {200: _answer("The projects.", _object(projects={
     "type": "array",
     "items": _object(id=TEXT, name=TEXT, revision=REVISION,
                      changed={"type": "string", "format": "date-time"}),
-}))} | problems()
+}))}
+PROJECTS.update(problems())
 PROJECT: Responses = {200: _answer(
     "The project.", _object(id=TEXT, revision=REVISION, document=_refer("Job")), ETag=TAG
 )}
@@ -149,7 +152,7 @@ def describe(app: FastAPI) -> Schema:
 
 def _complete(call: Schema, path: str) -> None:
     """Give a call the answers that it shares with all others, where it does not say them."""
-    shared = problems(422) | (problems(404) if "{" in path else {})
+    shared = problems(404, 422) if "{" in path else problems(422)
     wrong = "HTTPValidationError" in str(call["responses"].get("422", ""))
     for status, said in shared.items():
         if str(status) not in call["responses"] or (wrong and status == 422):

@@ -21,14 +21,16 @@ from typing import Literal
 
 from layout_engine import Job, document_bytes, load_document
 from webapp.jobs import worker
-from webapp.jobs.worker import STOP, Failure, Order, Progress, Result
+from webapp.jobs.worker import READY, STOP, Failure, Order, Progress, Result
 
 State = Literal["waiting", "running", "done", "failed", "stopped"]
 ACTIVE: frozenset[State] = frozenset({"waiting", "running"})
 REMEMBERED = 100  # ended jobs that can still be asked for
+WARM_AFTER_S = 2.0  # the first page should not have to share the machine with the worker's start
 STOP_WITHIN_S = 0.15
 OVERTIME = 1.1  # a job that takes longer than this times its seconds ...
-OVERTIME_S = 10.0  # ... and this is ended: loading and the first start take a while
+OVERTIME_S = 10.0  # ... and this is ended
+WARMING_S = 300.0  # a first start may have to compile the search
 
 
 class QueueFull(Exception):
@@ -50,7 +52,7 @@ class ArrangeJob:
     Attributes:
         progress: 0 to 1. cost, wire_cost, wish_cost, document: of the best so far, or None.
         bound: no arrangement costs less. capped: the clock cut it.
-        words: why it failed.
+        words: why it failed, or why parts were left in the tray.
         project, revision: what it was started from, or None.
     """
 
@@ -167,6 +169,10 @@ class ArrangeJobs:
             self._changed.notify_all()
 
     def _run(self) -> None:
+        with self._changed:
+            self._changed.wait_for(lambda: self._closing or bool(self._orders), WARM_AFTER_S)
+            if self._closing:
+                return
         self._worker = _Worker(self._engine)
         while True:
             with self._changed:
@@ -190,7 +196,8 @@ class ArrangeJobs:
             self._set(
                 job_id, state="stopped" if stopped else "done", cost=end.cost,
                 wire_cost=end.wire_cost, wish_cost=end.wish_cost, bound=end.bound,
-                capped=end.capped, document=end.document, **({} if stopped else {"progress": 1.0}),
+                capped=end.capped, document=end.document, words=end.words,
+                **({} if stopped else {"progress": 1.0}),
             )
         elif stopped:
             self._set(job_id, state="stopped")
@@ -204,7 +211,8 @@ class ArrangeJobs:
 
     def _watch(self, job_id: str, order: Order, active: _Worker) -> Result | Failure:
         """Follow one job to its end; kills the worker when it neither stops nor ends in time."""
-        deadline = time.monotonic() + order.seconds * OVERTIME + OVERTIME_S
+        longest = order.seconds * OVERTIME + OVERTIME_S
+        deadline = time.monotonic() + longest + (0.0 if active.is_warm else WARMING_S)
         told = False
         while True:
             asked = self._stopping.get(job_id)
@@ -220,7 +228,11 @@ class ArrangeJobs:
             message = active.pipe.recv()
             if isinstance(message, Result | Failure):
                 return message
-            self._note(job_id, message)
+            if isinstance(message, Progress):
+                self._note(job_id, message)
+            elif message == READY:
+                active.is_warm = True
+                deadline = time.monotonic() + longest
 
     def _note(self, job_id: str, said: Progress) -> None:
         known = self.get(job_id)
@@ -245,6 +257,7 @@ class _Worker:
         context = multiprocessing.get_context("spawn")
         ours, theirs = context.Pipe()
         self.pipe: Connection = ours
+        self.is_warm = False
         self._process: BaseProcess = context.Process(
             target=worker.main, args=(theirs, engine), name="arrange", daemon=True
         )

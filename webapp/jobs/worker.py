@@ -1,7 +1,8 @@
 """The worker process: takes one arrange job after the other and tells how far it is.
 
-One pipe joins it to the web process. It receives `Order`s and, while it works, `STOP`; it sends
-`Progress` and in the end one `Result` or `Failure`. All of them are plain values.
+One pipe joins it to the web process. It sends `READY` once it is warm. It receives `Order`s and,
+while it works, `STOP`; it sends `Progress` and in the end one `Result` or `Failure`. All of them
+are plain values.
 """
 
 from __future__ import annotations
@@ -14,6 +15,7 @@ from multiprocessing.connection import Connection
 from typing import Any
 
 STOP = "stop"
+READY = "ready"
 DOCUMENT_EVERY_S = 0.1  # writing a 40-part document takes about a tenth of this
 
 
@@ -39,7 +41,7 @@ class Progress:
 
 @dataclass(frozen=True, slots=True)
 class Result:
-    """The arrangement."""
+    """The arrangement; `words` say why parts were left in the tray."""
 
     cost: float
     wire_cost: float
@@ -47,6 +49,7 @@ class Result:
     bound: float | None
     capped: bool
     document: bytes
+    words: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -61,8 +64,9 @@ Engine = Callable[..., Any]
 
 def engine() -> Engine:
     """The engine's arrange function, imported where it is needed: it is slow to load."""
-    from layout_engine.arranging import arrange
+    from layout_engine.arranging import arrange, warm_up
 
+    warm_up()
     return arrange
 
 
@@ -72,6 +76,7 @@ def main(pipe: Connection, get_engine: Callable[[], Engine] = engine) -> None:
         signal.signal(number, signal.SIG_IGN)  # the web process says when to end
     try:
         arrange = get_engine()
+        pipe.send(READY)
         while True:
             order = pipe.recv()
             if isinstance(order, Order):
@@ -90,7 +95,7 @@ def _worked(order: Order, pipe: Connection, arrange: Engine) -> Result | Failure
         )
         return Result(
             found.cost, found.wire_cost, found.wish_cost, found.bound, found.capped,
-            document_bytes(found.job),
+            document_bytes(found.job), found.reason,
         )
     except DocumentError as error:
         return Failure(str(error))

@@ -35,8 +35,9 @@ def _engine(path: Path) -> sa.Engine:
 
 def _row_counts(connection: sa.Connection) -> dict[str, int]:
     tables = set(sa.inspect(connection).get_table_names()) - {"alembic_version"}
+    count = sa.select(sa.func.count())
     return {
-        table: connection.exec_driver_sql(f'SELECT count(*) FROM "{table}"').scalar_one()
+        table: connection.execute(count.select_from(sa.table(table))).scalar_one()
         for table in sorted(tables)
     }
 

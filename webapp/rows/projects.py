@@ -25,10 +25,8 @@ class ProjectRow(SQLModel, table=True):
     id: str = Field(primary_key=True, max_length=20)
     name: str = Field(max_length=200)
     head: int
-    changed: datetime = Field(sa_type=sa.DateTime(timezone=True))  # type: ignore[call-overload]
-    binned: datetime | None = Field(
-        default=None, sa_type=sa.DateTime(timezone=True)  # type: ignore[call-overload]
-    )
+    changed: datetime = Field(sa_type=sa.DateTime(timezone=True))
+    binned: datetime | None = Field(default=None, sa_type=sa.DateTime(timezone=True))
 
 
 class RevisionRow(SQLModel, table=True):
@@ -42,7 +40,7 @@ class RevisionRow(SQLModel, table=True):
 
     project: str = Field(primary_key=True, max_length=20, foreign_key="projects.id")
     number: int = Field(primary_key=True)
-    made: datetime = Field(sa_type=sa.DateTime(timezone=True))  # type: ignore[call-overload]
+    made: datetime = Field(sa_type=sa.DateTime(timezone=True))
     words: str
     document: bytes
     undo_to: int | None = None

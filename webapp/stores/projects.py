@@ -224,7 +224,7 @@ class ProjectStore:
             row = RevisionRow(
                 project=project_id, number=revision + 1, made=self._now(),
                 words=f"undo: {head.undo_words}", document=before.document,
-                undo_to=further and further.number, undo_words=before.undo_words,
+                undo_to=None if further is None else further.number, undo_words=before.undo_words,
                 redo_to=head.number, redo_words=head.undo_words,
             )
             opened = self._appended_copy(session, row)
@@ -247,12 +247,13 @@ class ProjectStore:
                 project=project_id, number=revision + 1, made=self._now(),
                 words=f"redo: {head.redo_words}", document=after.document,
                 undo_to=head.number, undo_words=head.redo_words,
-                redo_to=further and further.number, redo_words=after.redo_words,
+                redo_to=None if further is None else further.number, redo_words=after.redo_words,
             )
             opened = self._appended_copy(session, row)
         return self._remembered(opened)
 
-    def _head_row(self, session: Session, project_id: str, revision: int, words: str) -> RevisionRow:
+    def _head_row(self, session: Session, project_id: str, revision: int,
+                  words: str) -> RevisionRow:
         self._expected(session, project_id, revision, None, words)
         return session.get_one(RevisionRow, (project_id, revision))
 

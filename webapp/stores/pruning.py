@@ -23,8 +23,8 @@ def prune(session: Session, project_id: str) -> None:
     }
     head = max(links)
     kept = {n for n, (_, _, name) in links.items() if n > head - KEPT or name is not None}
-    for way in (0, 1):
-        kept |= _chain({n: ends[way] for n, ends in links.items()}, head)
+    kept |= _chain({n: undo_to for n, (undo_to, _, _) in links.items()}, head)
+    kept |= _chain({n: redo_to for n, (_, redo_to, _) in links.items()}, head)
     gone = sorted(set(links) - kept)
     for start in range(0, len(gone), 500):
         session.execute(sa.delete(RevisionRow).where(

@@ -28,7 +28,7 @@ def arranging(local_app: FastAPI) -> Iterator[ArrangeJobs]:
     local_app.state.jobs = before
 
 
-def _job(client: TestClient, answer: Any) -> str:
+def _job(answer: Any) -> str:
     assert answer.status_code == 202, answer.text
     job = answer.json()["job"]
     assert answer.headers["location"] == f"/api/jobs/{job}"
@@ -50,7 +50,7 @@ def test_a_document_is_arranged(client: TestClient, arranging: ArrangeJobs) -> N
     arranging.start()
     document = samples.two_module_board()
     order = {"document": document, "seconds": 0.3, "seed": 3}
-    done = _ended(client, _job(client, client.post("/api/arrange", json=order)))
+    done = _ended(client, _job(client.post("/api/arrange", json=order)))
     assert (done["state"], done["progress"]) == ("done", 1.0)
     assert (done["cost"], done["wire_cost"], done["wish_cost"], done["bound"]) == (10, 7, 3, 5)
     assert done["document"]["name"] == f"{document['name']} step 20"
@@ -64,7 +64,7 @@ def test_an_offer_never_changes_the_project(client: TestClient, arranging: Arran
     started = client.post(f"{path}/arrange", json={"seconds": 0.5})
     document["name"] = "moved meanwhile"
     changed = client.put(path, json=document, headers={"if-match": '"1"'})
-    done = _ended(client, _job(client, started))
+    done = _ended(client, _job(started))
     assert done["state"] == "done"
     after = client.get(path).json()
     assert after["revision"] == changed.json()["revision"] == before["revision"] + 1
@@ -74,7 +74,7 @@ def test_an_offer_never_changes_the_project(client: TestClient, arranging: Arran
 def test_stopping_keeps_the_best_so_far(client: TestClient, arranging: ArrangeJobs) -> None:
     arranging.start()
     order = {"document": samples.two_module_board(), "seconds": 40}
-    path = _job(client, client.post("/api/arrange", json=order))
+    path = _job(client.post("/api/arrange", json=order))
     while client.get(path).json()["document"] is None:
         time.sleep(0.05)
     client.delete(path)
@@ -84,7 +84,8 @@ def test_stopping_keeps_the_best_so_far(client: TestClient, arranging: ArrangeJo
     assert client.delete(path).json() == ended  # stopping it again changes nothing
 
 
-def test_a_project_has_one_job_at_a_time(client: TestClient, arranging: ArrangeJobs) -> None:
+@pytest.mark.usefixtures("arranging")
+def test_a_project_has_one_job_at_a_time(client: TestClient) -> None:
     project = client.post("/api/projects", json=samples.two_module_board()).json()["id"]
     first = client.post(f"/api/projects/{project}/arrange")
     assert first.status_code == 202
@@ -93,9 +94,8 @@ def test_a_project_has_one_job_at_a_time(client: TestClient, arranging: ArrangeJ
     assert first.json()["job"] in second.json()["detail"]
 
 
-def test_a_full_queue_says_when_to_come_again(
-    client: TestClient, arranging: ArrangeJobs
-) -> None:
+@pytest.mark.usefixtures("arranging")
+def test_a_full_queue_says_when_to_come_again(client: TestClient) -> None:
     order = {"document": samples.two_module_board()}
     answers = [client.post("/api/arrange", json=order) for _ in range(3)]
     assert [answer.status_code for answer in answers] == [202, 202, 429]
@@ -105,7 +105,8 @@ def test_a_full_queue_says_when_to_come_again(
 
 @pytest.mark.parametrize(("order", "path"), [
     ({"seconds": 0}, "$.seconds"), ({"seconds": -1}, "$.seconds"), ({"seconds": 301}, "$.seconds"),
-    ({"seconds": True}, "$.seconds"), ({"seconds": "3"}, "$.seconds"), ({"seconds": None}, "$.seconds"),
+    ({"seconds": True}, "$.seconds"), ({"seconds": "3"}, "$.seconds"),
+    ({"seconds": None}, "$.seconds"),
     ({"seed": 1.5}, "$.seed"), ({"seed": -1}, "$.seed"), ({"seed": 10**400}, "$.seed"),
     ({"seed": False}, "$.seed"), ({"more": 1}, "$"), ({"document": None}, "$.document"),
     ({"document": []}, "$.document"), ({"document": {"format": "other"}}, "$.document.format"),

@@ -1,4 +1,5 @@
 """Stand-ins for the optimiser, each with one habit; they run in the worker process."""
+# ruff: noqa: ARG001 - they take what the optimiser takes
 
 from __future__ import annotations
 
@@ -30,6 +31,7 @@ class Arrangement:
     wish_cost: float = 3.0
     bound: float | None = 5.0
     capped: bool = False
+    reason: str = ""
 
 
 OnProgress = Callable[[Any], bool]

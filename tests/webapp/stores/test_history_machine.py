@@ -13,7 +13,7 @@ from hypothesis import strategies as st
 from hypothesis.stateful import RuleBasedStateMachine, initialize, invariant, precondition, rule
 
 from layout_engine import document_bytes, load_document
-from layout_engine.edits import lock_part, place_parts, remove_part, rename_job
+from layout_engine.edits import Edited, lock_part, place_parts, remove_part, rename_job
 from layout_engine.model.part import Placement
 from tests import samples
 from webapp.database import open_database
@@ -38,7 +38,7 @@ class HistoryMachine(RuleBasedStateMachine):
         self.database = open_database(self.folder / "platewright.db")
         self.store = ProjectStore(self.database)
 
-    def _save(self, edited) -> None:  # type: ignore[no-untyped-def]
+    def _save(self, edited: Edited) -> None:
         opened = self.store.save(self.id, edited.job, edited.words, self.revision)
         self.revision = opened.revision
         self.states = [*self.states[: self.here + 1], document_bytes(edited.job)]

@@ -1,0 +1,50 @@
+"""What every page shows the same way: lengths, times, and any text as text."""
+
+from __future__ import annotations
+
+from datetime import UTC, datetime, timedelta
+
+import jinja2
+import pytest
+
+from webapp.views import DAYS, as_of, environment, inch, mm
+
+
+@pytest.mark.parametrize(("value", "text"), [
+    (24, "24"), (24.04, "24"), (24.06, "24.1"), (0, "0"), (-0.01, "0"), (-2.5, "\u22122.5"),
+    (1000.0, "1000"), (100.0, "100"),
+])
+def test_a_length_has_at_most_one_decimal(value: float, text: str) -> None:
+    assert mm(value) == text
+
+
+@pytest.mark.parametrize(("value", "text"), [(25.4, "1"), (219.075, "8.62"), (12.7, "0.5")])
+def test_an_inch_is_25_4_mm(value: float, text: str) -> None:
+    """International yard and pound agreement, 1959; 8 5/8 in is 219.075 mm."""
+    assert inch(value) == text
+
+
+def test_a_time_of_this_week_is_named_by_its_day() -> None:
+    now = datetime(2030, 5, 14, 14, 5, tzinfo=UTC).astimezone()
+    for days in range(7):
+        then = now - timedelta(days=days)
+        assert as_of(then, now) == f"{DAYS[then.weekday()]} {then:%H:%M}"
+
+
+@pytest.mark.parametrize(("days", "text"), [(7, "7 May, 12:05"), (-1, "15 May, 12:05"),
+                                            (365, "14 May 2029, 12:05")])
+def test_another_time_is_named_by_its_date(days: int, text: str) -> None:
+    now = datetime(2030, 5, 14, 12, 5).astimezone()
+    assert as_of(now - timedelta(days=days), now) == text
+
+
+@pytest.mark.parametrize("name", ["a.html", "a.svg", "a.svg.html", "a.csv", "a.txt", "a"])
+def test_text_is_escaped_whatever_the_template_is_called(name: str) -> None:
+    loader = jinja2.DictLoader({name: "{{ text }}"})
+    made = environment().overlay(loader=loader)
+    assert made.get_template(name).render(text="<b>&") == "&lt;b&gt;&amp;"
+
+
+def test_an_unknown_name_in_a_template_fails() -> None:
+    with pytest.raises(jinja2.UndefinedError):
+        environment().from_string("{{ nosuch }}").render()
