@@ -5,6 +5,8 @@
  * history and the fields' faults are brought over. A field that has the focus keeps its text.
  */
 
+import { leaveWhenSaved } from "./leaving.js";
+
 const FOLLOW_AFTER_MS = 250;
 const LOST_UPDATE = 412;
 
@@ -15,13 +17,15 @@ export class LiveForm {
     this.brought = brought;
     this.timer = 0;
     this.asked = new AbortController();
-    this.saving = Promise.resolve();
+    this.saving = Promise.resolve(true); // whether the last save went well
+    this.unsaved = 0; // saves on their way
     this.edits = 0;
     this.holdsStill = () => false; // while it does, no answer replaces a drawing
     form.addEventListener("input", () => this.follow());
     form.addEventListener("change", (event) => this.changed(event));
     form.addEventListener("submit", (event) => this.submitted(event));
     document.addEventListener("submit", (event) => this.beforeOthers(event), true);
+    leaveWhenSaved(() => (this.unsaved ? this.saving : null), () => this.focusWrong());
   }
 
   /** Draw what is typed, a little later. */
@@ -35,7 +39,7 @@ export class LiveForm {
     this.asked = new AbortController();
     const edits = this.edits;
     const page = await this.ask(this.form.dataset.preview ?? "", this.asked.signal);
-    if (page && edits === this.edits && !this.holdsStill()) this.bring(page, false);
+    if (page && edits === this.edits && !this.holdsStill()) this.bring(page, null);
   }
 
   /** @param {Event} event */
@@ -49,18 +53,27 @@ export class LiveForm {
     clearTimeout(this.timer);
     this.asked.abort();
     this.edits += 1;
-    this.saving = this.saving.then(() => this.saveNow(submitter));
+    this.unsaved += 1;
+    this.saving = this.saving.then(() => this.saveNow(submitter)).finally(() => { this.unsaved -= 1; });
     return this.saving;
   }
 
-  /** @param {HTMLElement | null} submitter */
+  focusWrong() {
+    const wrong = this.form.querySelector("[aria-invalid=true]");
+    if (wrong instanceof HTMLElement) wrong.focus();
+  }
+
+  /** Whether it was saved. @param {HTMLElement | null} submitter */
   async saveNow(submitter) {
     this.say("saving");
     const own = submitter?.getAttribute("formaction");
+    const sent = new FormData(this.form);
     const page = await this.ask(own ?? this.form.action, undefined, submitter);
-    if (!page) return;
-    this.bring(page, true);
-    this.say(page.querySelector(".is-wrong, #form-faults .verdict") ? "not saved yet" : "saved");
+    if (!page) return false;
+    this.bring(page, sent);
+    const refused = page.querySelector(".is-wrong, #form-faults .verdict") !== null;
+    this.say(refused ? "not saved yet" : "saved");
+    return !refused;
   }
 
   /**
@@ -85,11 +98,12 @@ export class LiveForm {
     }
   }
 
-  /** @param {Document} page @param {boolean} saved */
-  bring(page, saved) {
+  /** @param {Document} page @param {FormData | null} sent what was saved; null: nothing was */
+  bring(page, sent) {
     for (const region of document.querySelectorAll("[data-region]")) swap(region, page);
-    for (const field of this.form.querySelectorAll("[data-field]")) bringField(field, page, saved);
-    if (saved) {
+    if (sent) for (const rows of this.form.querySelectorAll("[data-rows]")) bringRows(rows, page, sent);
+    for (const field of this.form.querySelectorAll("[data-field]")) bringField(field, page, sent);
+    if (sent) {
       for (const input of page.querySelectorAll("form[id] input[name=revision]")) this.revise(input);
       const history = document.getElementById("history");
       if (history) swap(history, page);
@@ -176,18 +190,47 @@ function keepFocus(region, fresh) {
   if (again instanceof HTMLElement) again.focus();
 }
 
-/** @param {Element} field @param {Document} page @param {boolean} saved */
-function bringField(field, page, saved) {
+/**
+ * A field as the server shows it; one that is being typed in, or was changed since it was sent,
+ * keeps its text.
+ * @param {Element} field @param {Document} page @param {FormData | null} sent
+ */
+function bringField(field, page, sent) {
   const fresh = page.getElementById(field.id);
-  if (!fresh) return;
-  const held = field.contains(document.activeElement);
-  if (!held && saved) {
-    for (const part of ["class"]) field.setAttribute(part, fresh.getAttribute(part) ?? "");
+  const entry = field.querySelector("input, select, textarea");
+  if (!fresh || !isEntry(entry)) return;
+  const held = entry === document.activeElement;
+  if (sent && !held && sent.get(entry.name) === entry.value) {
+    const onUnit = field.contains(document.activeElement);
+    field.setAttribute("class", fresh.getAttribute("class") ?? "");
     field.replaceChildren(...document.importNode(fresh, true).childNodes);
+    const unit = field.querySelector("[data-unit]");
+    if (onUnit && unit instanceof HTMLElement) unit.focus();
     return;
   }
-  if (held && !saved && fresh.classList.contains("is-wrong")) return;
+  if (held && !sent && fresh.classList.contains("is-wrong")) return;
   bringFault(field, fresh);
+}
+
+/**
+ * Rows that the server added or took away; rows that were changed since they were sent stay.
+ * @param {Element} rows @param {Document} page @param {FormData} sent
+ */
+function bringRows(rows, page, sent) {
+  const fresh = page.getElementById(rows.id);
+  const names = (/** @type {Element} */ group) => [...group.querySelectorAll("[name][id]")]
+    .flatMap((entry) => entry.getAttribute("name") ?? []);
+  const here = names(rows).filter((name) => !name.startsWith("unit-"));
+  const there = fresh ? names(fresh).filter((name) => !name.startsWith("unit-")) : here;
+  const were = [...sent.keys()].filter((name) => name.startsWith(`${rows.id.replace("rows-", "")}-`));
+  if (!fresh || here.join() === there.join() || here.join() !== were.join()) return;
+  rows.querySelector("ol")?.replaceWith(document.importNode(fresh.querySelector("ol") ?? fresh, true));
+}
+
+/** @param {Element | null} entry @returns {entry is HTMLInputElement | HTMLSelectElement | HTMLTextAreaElement} */
+function isEntry(entry) {
+  return entry instanceof HTMLInputElement || entry instanceof HTMLSelectElement
+    || entry instanceof HTMLTextAreaElement;
 }
 
 /** @param {Element} field @param {Element} fresh */

@@ -84,30 +84,41 @@ def shape_of(body: Body) -> str:
 
 def typed_body(body: Body, inches: Inches) -> Typed:
     """A body as the texts of its form; fields of the other shapes hold sizes near to its own."""
-    wide, deep = body.plan
     texts = {
         "shape": shape_of(body), "skin": body.skin, "reach_from": body.reach_from,
         "vent_area_mm2": show(VENT, body.vent_area_mm2) if body.vent_area_mm2 else "",
         "section": show(SECTION, [list(p) for p in _section(body)]),
         "opening_in": body.opening.in_, "opening_shape": body.opening.shape,
     }
-    lengths: dict[str, float | None] = {
+    known = body_lengths(body)
+    texts |= {name: shown(known[name], inch=name in inches) for name in known if "-" not in name}
+    texts["battery_mass"] = show(BATTERY[3], body.battery_at.mass) if body.battery_at else ""
+    names = [entry.name for entry in OBSTRUCTIONS.fields if entry.input == "length"]
+    return Typed(texts, {"obstructions": tuple(
+        Row(number, {"label": block.label, **{
+            name: shown(known[f"obstructions-{number}-{name}"],
+                        inch=f"obstructions-{name}" in inches)
+            for name in names
+        }})
+        for number, block in enumerate(body.obstructions)
+    )})
+
+
+def body_lengths(body: Body) -> dict[str, float | None]:
+    """Every length of the form, mm, by the name of its field."""
+    wide, deep = body.plan
+    blocks = {
+        f"obstructions-{number}-{axis}{end}": value
+        for number, block in enumerate(body.obstructions)
+        for axis, pair in (("x", block.x), ("y", block.y), ("z", block.z))
+        for end, value in enumerate(pair)
+    }
+    return {
         "diameter": body.diameter if body.shape == "round" else min(wide, deep),
         "top_diameter": body.top if body.shape == "round" else min(wide, deep),
         "body_width": wide, "body_depth": deep, "body_height": body.height,
-        **_opening_lengths(body), **_battery_lengths(body),
+        **_opening_lengths(body), **_battery_lengths(body), **blocks,
     }
-    texts |= {name: shown(value, inch=name in inches) for name, value in lengths.items()}
-    texts["battery_mass"] = show(BATTERY[3], body.battery_at.mass) if body.battery_at else ""
-    return Typed(texts, {"obstructions": tuple(
-        Row(number, {
-            "label": block.label,
-            **{f"{axis}{end}": shown(value, inch=f"obstructions-{axis}{end}" in inches)
-               for axis, pair in (("x", block.x), ("y", block.y), ("z", block.z))
-               for end, value in enumerate(pair)},
-        })
-        for number, block in enumerate(body.obstructions)
-    )})
 
 
 def _section(body: Body) -> tuple[tuple[float, float], ...]:
@@ -135,10 +146,11 @@ def _battery_lengths(body: Body) -> dict[str, float | None]:
     return {f"battery_{axis}": None if place is None else getattr(place, axis) for axis in "xyz"}
 
 
-def read_body(typed: Typed, inches: Inches, before: Record) -> tuple[Record, Reading]:
-    """The body of a form as plain values; what the form does not show is kept from `before`."""
+def read_body(typed: Typed, inches: Inches, body: Body, before: Record
+              ) -> tuple[Record, Reading]:
+    """The body of a form as plain values; `body` and its record `before` are what it was."""
     reading = Reading()
-    full = with_units(typed, SINGLE, inches)
+    full = with_units(typed, SINGLE, inches, body_lengths(body))
     shape = full.texts.get("shape", "")
     record: Record = {"shape": "round" if shape == "tapered" else shape}
     reading.places[".shape"] = "shape"
@@ -179,7 +191,7 @@ def _place_opening(record: Record, at: Record, *, top: bool) -> None:
     size = opening.get("diameter", opening.get("height", 0.0))
     middle = 0.0 if top else record.get("height", 0.0) / 2
     across = middle if "1" not in at else at["1"] + (0.0 if top else size / 2)
-    opening["at"] = [at.get("0", 0.0), across]
+    opening["at"] = [at.get("0", 0.0), round(across, 9)]
 
 
 def _paired(block: Record) -> Record:

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable, Mapping
+from types import MappingProxyType
 
 from layout_engine.units import Unit, format_number
 from webapp.forms.fields import Field, Row, Typed
@@ -23,6 +24,8 @@ _LENGTH = re.compile(
 METRIC = ("mm", "cm", "m")
 _ROW_NUMBER = re.compile(r"-\d+-")
 Inches = frozenset[str]
+Known = Mapping[str, float | None]  # lengths of the document, mm, by the name of their field
+NOTHING: Known = MappingProxyType({})
 
 
 def kind_of(name: str) -> str:
@@ -70,18 +73,33 @@ def shown(value: float | None, *, inch: bool) -> str:
     return "" if value is None else format_number(value, unit)
 
 
-def with_units(typed: Typed, fields: Iterable[Field], inches: Inches) -> Typed:
-    """The form with the unit written behind each length that is in inches."""
-    texts = dict(typed.texts)
-    for entry in fields:
-        if entry.input == "length" and entry.name in texts:
-            texts[entry.name] = named(texts[entry.name], inch=entry.name in inches)
+def with_units(typed: Typed, fields: Iterable[Field], inches: Inches, known: Known = NOTHING
+               ) -> Typed:
+    """The form with the unit written behind each length that is in inches.
+
+    A text that still says what the document's length in `known` was shown as stands for exactly
+    that length: looking at a job in other units, or saving it unchanged, alters nothing.
+    """
+    texts = {
+        entry.name: _exact(typed.texts[entry.name], entry.name, entry.name, inches, known)
+        for entry in fields if entry.input == "length" and entry.name in typed.texts
+    }
     rows = {
         table: tuple(
-            Row(row.number, {name: named(text, inch=f"{table}-{name}" in inches)
-                             for name, text in row.texts.items()})
+            Row(row.number, {
+                name: _exact(text, f"{table}-{row.number}-{name}", f"{table}-{name}", inches, known)
+                for name, text in row.texts.items()
+            })
             for row in found
         )
         for table, found in typed.rows.items()
     }
-    return Typed(texts, rows)
+    return Typed({**typed.texts, **texts}, rows)
+
+
+def _exact(text: str, name: str, kind: str, inches: Inches, known: Known) -> str:
+    inch = kind in inches
+    length = known.get(name)
+    if length is not None and text == shown(length, inch=inch):
+        return f"{length:.9f} mm"
+    return named(text, inch=inch)

@@ -17,11 +17,15 @@ FIELDS = (STANDS, BASE, OFFSET, SHIFT)
 
 def place_texts(plate: Plate, inches: Inches) -> dict[str, str]:
     """Where a plate stands as the texts of its fields."""
-    lengths = {"base": plate.base, "offset": plate.offset, "shift": plate.shift}
     return {
         "stands": plate.stands,
-        **{name: shown(value, inch=name in inches) for name, value in lengths.items()},
+        **{name: shown(value, inch=name in inches) for name, value in place_lengths(plate).items()},
     }
+
+
+def place_lengths(plate: Plate) -> dict[str, float | None]:
+    """The lengths, mm, by the names of their fields."""
+    return {"base": plate.base, "offset": plate.offset, "shift": plate.shift}
 
 
 def read_place(typed: Typed, reading: Reading, at: str = "") -> dict[str, Any]:

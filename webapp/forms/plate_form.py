@@ -9,7 +9,7 @@ from layout_engine.fitting import resized
 from layout_engine.model.plate import Material, Plate
 from webapp.forms.fields import Field, Reading, Row, Table, Typed, read_rows, show
 from webapp.forms.lengths import Inches, shown, with_units
-from webapp.forms.place_form import FIELDS, place_texts, read_place
+from webapp.forms.place_form import FIELDS, place_lengths, place_texts, read_place
 from webapp.forms.values import NotReadableError, read_length, rectangle
 
 Record = dict[str, Any]
@@ -75,16 +75,13 @@ def is_rectangle(plate: Plate) -> bool:
 
 def typed_plate(plate: Plate, inches: Inches) -> Typed:
     """A plate as the texts of its form."""
-    width, height = plate.size
-    lengths = {
-        "width": width, "height": height, "corner_radius": plate.corner_radius,
-        "thickness": plate.thickness, "edge_margin": plate.edge_margin,
-    }
+    known = plate_lengths(plate)
     texts = {
         "outline_form": "rectangle" if is_rectangle(plate) else "points",
         "outline": "; ".join(f"{show(X, x)}, {show(Y, y)}" for x, y in plate.outline),
         "material": plate.material, **place_texts(plate, inches),
-        **{name: shown(value, inch=name in inches) for name, value in lengths.items()},
+        **{name: shown(value, inch=name in inches) for name, value in known.items()
+           if "-" not in name},
         **{entry.name: entry.start for entry in CORNERS},
     }
     return Typed(texts, {
@@ -101,6 +98,24 @@ def typed_plate(plate: Plate, inches: Inches) -> Typed:
     })
 
 
+def plate_lengths(plate: Plate) -> dict[str, float | None]:
+    """Every length of the form, mm, by the name of its field."""
+    width, height = plate.size
+    records = {"mounts": plate.mounts, "existing_holes": plate.existing_holes,
+               "keep_outs": plate.keep_outs}
+    rows = {
+        f"{table}-{number}-{entry.name}": getattr(record, entry.name)
+        for table, found in records.items()
+        for number, record in enumerate(found)
+        for entry in TABLE[table].fields if entry.input == "length"
+    }
+    return {
+        "width": width, "height": height, "corner_radius": plate.corner_radius,
+        "thickness": plate.thickness, "edge_margin": plate.edge_margin, **place_lengths(plate),
+        **rows,
+    }
+
+
 def _rows(table: str, records: tuple[Any, ...], inches: Inches) -> tuple[Row, ...]:
     return tuple(
         Row(number, {entry.name: shown(getattr(record, entry.name),
@@ -114,7 +129,7 @@ def read_plate(typed: Typed, inches: Inches, plate: Plate, before: Record
                ) -> tuple[Record, Reading]:
     """The plate of a form as plain values; mounting points that were left alone move with edges."""
     reading = Reading()
-    full = with_units(typed, SINGLE, inches)
+    full = with_units(typed, SINGLE, inches, plate_lengths(plate))
     record: Record = dict(before)
     for entry in SHEET:
         record.pop(entry.name, None)

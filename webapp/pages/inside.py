@@ -29,7 +29,7 @@ from webapp.forms.lengths import (
     with_units,
 )
 from webapp.forms.measuring import Height, Tip, heights_for, tips_for
-from webapp.forms.place_form import FIELDS, place_texts, read_place
+from webapp.forms.place_form import FIELDS, place_lengths, place_texts, read_place
 from webapp.forms.posted import FormDep, revision_of
 from webapp.forms.said import changed_words, put_beside
 from webapp.stores.projects import Opened
@@ -173,9 +173,10 @@ def _read(job: Job, typed: Typed, inches: Inches, reading: Reading
           ) -> tuple[Edited | None, tuple[str, ...]]:
     """The edit that a form asks for; None where something is wrong, with the words for it."""
     document = dump_document(job)
-    body, found = body_form.read_body(typed, inches, document["body"])
+    body, found = body_form.read_body(typed, inches, job.body, document["body"])
     plate_reading = Reading()
-    place = read_place(with_units(typed, FIELDS, inches), plate_reading)
+    place = read_place(with_units(typed, FIELDS, inches, place_lengths(job.plate)),
+                       plate_reading)
     reading.faults.update(found.faults | plate_reading.faults)
     words = changed_words(typed_inside(job, inches), typed,
                           (*CHOICES, *body_form.SINGLE, *FIELDS), "change the inside")

@@ -49,6 +49,17 @@ def test_a_field_can_be_shown_in_inches_and_back(form: PageForm) -> None:
     assert form.fields()["body_height"] == "914.4"
 
 
+def test_looking_at_it_in_other_units_changes_no_length(form: PageForm) -> None:
+    """900 mm is 35.4331 in as shown, which is 900.00074 mm."""
+    before = form.document()
+    for unit in ("in", "mm", "in"):
+        assert form.send(**{"unit-body_height": unit, "unit-opening_low": unit}).status_code == 303
+    assert form.send(**{"unit-obstructions-0-x0": "in"}).status_code == 303
+    assert form.fields()["obstructions-0-x0"] == "-2.3622"
+    assert form.send().status_code == 303
+    assert form.document() == before
+
+
 def test_undo_names_the_field_that_was_changed(form: PageForm) -> None:
     form.send(diameter="378")
     assert "Undo: inside at the floor 378" in form.text()
