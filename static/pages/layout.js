@@ -1,5 +1,6 @@
 /** The Layout page: puts its pieces together and listens to its controls. */
 import { typedNumber } from "../lib/words.js";
+import { leaveWhenSaved } from "../parts/leaving.js";
 import { SaveQueue } from "../parts/save_queue.js";
 import { VerdictLink } from "../parts/verdict_link.js";
 import { Arranging } from "./layout/arrange.js";
@@ -64,6 +65,11 @@ document.addEventListener("click", (event) => {
   if (data.place) return placeFromTray(data.place);
   if (data.move) return takeMove(data);
   if ("show" in data) showPlace(button);
+});
+// after the listener above: a view is changed without leaving
+leaveWhenSaved(() => {
+  desk.settle();
+  return queue.standing === "saving" ? queue.outcome() : null;
 });
 
 /** @param {Event} event @param {string} view */

@@ -219,11 +219,11 @@ function bringField(field, page, sent) {
 function bringRows(rows, page, sent) {
   const fresh = page.getElementById(rows.id);
   const names = (/** @type {Element} */ group) => [...group.querySelectorAll("[name][id]")]
-    .flatMap((entry) => entry.getAttribute("name") ?? []);
-  const here = names(rows).filter((name) => !name.startsWith("unit-"));
-  const there = fresh ? names(fresh).filter((name) => !name.startsWith("unit-")) : here;
-  const were = [...sent.keys()].filter((name) => name.startsWith(`${rows.id.replace("rows-", "")}-`));
-  if (!fresh || here.join() === there.join() || here.join() !== were.join()) return;
+    .map((entry) => entry.getAttribute("name"));
+  const here = names(rows);
+  const there = fresh ? names(fresh) : here;
+  const were = [...sent.keys()].filter((name) => here.includes(name));
+  if (!fresh || here.join() === there.join() || here.length !== were.length) return;
   rows.querySelector("ol")?.replaceWith(document.importNode(fresh.querySelector("ol") ?? fresh, true));
 }
 

@@ -15,6 +15,7 @@ export class SaveQueue {
   #changes = /** @type {Change[]} */ ([]);
   #busy = false;
   #wait = FIRST_WAIT_MS;
+  #asked = /** @type {((saved: boolean) => void)[]} */ ([]);
 
   /**
    * @param {{
@@ -38,6 +39,11 @@ export class SaveQueue {
   /** How many changes the server has not confirmed. */
   get waiting() {
     return this.#changes.length;
+  }
+
+  /** What is being sent now came to: true when all of it was saved. @returns {Promise<boolean>} */
+  outcome() {
+    return new Promise((resolve) => this.#asked.push(resolve));
   }
 
   /** @param {Change} change */
@@ -117,5 +123,7 @@ export class SaveQueue {
     if (this.standing === standing) return;
     this.standing = standing;
     this.how.onStanding(standing);
+    if (standing === "saving") return;
+    for (const resolve of this.#asked.splice(0)) resolve(standing === "saved");
   }
 }
