@@ -3,6 +3,8 @@
  * is written to the drawing, and to its hatchings, whenever it changes.
  */
 
+import { setNames } from "./drawing_names.js";
+
 /** Size of one screen pixel in the drawing's millimetres; NaN while it is not shown. */
 export function pixelSize(/** @type {SVGSVGElement} */ svg) {
   const matrix = svg.getScreenCTM();
@@ -19,6 +21,7 @@ export function scaleLettering(/** @type {SVGSVGElement} */ svg) {
   for (const hatch of svg.querySelectorAll("pattern.hatch")) {
     hatch.setAttribute("patternTransform", `scale(${size.toFixed(5)}) rotate(${hatch.dataset.turn})`);
   }
+  setNames(svg, size);
   return size;
 }
 

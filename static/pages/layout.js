@@ -181,6 +181,8 @@ async function step(form) {
   }
 }
 
+let underWay = "";
+
 /** What was typed for the chosen module. @param {HTMLFormElement} form */
 async function typed(form) {
   const module = desk.chosenId && board.module(desk.chosenId);
@@ -190,8 +192,17 @@ async function typed(form) {
   const face = String(values.get("face"));
   if (!checked(form, { x, y, turn })) return;
   if (face !== module.place.face) return desk.flip(module.id);
+  const asked = [module.id, x, y, turn].join(" ");
+  if (asked === underWay || isThere(module, x, y, turn)) return;
+  underWay = asked; // Enter tells of a change and then of its own
   if (desk.held) desk.cancel();
   await desk.rework(module.id, { face, turn, ...(turn === module.place.turn && { corner: [x, y] }) });
+  underWay = "";
+}
+
+/** Whether a module stands like that already. */
+function isThere({ box, place: { x, y, turn } }, left, bottom, turned) {
+  return turn === turned && Math.abs(box.left + x - left) < 0.0006 && Math.abs(box.bottom + y - bottom) < 0.0006;
 }
 
 /** Whether the three figures can be taken; what is wrong is said beside them. */

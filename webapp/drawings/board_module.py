@@ -70,10 +70,12 @@ class BoardModule:
             i for i in self._own if isinstance(i, Circle) and i.fill == "hole"
         )
         taken = [_shifted(m.box, -self.stand.x, -self.stand.y) for m in near]
-        name = self._lettering(clear_room(outline, taken), f"on the {self.placement.face}", "small")
+        where = f"on the {self.placement.face}"
+        name = () if self.kind.behind else (
+            self._lettering(clear_room(outline, taken), where, "small"),)
         return self._group((
             polygon(outline, "hidden"),
-            *(Circle(h.x, h.y, h.diameter, "hidden") for h in holes), name,
+            *(Circle(h.x, h.y, h.diameter, "hidden") for h in holes), *name,
         ), "behind_module")
 
     @property
@@ -84,15 +86,12 @@ class BoardModule:
 
     def behind(self) -> Group:
         """What stands out on the other face, as that face shows it."""
-        name = f"back of {self.part.title}"
         items: list[Item] = []
         for piece in self.kind.behind:
             outline = self.stand.offsets(piece.outline)
-            x0, y0, x1, y1 = bounds(outline)
-            high = Text((x0 + x1) / 2, (y0 + y1) / 2, f"{figure(piece.height)} high", "small",
-                        dy=-8)
+            below = f"stands out {figure(piece.height)}"
             items += [polygon(outline, "thin", "part"),
-                      Text((x0 + x1) / 2, (y0 + y1) / 2, name, "small", dy=6), high]
+                      self._lettering(clear_room(outline, ()), below, "small")]
         return self._group(tuple(items), "stands_out")
 
     def aerial(self) -> Group | None:

@@ -18,7 +18,7 @@ HOLE_FREE_MM = 2.2  # round a fixing: its cross and a little ground
 TERMINAL_FREE_MM = 2.2
 MARK_MM = 4.6  # a printed mark beside its terminal takes about this much at the usual zoom
 USUAL_MM = (34.0, 13.0)  # a name with its height below it, at the usual zoom
-UPRIGHT = 0.6  # what a name that reads from the right is worth beside one that lies
+UPRIGHT = 0.5  # what a name that reads from the right is worth beside one that lies
 MOST_EDGES = 14  # more rows or columns than this change nothing that is seen
 GRID = 9
 
@@ -86,8 +86,8 @@ def _clear(whole: Box, blocked: tuple[Box, ...]) -> Iterator[Box]:
             met = sorted((b[0], b[2]) for b in blocked if b[1] < high and b[3] > low)
             left = x0
             for start, end in met:
-                if start > left:
-                    yield left, low, start, high
+                if min(start, x1) > left:
+                    yield left, low, min(start, x1), high
                 left = max(left, end)
             if left < x1:
                 yield left, low, x1, high

@@ -192,7 +192,7 @@ def _side(title: str, job: Job, findings: tuple[object, ...], wire: float, view:
     open_ones = tuple(f for f in findings if getattr(f, "accepted", None) is None)
     waiting = len(job.tray)
     placed = f"{len(job.placed)} placed" + (f", {waiting} in the tray" if waiting else "")
-    return Side(title, board(job, view), placed, counts_words(open_ones), f"{wire / METRE_MM:.1f} A m")
+    return Side(title, board(job, view), placed, counts_words(open_ones), f"{wire / METRE_MM:.1f} A m" if wire > 0 else "")
 
 
 def _sum_words(before: float, after: float) -> str:

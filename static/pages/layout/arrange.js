@@ -66,6 +66,8 @@ export class Arranging {
 
   #show({ state, html, progress }) {
     const busy = state !== "none";
+    const isOffer = busy && state !== "waiting" && state !== "running";
+    this.section.closest(".lay-sheet").classList.toggle("is-comparing", isOffer);
     this.form.hidden = busy;
     this.panel.hidden = !busy;
     if (!busy) {

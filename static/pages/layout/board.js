@@ -1,11 +1,7 @@
 /** The drawn board: finds modules in it, moves them, and draws what is held over it. */
 import { pixelSize, scaleLettering } from "../../lib/drawing_scale.js";
-import { clearOnes, setName } from "../../lib/name_fit.js";
 import { PlateWindow } from "../../parts/plate_window.js";
 import { Overlay } from "./overlay.js";
-
-const SMALL_PX = 1.5; // under this many pixels a mm, marks and heights are left out
-const canvas = document.createElement("canvas").getContext("2d");
 
 export class Board {
   /** @param {HTMLElement} desk @param {HTMLElement} place */
@@ -59,9 +55,6 @@ export class Board {
     const pixel = scaleLettering(this.svg);
     if (Number.isNaN(pixel)) return;
     this.pixel = pixel;
-    this.svg.classList.toggle("is-small", 1 / pixel < SMALL_PX);
-    for (const name of this.svg.querySelectorAll("g.name[data-name]")) fitName(name, pixel);
-    for (const module of this.svg.querySelectorAll("g.module")) clearMarks(module);
     this.overlay.again();
   }
 
@@ -144,6 +137,14 @@ export class Board {
     }
   }
 
+  /** Over all others; they go before it, so that it keeps the focus. @param {string} id */
+  raise(id) {
+    const { element } = this.module(id);
+    for (const other of [...element.parentElement.children].slice(0)) {
+      if (element.compareDocumentPosition(other) & Node.DOCUMENT_POSITION_FOLLOWING) element.before(other);
+    }
+  }
+
   /** A module that came from the tray and was put back. @param {string} id */
   remove(id) {
     for (const group of this.svg.querySelectorAll(`g[data-key="${id}"]`)) group.remove();
@@ -164,54 +165,4 @@ export class Board {
   get mmPerPixel() {
     return this.pixel ?? pixelSize(this.svg);
   }
-}
-
-/** Set a module's name where and how it fits. @param {SVGGElement} group @param {number} pixel */
-function fitName(group, pixel) {
-  const { name, height, width, depth, most } = group.dataset;
-  const text = group.querySelector("text");
-  canvas.font = getComputedStyle(text).font;
-  const small = 1 / pixel < SMALL_PX;
-  const measure = (/** @type {string} */ words) => canvas.measureText(words).width;
-  const words = small ? "" : height;
-  const [wide, deep] = most.split(" ").map(Number);
-  const setting = setName(name, words, Number(width) / pixel, Number(depth) / pixel, measure)
-    ?? setName(name, "", wide / pixel - 8, deep / pixel - 6, measure);
-  setLines(group, setting);
-}
-
-/** Printed marks that would run into the name or into each other are left out at this zoom. */
-function clearMarks(module) {
-  const marks = [...module.querySelectorAll("text.lettering-mark")];
-  for (const mark of marks) mark.removeAttribute("display");
-  const names = [...module.querySelectorAll("g.name:not(.does-not-fit) text:not([display=none])")];
-  const boxes = [...names, ...marks].map((text) => {
-    const { left, right, top, bottom } = text.getBoundingClientRect();
-    return { left, right, bottom: top + 1, top: bottom - 1 };
-  });
-  clearOnes(boxes).slice(names.length).forEach((clear, row) => clear || marks[row].setAttribute("display", "none"));
-}
-
-/** @param {SVGGElement} group @param {import("../../lib/name_fit.js").Setting | null} setting */
-function setLines(group, setting) {
-  group.classList.toggle("does-not-fit", !setting);
-  if (!setting) return;
-  const [name, height] = group.querySelectorAll("text");
-  const rows = setting.lines.length + (setting.height ? 1 : 0);
-  const turn = setting.turned ? "rotate(-90)" : "";
-  for (const text of [name, height]) text.setAttribute("transform", turn);
-  for (const text of [name, height]) text.setAttribute("y", "0");
-  name.replaceChildren(...setting.lines.map((line, row) => lineOf(line, (row - (rows - 1) / 2) * 15)));
-  height.toggleAttribute("hidden", !setting.height);
-  height.setAttribute("display", setting.height ? "inline" : "none");
-  height.setAttribute("y", String(((rows - 1) / 2) * 15));
-}
-
-function lineOf(words, y) {
-  const line = document.createElementNS("http://www.w3.org/2000/svg", "tspan");
-  line.setAttribute("x", "0");
-  line.setAttribute("y", String(y));
-  line.setAttribute("dy", ".35em");
-  line.textContent = words;
-  return line;
 }

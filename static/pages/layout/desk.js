@@ -28,7 +28,9 @@ export class Desk {
   choose(id, focus = false) {
     this.chosenId = id;
     this.board.rove(id);
-    for (const { id: other, element } of this.board.modules()) element.classList.toggle("is-chosen", other === id);
+    for (const group of this.board.svg.querySelectorAll("g.module, g.zones")) {
+      group.classList.toggle("is-chosen", group.dataset.key === id);
+    }
     this.page.markRow(id);
     this.showChosen();
     if (focus && id) this.board.module(id)?.element.focus({ preventScroll: true });
@@ -63,6 +65,7 @@ export class Desk {
     this.held = new Held(id, module.place, module.place, module.box, this.#mates(id));
     module.element.classList.add("is-moving");
     module.element.setAttribute("aria-pressed", "true");
+    this.board.raise(id);
     this.board.overlay.ghost(this.board.outlineOf(id), module.element.getAttribute("transform"));
     this.board.svg.classList.add("is-holding");
     this.showChosen();

@@ -11,7 +11,7 @@ export class Page {
   constructor(board) {
     this.board = board;
     this.status = one("[data-status]");
-    this.box = one("[data-box]");
+    this.box = one("[data-beside]");
     this.at = null;
   }
 
@@ -185,7 +185,9 @@ export class Page {
     this.#reopen(open);
     this.#bar(answer.pieces.bar);
     for (const box of document.querySelectorAll("[name=scope][value=tray]")) box.disabled = !one("[data-tray]");
-    one("[data-table] > summary").textContent = `All ${document.querySelectorAll("[data-row]").length} as a table`;
+    const rows = document.querySelectorAll("[data-row]").length;
+    one("[data-table]").hidden = !rows;
+    one("[data-table] > summary").textContent = `All ${rows} as a table`;
   }
 
   /** Undo, redo and the stop mark of the bar. @param {string} html */
