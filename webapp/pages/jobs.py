@@ -37,7 +37,7 @@ class JobCard:
     revision: int
     changed: datetime
     modules: int
-    placed: int
+    where: str
     picture: Drawing
 
 
@@ -76,9 +76,19 @@ class JobsPage:
 def _card(opened: Opened) -> JobCard:
     job = opened.job
     return JobCard(
-        opened.id, job.name, opened.revision, opened.changed, len(job.parts), len(job.placed),
+        opened.id, job.name, opened.revision, opened.changed, len(job.parts), _where(job),
         thumbnail(job),
     )
+
+
+def _where(job: Job) -> str:
+    """Where the modules are, in words: "16 modules on the plate, 2 in the tray, 5 elsewhere"."""
+    if not job.parts:
+        return "no modules yet"
+    placed, waiting = len(job.placed), len(job.tray)
+    counts = ((waiting, "in the tray"), (len(job.parts) - placed - waiting, "elsewhere"))
+    on_plate = f"{placed} module{'' if placed == 1 else 's'} on the plate"
+    return ", ".join([on_plate, *(f"{count} {where}" for count, where in counts if count)])
 
 
 @lru_cache(maxsize=2)

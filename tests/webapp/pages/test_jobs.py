@@ -221,3 +221,11 @@ def test_a_name_is_shown_as_it_is_and_never_runs(client: TestClient, name: str) 
     header = client.get(f"/api/projects/{project}/document.json").headers
     assert "\n" not in header["content-disposition"]
     assert "set-cookie" not in header
+
+
+def test_a_card_says_where_the_modules_are(client: TestClient) -> None:
+    document = samples.two_module_board() | {"name": "Counted"}
+    document["parts"][0]["placement"] = None
+    client.post("/api/projects", json=document)
+    card = client.get("/").text.split("Counted")[1]
+    assert "1 module on the plate, 1 in the tray" in unescape(card)
