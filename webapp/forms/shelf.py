@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+import json
 from collections.abc import Mapping
 from dataclasses import dataclass
+from functools import lru_cache
 from typing import Any
 
 from layout_engine.model.document import load_record
@@ -66,10 +68,14 @@ def entry(type_id: str, kind: PartType) -> ShelfEntry:
 
 def entries(shelf: Mapping[str, dict[str, Any]]) -> tuple[ShelfEntry, ...]:
     """Every type of the shelf, by kind and name."""
-    found = [
-        entry(type_id, load_record(PartType, value, type_id)) for type_id, value in shelf.items()
-    ]
+    found = [_read(type_id, json.dumps(record)) for type_id, record in shelf.items()]
     return tuple(sorted(found, key=lambda e: (e.kind_words, e.name)))
+
+
+@lru_cache(maxsize=1024)
+def _read(type_id: str, record: str) -> ShelfEntry:
+    """The entry of a type in its JSON text; reading one anew takes longer than showing it."""
+    return entry(type_id, load_record(PartType, json.loads(record), type_id))
 
 
 def found_by(shown: ShelfEntry, words: str, kind: str) -> bool:
