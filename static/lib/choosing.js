@@ -3,21 +3,17 @@
 /** @typedef {{id: string, x: number, y: number}} Spot */
 
 /**
+ * The nearest one ahead; what lies more aside than twice ahead only where there is nothing else.
  * @param {Spot} from @param {Spot[]} others @param {"left" | "right" | "up" | "down"} way
  * @returns {string | null}
  */
 export function nextIn(from, others, way) {
   const [wx, wy] = { left: [-1, 0], right: [1, 0], up: [0, 1], down: [0, -1] }[way];
-  let best = /** @type {string | null} */ (null);
-  let least = Infinity;
-  for (const other of others) {
-    const dx = other.x - from.x;
-    const dy = other.y - from.y;
-    const ahead = dx * wx + dy * wy;
-    const aside = Math.abs(dx * wy) + Math.abs(dy * wx);
-    if (other.id === from.id || ahead <= 0.001) continue;
-    const cost = ahead + 2 * aside;
-    if (cost < least) [best, least] = [other.id, cost];
-  }
-  return best;
+  const ahead = (/** @type {Spot} */ other) => (other.x - from.x) * wx + (other.y - from.y) * wy;
+  const aside = (/** @type {Spot} */ other) => Math.abs((other.x - from.x) * wy + (other.y - from.y) * wx);
+  const found = others.filter((other) => other.id !== from.id && ahead(other) > 0.001);
+  const straight = found.filter((other) => aside(other) <= 2 * ahead(other));
+  const cost = (/** @type {Spot} */ other) => ahead(other) + 2 * aside(other);
+  const [next] = (straight.length ? straight : found).sort((a, b) => cost(a) - cost(b));
+  return next?.id ?? null;
 }

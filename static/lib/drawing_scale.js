@@ -8,7 +8,8 @@ import { setNames } from "./drawing_names.js";
 /** Size of one screen pixel in the drawing's millimetres; NaN while it is not shown. */
 export function pixelSize(/** @type {SVGSVGElement} */ svg) {
   const matrix = svg.getScreenCTM();
-  const scale = matrix ? Math.hypot(matrix.a, matrix.b) : 0;
+  const isShown = svg.getClientRects().length > 0;
+  const scale = matrix && isShown ? Math.hypot(matrix.a, matrix.b) : 0;
   return scale > 0 ? 1 / scale : NaN;
 }
 
