@@ -81,7 +81,9 @@ export class LiveForm {
    * @returns {Promise<Document | null>}
    */
   async ask(url, signal, submitter = null) {
-    const body = new FormData(this.form, submitter);
+    const body = new FormData(this.form);
+    const pressed = submitter instanceof HTMLButtonElement ? submitter : null; // may be replaced by now
+    if (pressed?.name) body.set(pressed.name, pressed.value);
     try {
       const answer = await fetch(url, { method: "POST", body, signal });
       if (answer.status === LOST_UPDATE) {
@@ -224,6 +226,8 @@ function bringRows(rows, page, sent) {
   const there = fresh ? names(fresh) : here;
   const were = [...sent.keys()].filter((name) => here.includes(name));
   if (!fresh || here.join() === there.join() || here.length !== were.length) return;
+  const isFilling = there.length < here.length; // a row that holds nothing yet is not stored
+  if (isFilling || rows.querySelector("ol")?.contains(document.activeElement)) return;
   rows.querySelector("ol")?.replaceWith(document.importNode(fresh.querySelector("ol") ?? fresh, true));
 }
 

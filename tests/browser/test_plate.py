@@ -47,16 +47,16 @@ def test_the_offered_plate_is_taken_with_one_press_and_undone(
 
 
 def test_what_was_typed_before_an_offer_is_taken_is_kept(plate: Page, job: str, http: Any) -> None:
-    plate.get_by_label("thickness").fill("5")
+    plate.get_by_label("thickness", exact=True).fill("5")
     plate.get_by_role("button", name="Use 272 × 346").first.click()
     expect(plate.locator("#offers")).to_contain_text("in use")
     assert document_of(http, job)["plate"]["thickness"] == 5
 
 
 def test_higher_modules_change_the_offer_while_typing_and_save_nothing(plate: Page) -> None:
-    plate.get_by_label("modules in front, up to").fill("190")
+    plate.get_by_label("modules in front, up to", exact=True).fill("190")
     expect(plate.get_by_role("button", name="Use 272 × 346")).to_have_count(0)
-    plate.get_by_label("modules in front, up to").press("Tab")
+    plate.get_by_label("modules in front, up to", exact=True).press("Tab")
     expect(plate.locator("#history")).not_to_contain_text("Undo:")
 
 
@@ -111,7 +111,7 @@ def test_mounting_points_fill_the_corners_of_an_empty_plate(
     del document["plate"]["mounts"]
     job = new_job(document)
     page.goto(f"/jobs/{job}/plate")
-    page.get_by_label("from both edges").fill("15")
+    page.get_by_label("from both edges", exact=True).fill("15")
     page.get_by_role("button", name="Put four in the corners").click()
     expect(page.locator('.mount[data-key="mounts-3"]')).to_be_attached()
     expect(page.locator("#rows-mounts [data-row]")).to_have_count(4)
