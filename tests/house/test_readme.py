@@ -66,10 +66,11 @@ def test_the_start_line_brings_the_app_up(tmp_path: Path) -> None:
         )  # fmt: skip
     try:
         address = wait_for_address(process, log)
-        assert httpx.get(address).status_code == 200
-        projects = httpx.get(f"{address}/api/projects").json()["projects"]
-        assert len(projects) >= 3, "demo jobs are there"
-        assert httpx.get(f"{address}/static/css/base.css").status_code == 200
+        with httpx.Client(base_url=address, timeout=60) as person:
+            assert person.get("/").status_code == 200
+            demos = person.get("/api/projects").json()["projects"]
+            assert len(demos) >= 3, "demo jobs are there"
+            assert person.get("/static/css/base.css").status_code == 200
         os.killpg(process.pid, signal.SIGINT)
         process.wait(30)
     finally:

@@ -19,7 +19,7 @@ def main() -> None:
     """Start the app on new data and photograph the arranged demo job."""
     with tempfile.TemporaryDirectory() as folder:
         app = start(Path(folder) / "data")
-        projects = httpx.get(f"{app.address}/api/projects").json()["projects"]
+        projects = httpx.get(f"{app.address}/api/projects", timeout=60).json()["projects"]
         project = next(item["id"] for item in projects if item["name"] == JOB)
         with sync_playwright() as driver:
             browser = driver.chromium.launch(
