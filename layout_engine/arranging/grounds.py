@@ -31,26 +31,29 @@ def left_over(planes: Iterable[Floats]) -> tuple[tuple[Plane, ...], Floats] | No
     corners = np.array([(-FAR_MM, -FAR_MM), (FAR_MM, -FAR_MM), (FAR_MM, FAR_MM),
                         (-FAR_MM, FAR_MM)])
     for group in planes:
-        worst = np.max(group[:, :2] @ corners.T - group[:, 2:3], axis=1)
-        for row in group[np.argsort(-worst, kind="stable")]:
-            over = corners @ row[:2] - row[2]
-            if np.max(over) > 1e-9:
-                corners = _clipped(corners, over)
-                if len(corners) < 3:
-                    return None
+        while True:
+            over = group[:, :2] @ corners.T - group[:, 2:3]
+            worst = int(np.argmax(over.max(axis=1)))
+            if over[worst].max() <= 1e-9:
+                break
+            corners = _clipped(corners, over[worst])
+            if len(corners) < 3:
+                return None
     return tuple((nx, ny, o) for _, _, nx, ny, o in edge_rows(_distinct(corners))), corners
 
 
 def _clipped(corners: Floats, over: Floats) -> Floats:
     """The part of a convex polygon where `over`, linear between its corners, is not positive."""
     kept = []
-    for i in range(len(corners)):
-        j = (i + 1) % len(corners)
-        if over[i] <= 0.0:
-            kept.append(corners[i])
-        if (over[i] < 0.0 < over[j]) or (over[j] < 0.0 < over[i]):
-            share = over[i] / (over[i] - over[j])
-            kept.append(corners[i] + share * (corners[j] - corners[i]))
+    points, depths = corners.tolist(), over.tolist()
+    for (x, y), depth, (u, v), after in zip(
+        points, depths, points[1:] + points[:1], depths[1:] + depths[:1], strict=True
+    ):
+        if depth <= 0.0:
+            kept.append((x, y))
+        if depth < 0.0 < after or after < 0.0 < depth:
+            share = depth / (depth - after)
+            kept.append((x + share * (u - x), y + share * (v - y)))
     return np.array(kept)
 
 

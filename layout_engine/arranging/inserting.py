@@ -38,6 +38,7 @@ from layout_engine.arranging.vectors import (
     Y,
 )
 
+SAME_MM = 1.0  # lines nearer than this are one
 DRIFT = 1e-6  # price of a mm from the lower left, so that bodies without wires stand close
 
 
@@ -142,7 +143,7 @@ def _line(lines: Floats, axis: int, count: int, place: float, low: float, high: 
     if place < low or place > high:
         return count
     for entry in range(count):
-        if abs(lines[axis, entry] - place) < 0.5:
+        if abs(lines[axis, entry] - place) < SAME_MM:
             return count
     lines[axis, count] = place
     return count + 1

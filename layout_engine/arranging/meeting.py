@@ -83,17 +83,27 @@ def piece_depth(f: Floats, n: Ints, a: int, b: int, dx: float, dy: float) -> flo
 
 
 @compiled
+def may_meet(f: Floats, n: Ints, one: int, other: int, dx: float, dy: float) -> bool:
+    """Whether the bounds of two poses, with the distances they need, meet."""
+    a, b = n[POSE] + one * POSE_W + AROUND, n[POSE] + other * POSE_W + AROUND
+    return not (dx + f[b] >= f[a + 2] or f[a] >= dx + f[b + 2]
+                or dy + f[b + 1] >= f[a + 3] or f[a + 1] >= dy + f[b + 3])
+
+
+@compiled
 def depth_between(f: Floats, n: Ints, one: int, other: int, dx: float, dy: float) -> float:
     """Sum of the depths of all pieces of two poses, the other's centre at (dx, dy); mm."""
-    a, b = n[POSE] + one * POSE_W + AROUND, n[POSE] + other * POSE_W + AROUND
-    if (dx + f[b] >= f[a + 2] or f[a] >= dx + f[b + 2]
-            or dy + f[b + 1] >= f[a + 3] or f[a + 1] >= dy + f[b + 3]):
+    if not may_meet(f, n, one, other, dx, dy):
         return 0.0
+    around = n[POSE] + other * POSE_W + AROUND
+    x0, y0, x1, y1 = dx + f[around], dy + f[around + 1], dx + f[around + 2], dy + f[around + 3]
     rows, rows_b = n[POSE_N] + one * POSE_NW + PIECES, n[POSE_N] + other * POSE_NW + PIECES
     total = 0.0
     for piece in range(n[rows], n[rows + 1]):
-        for piece_b in range(n[rows_b], n[rows_b + 1]):
-            total += piece_depth(f, n, piece, piece_b, dx, dy)
+        box = n[PIECE] + piece * PIECE_W
+        if f[box] < x1 and f[box + 2] > x0 and f[box + 1] < y1 and f[box + 3] > y0:
+            for piece_b in range(n[rows_b], n[rows_b + 1]):
+                total += piece_depth(f, n, piece, piece_b, dx, dy)
     return total
 
 

@@ -7,7 +7,7 @@ from math import inf
 import numpy as np
 
 from layout_engine.arranging.compiled import compiled
-from layout_engine.arranging.meeting import depth_between, depth_off_ground
+from layout_engine.arranging.meeting import depth_between, depth_off_ground, may_meet
 from layout_engine.arranging.pricing import net_cost, own_price, wish_short
 from layout_engine.arranging.vectors import (
     AT,
@@ -54,6 +54,7 @@ from layout_engine.arranging.vectors import (
 )
 
 NOBODY = -1
+MEETING_WORK = 5  # a look at the pieces of two poses, in units of pricing one net
 SHIFTS = (np.uint64(12), np.uint64(25), np.uint64(27), np.uint64(11))  # xorshift64*, 53 bits
 SPREAD = np.uint64(2685821657736338717)
 
@@ -196,11 +197,13 @@ def _depths_after(f: Floats, n: Ints, s: Floats, k: Ints, body: int, counted: in
         s[row + other] = 0.0
         if other == body or k[k[ON] + other] == 0:
             continue
-        depth = depth_between(f, n, pose, k[k[AT] + other],
-                              s[k[X] + other] - x, s[k[Y] + other] - y)
+        dx, dy = s[k[X] + other] - x, s[k[Y] + other] - y
+        if not may_meet(f, n, pose, k[k[AT] + other], dx, dy):
+            continue
+        k[WORK] += MEETING_WORK
+        depth = depth_between(f, n, pose, k[k[AT] + other], dx, dy)
         if depth > 0.0:
             s[row + other] = depth
-            k[WORK] += 3
             if other != counted:
                 total += heavy * _weight(f, n, s, k, body, other) * depth
     return total

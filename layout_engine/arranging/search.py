@@ -45,6 +45,10 @@ RECIPES = (
 )
 REHEAT = (0.06, 5.0e-4, 3.0, 35.0)
 UNTANGLE_ROUNDS = 120
+HOPEFUL = 1.03  # overlaps are taken out only of states that cost at most this share of the best
+GIVE_UP_SHARE = 0.15  # of the plate's size: more overlap in all than this is left alone
+FREE_TRIES = 10
+FREE_WORK = 700_000
 HARDER = 60.0  # how much heavier overlaps grow after a cooling
 
 State = tuple[Floats, Ints]
@@ -92,7 +96,7 @@ class Search:
         """Moves of one cooling: more for more bodies, at least three coolings in the plan."""
         each = 6 + 2 * len(self.puzzle.nets) / max(self.movable, 1) + self.count / 3
         most = self.work / each / 3.5
-        return int(max(4_000, min(4_000 * self.movable, most)))
+        return int(max(4_000, min(2_500 * self.movable, most)))
 
     def first_state(self) -> State:
         """Everything that may move in the tray; the rest where it stands."""
@@ -173,10 +177,22 @@ class Search:
         refresh(self.f, self.n, *state)
         plan = self._plan(recipe, moves, wide)
         yield from self._cool(state, plan, moves)
-        yield from self._cool(state, self._hardening(plan, moves // 4), moves // 4)
-        self.spent += untangle(self.f, self.n, *state, self.random, plan, UNTANGLE_ROUNDS)
-        yield self._share()
+        yield from self._cool(state, self._hardening(plan, moves // 6), moves // 6)
+        yield from self._free(state, plan)
         yield from self._finish(state)
+
+    def _free(self, state: State, plan: Floats) -> Iterator[float]:
+        """Take the last overlaps out of a state; with force only while there is no answer yet."""
+        lack = fault(self.f, self.n, *state)
+        hopeful = price(self.f, self.n, *state) < self.best.cost * HOPEFUL
+        if lack > FREE_MM and hopeful and lack < GIVE_UP_SHARE * max(self.puzzle.size):
+            self.spent += FREE_WORK * (1 + len(self.puzzle.nets) // 100)
+            self.slider.free(state, FREE_TRIES)
+            refresh(self.f, self.n, *state)
+            yield self._share()
+        if self.best.state is None and fault(self.f, self.n, *state) > FREE_MM:
+            self.spent += untangle(self.f, self.n, *state, self.random, plan, UNTANGLE_ROUNDS)
+            yield self._share()
 
     def _anywhere(self) -> State:
         """All bodies on the plate, anywhere on their ground."""

@@ -8,6 +8,7 @@ repeated until nothing is gained. HiGHS (Huangfu, Hall, Math. Prog. Comp. 10, 20
 from __future__ import annotations
 
 from dataclasses import dataclass, field
+from functools import cached_property
 
 import numpy as np
 from scipy.optimize import linprog
@@ -15,8 +16,8 @@ from scipy.sparse import csr_array
 
 from layout_engine.arranging.pricing import METAL_APART, fault, price, refresh
 from layout_engine.arranging.puzzle import Pose, Puzzle
-from layout_engine.arranging.touching import ROW_W, relations
-from layout_engine.arranging.vectors import AT, MOVABLE, ON, Floats, Ints, X, Y
+from layout_engine.arranging.touching import ROW_W, another_way, relations
+from layout_engine.arranging.vectors import AT, MOVABLE, ON, SCALE, Floats, Ints, X, Y
 
 NEAR_MM = 60.0  # pieces farther apart than this are not watched; checked again afterwards
 FREE_MM = 1e-5  # faults that are rounding of the linear program
@@ -24,7 +25,11 @@ GAIN = 1e-5  # share of the price that another round must gain
 TANGENTS = 5  # directions in which a distance in the plane is measured from below
 SAFE_SHARE = 0.98  # of a distance that a must allows: the tangents' error is under 2 per cent
 
+FIRM = 2.0  # price of overlap, of the sum of all weights
+CHAIN = 0.1  # rows that cost at least this share of that are part of a chain that is too long
+
 State = tuple[Floats, Ints]
+Way = tuple[float, float, float]  # normal, least distance along it
 
 
 @dataclass
@@ -51,13 +56,16 @@ class _Program:
             self.values.append(value)
         self.limits.append(limit)
 
-    def solved(self) -> Floats | None:
+    def solved(self) -> tuple[Floats, Floats] | None:
+        """Values of the variables and prices of the rows, None where there is no solution."""
         count = len(self.cost)
         matrix = csr_array((self.values, (self.rows, self.columns)),
                            shape=(len(self.limits), count))
         bounds = np.column_stack((self.low, np.full(count, np.inf)))
         result = linprog(self.cost, A_ub=matrix, b_ub=self.limits, bounds=bounds, method="highs")
-        return np.asarray(result.x) if result.status == 0 else None
+        if result.status != 0:
+            return None
+        return np.asarray(result.x), np.asarray(result.ineqlin.marginals)
 
 
 @dataclass(frozen=True, eq=False)
@@ -75,7 +83,7 @@ class Slider:
         for _ in range(rounds):
             before, lack = price(self.f, self.n, s, k), fault(self.f, self.n, s, k)
             kept = s.copy()
-            if not self._once(state):
+            if self._once(state) is None:
                 break
             refresh(self.f, self.n, s, k)
             after, left = price(self.f, self.n, s, k), fault(self.f, self.n, s, k)
@@ -86,23 +94,83 @@ class Slider:
                 break
         return bool(fault(self.f, self.n, s, k) <= FREE_MM)
 
-    def _once(self, state: State) -> bool:
+    def free(self, state: State, tries: int) -> bool:
+        """Make a nearly allowed state allowed, in place, with little harm to its price.
+
+        Overlaps may stay at a high price; where they do, the chain of bodies that is too long for
+        its ground is told by the prices of its rows, and the pair of it that is easiest to put
+        the other way round is put so.
+        """
+        s, k = state
+        ways: dict[tuple[int, int], Way] = {}
+        barred: set[tuple[int, int]] = set()
+        lack, kept, turned = np.inf, s.copy(), None
+        held: tuple[Floats, Floats] = (np.empty((0, ROW_W)), np.empty(0))
+        for _ in range(tries):
+            found = self._once(state, ways, give=True)
+            if found is None:
+                return False
+            refresh(self.f, self.n, s, k)
+            left = fault(self.f, self.n, s, k)
+            if left <= FREE_MM:
+                return True
+            if left > lack and turned is not None:
+                s[:] = kept
+                del ways[turned]
+            else:
+                lack, kept, held = left, s.copy(), found
+            turned = self._turn_round(state, ways, barred, *held)
+            if turned is None:
+                return False
+            barred.add(turned)
+        return False
+
+    def _turn_round(self, state: State, ways: dict[tuple[int, int], Way],
+                    barred: set[tuple[int, int]], held: Floats, prices: Floats
+                    ) -> tuple[int, int] | None:
+        """Put the easiest pair of a chain that is too long the other way round; which one."""
+        s, k = state
+        best, chosen, way = np.inf, None, (0.0, 0.0, 0.0)
+        for row, paid in zip(held, prices, strict=True):
+            key = int(row[5]), int(row[6])
+            if -paid < CHAIN * self.firm or key in barred:
+                continue
+            one, other = int(row[0]), int(row[1])
+            dx, dy = s[k[X] + other] - s[k[X] + one], s[k[Y] + other] - s[k[Y] + one]
+            nx, ny, least, depth = another_way(self.f, self.n, *key, dx, dy, row[2], row[3])
+            if depth < best:
+                best, chosen, way = depth, key, (nx, ny, least)
+        if chosen is not None:
+            ways[chosen] = way
+        return chosen
+
+    def _once(self, state: State, ways: dict[tuple[int, int], Way] | None = None, *,
+              give: bool = False) -> tuple[Floats, Floats] | None:
+        """Solve one program and move the bodies; the relations held and their prices."""
         s, k = state
         movable = int(self.n[MOVABLE])
         program = _Program([0.0] * (2 * movable), [-np.inf] * (2 * movable))
-        self._keep_apart(program, state)
+        firm = self.firm if give else None
+        held = self._keep_apart(program, state, ways or {}, firm)
         for body in range(movable):
             if k[k[ON] + body]:
                 self._keep_ground(program, self._pose(state, body), body)
         self._price_nets(program, state)
         self._price_wishes(program, state)
-        places = program.solved()
-        if places is None:
-            return False
+        solution = program.solved()
+        if solution is None:
+            return None
+        places, prices = solution
         on = k[k[ON]: k[ON] + movable] == 1
         s[k[X]: k[X] + movable][on] = places[0: 2 * movable: 2][on]
         s[k[Y]: k[Y] + movable][on] = places[1: 2 * movable: 2][on]
-        return True
+        return held, prices[: len(held)]
+
+    @cached_property
+    def firm(self) -> float:
+        """Price of a mm of overlap: more than all nets could gain by it."""
+        scale = self.f[self.n[SCALE]: self.n[SCALE] + self.n[MOVABLE]]
+        return float(np.sum(scale)) * FIRM
 
     def _pose(self, state: State, body: int) -> Pose:
         k = state[1]
@@ -116,22 +184,31 @@ class Slider:
             return [(2 * body, 1.0)], [(2 * body + 1, 1.0)], point[0], point[1]
         return [], [], s[k[X] + body] + point[0], s[k[Y] + body] + point[1]
 
-    def _keep_apart(self, program: _Program, state: State) -> None:
-        for one, other, nx, ny, least in self._relations(state):
+    def _keep_apart(self, program: _Program, state: State, ways: dict[tuple[int, int], Way],
+                    firm: float | None) -> Floats:
+        held = self._relations(state, ways)
+        for one, other, nx, ny, least, _, _ in held:
             x, y, cx, cy = self._place(state, int(one), (0.0, 0.0))
             u, v, cu, cv = self._place(state, int(other), (0.0, 0.0))
             terms = [(c, nx * a) for c, a in x] + [(c, ny * a) for c, a in y]
             terms += [(c, -nx * a) for c, a in u] + [(c, -ny * a) for c, a in v]
             limit = -least + nx * (cu - cx) + ny * (cv - cy)
-            program.at_most([t for t in terms if abs(t[1]) > 1e-12], limit)
+            kept = [t for t in terms if abs(t[1]) > 1e-12]
+            if firm is not None:
+                kept.append((program.variable(firm), -1.0))
+            program.at_most(kept, limit)
+        return held
 
-    def _relations(self, state: State) -> Floats:
+    def _relations(self, state: State, ways: dict[tuple[int, int], Way]) -> Floats:
         """Separating directions, the tightest of those alike between two bodies."""
         s, k = state
         rows = np.empty((512, ROW_W))
         while (count := relations(self.f, self.n, s, k, NEAR_MM, rows)) > len(rows):
             rows = np.empty((count, ROW_W))
         found = rows[:count]
+        for row in found if ways else ():
+            if way := ways.get((int(row[5]), int(row[6]))):
+                row[2:5] = way
         keys = np.round(found[:, :4], 9)
         order = np.lexsort((-found[:, 4], keys[:, 3], keys[:, 2], keys[:, 1], keys[:, 0]))
         found, keys = found[order], keys[order]

@@ -30,13 +30,13 @@ from layout_engine.arranging.vectors import (
     Y,
 )
 
-ROW_W = 5  # one, other, normal x, normal y, least (other - one) along it
-COUNT, LACK = 0, 1  # entries of a tally: rows found, greatest lack of distance
+ROW_W = 7  # one, other, normal x, normal y, least (other - one) along it, their pieces
+ALIKE = 0.71  # cosine from which two directions are the same way round
 
 
 @compiled
 def relations(f: Floats, n: Ints, s: Floats, k: Ints, near: float, rows: Floats) -> int:
-    """Fill rows (one, other, nx, ny, d): the centres must keep (other - one) . (nx, ny) >= d.
+    """Fill rows (one, other, nx, ny, d, pieces): the centres must keep (other - one) . (nx, ny) >= d.
 
     One row for each two pieces that must keep apart and are within `near` mm of not doing so.
 
@@ -60,6 +60,7 @@ def relations(f: Floats, n: Ints, s: Floats, k: Ints, near: float, rows: Floats)
                         if count < len(rows):
                             rows[count, 0], rows[count, 1] = one, other
                             rows[count, 2], rows[count, 3], rows[count, 4] = nx, ny, least
+                            rows[count, 5], rows[count, 6] = piece, piece_b
                         count += 1
     return count
 
@@ -117,3 +118,35 @@ def _best_edge(f: Floats, n: Ints, a: int, b: int, dx: float, dy: float,  # noqa
         if apart > best + 1e-9:
             nx, ny, best = sign * f[row + 2], sign * f[row + 3], apart
     return nx, ny, best
+
+
+@compiled
+def another_way(f: Floats, n: Ints, a: int, b: int, dx: float, dy: float, nx: float, ny: float
+                ) -> tuple[float, float, float, float]:
+    """The best direction for two pieces but those like (nx, ny): normal, least distance, depth."""
+    kind, kind_b = n[PIECE_N] + a * PIECE_NW, n[PIECE_N] + b * PIECE_NW
+    need = f[n[NEED] + n[kind] * n[CLASSES] + n[kind_b]]
+    box, box_b = n[PIECE] + a * PIECE_W, n[PIECE] + b * PIECE_W
+    best, ox, oy = -1e18, 0.0, 0.0
+    for side in range(4):
+        ux, uy = (1.0 - side, 0.0) if side % 2 == 0 else (0.0, 2.0 - side)
+        apart = (dx + f[box_b] - f[box + 2] if side == 0 else
+                 dy + f[box_b + 1] - f[box + 3] if side == 1 else
+                 f[box] - dx - f[box_b + 2] if side == 2 else f[box + 1] - dy - f[box_b + 3])
+        if apart > best and ux * nx + uy * ny < ALIKE:
+            best, ox, oy = apart, ux, uy
+    for first in range(2):
+        one, two, sign = (a, b, 1.0) if first == 0 else (b, a, -1.0)
+        ring, ring_b = n[PIECE_N] + one * PIECE_NW, n[PIECE_N] + two * PIECE_NW
+        for edge in range(n[ring + 2]):
+            row = n[CORNER] + (n[ring + 1] + edge) * CORNER_W
+            ux, uy, least = sign * f[row + 2], sign * f[row + 3], 1e18
+            if ux * nx + uy * ny >= ALIKE:
+                continue
+            for corner in range(n[ring_b + 2]):
+                other = n[CORNER] + (n[ring_b + 1] + corner) * CORNER_W
+                least = min(least, f[row + 2] * f[other] + f[row + 3] * f[other + 1])
+            apart = least + ux * dx + uy * dy - f[row + 4]
+            if apart > best + 1e-9:
+                best, ox, oy = apart, ux, uy
+    return ox, oy, need - best + ox * dx + oy * dy, need - best

@@ -21,6 +21,7 @@ from layout_engine.geometry.shapes import MIN_OVERLAP_MM2, Shape, point_gap, sha
 RAYS = 128  # directions in which the ground round a point is measured
 HALVINGS = 34  # of a length of metres: to 1e-6 mm
 GRID_MM = 1e-6
+CHORD_MM = 0.02  # how far inside a curve its chords may lie
 
 
 def farthest_outside(zone: Shape, shape: Shape) -> float:
@@ -117,7 +118,7 @@ def plate_ground(plate: PlateShape, radius: float) -> tuple[Points, list[Points]
 
     Rounded corners are cut along chords, at most 0.02 mm inside the arc; `radius` is theirs.
     """
-    pieces = max(2, ceil(sqrt(radius / 0.02)))
+    pieces = max(2, ceil(sqrt(radius / CHORD_MM)))
     board = plate.polygon(pieces)
     hull = shapely.Polygon(board.convex_hull.exterior)
     gaps = shapely.difference(hull, shapely.Polygon(board.exterior), grid_size=GRID_MM)
@@ -179,7 +180,8 @@ def _region(cavity: Cavity, free: Callable[[Points], NDArray[np.bool_]]) -> Poin
         holds = free(start + rays * middle[:, None])
         low, high = np.where(holds, middle, low), np.where(holds, high, middle)
     hull = shapely.MultiPoint(start + rays * low[:, None]).convex_hull
-    return turning_left(vertices(hull)) if isinstance(hull, shapely.Polygon) else None
+    plain = hull.simplify(CHORD_MM)  # only drops corners, so the rest lies within
+    return turning_left(vertices(plain)) if isinstance(plain, shapely.Polygon) else None
 
 
 def _free_section_ground(cavity: Cavity, face: str, height: float
