@@ -136,7 +136,7 @@ export class LiveForm {
   /** Undo and the other forms of the page wait for a save that is on its way. @param {Event} event */
   beforeOthers(event) {
     const other = event.target;
-    if (!(other instanceof HTMLFormElement) || other === this.form || other.dataset.waited) return;
+    if (!(other instanceof HTMLFormElement) || other === this.form || !this.unsaved) return;
     event.preventDefault();
     event.stopPropagation();
     const submitter = event instanceof SubmitEvent ? event.submitter : null;
@@ -144,7 +144,6 @@ export class LiveForm {
       const form = other.isConnected ? other : again(other);
       const button = form === other ? submitter : form?.querySelector("button");
       if (!form) return;
-      form.dataset.waited = "yes";
       form.requestSubmit(button instanceof HTMLElement ? button : null);
     });
   }
@@ -201,7 +200,7 @@ function bringField(field, page, sent) {
   const fresh = page.getElementById(field.id);
   const entry = field.querySelector("input, select, textarea");
   if (!fresh || !isEntry(entry)) return;
-  const held = entry === document.activeElement;
+  const held = entry === document.activeElement || field.closest("[data-not-saved]") !== null;
   if (sent && !held && sent.get(entry.name) === entry.value) {
     const onUnit = field.contains(document.activeElement);
     field.setAttribute("class", fresh.getAttribute("class") ?? "");
