@@ -220,7 +220,7 @@ function checked(form, figures) {
 // From the tray onto the plate with the pointer.
 document.addEventListener("pointerdown", (event) => {
   const grip = /** @type {Element} */ (event.target).closest("[data-tray] .lay-grip, [data-tray] .lay-tray-words");
-  if (!grip || event.button !== 0) return;
+  if (!grip || event.button !== 0 || /** @type {Element} */ (event.target).closest("button")) return;
   const id = /** @type {HTMLElement} */ (grip.closest("[data-tray]")).dataset.tray;
   dragFromTray(event, id, /** @type {HTMLElement} */ (grip));
 });

@@ -1,0 +1,284 @@
+"""The Layout page over HTTP: pieces of a revision, drops, the table, locks, acceptance, offers."""
+
+from __future__ import annotations
+
+import json
+import re
+from collections.abc import Iterator
+from typing import Any
+
+import pytest
+from fastapi import FastAPI
+from starlette.testclient import TestClient
+
+from layout_engine import load_document
+from layout_engine.model.part import Placement
+from layout_engine.model.part_type import PartType
+from tests import samples
+from webapp.jobs.service import ArrangeJob
+from webapp.live.corners import at_centre, at_corner, centre_of, corner_of
+from webapp.live.offers import to_arrange
+from webapp.stores.projects import ProjectStore
+
+HERE = {"face": "front", "x": 50.0, "y": 60.0, "turn": 0.0}
+
+
+@pytest.fixture
+def store(local_app: FastAPI) -> ProjectStore:
+    found: ProjectStore = local_app.state.store
+    return found
+
+
+def made(store: ProjectStore, document: dict[str, Any] | None = None) -> str:
+    return store.create(load_document(document or samples.two_module_board())).id
+
+
+def post(client: TestClient, job: str, what: str, **body: Any) -> Any:
+    return client.post(f"/jobs/{job}/layout/{what}", json={"revision": 1, **body})
+
+
+@pytest.mark.parametrize("view", ["front", "back", "through", "nonsense"])
+@pytest.mark.parametrize("sample", [
+    samples.empty_plate, samples.two_module_board, samples.touching_board,
+    samples.both_faces_board, samples.ten_module_tray, samples.overfull_plate,
+])  # fmt: skip
+def test_the_page_shows_every_sample(client: TestClient, store: ProjectStore, sample: Any,
+                                     view: str) -> None:
+    answer = client.get(f"/jobs/{made(store, sample())}/layout?view={view}")
+    assert answer.status_code == 200
+    assert answer.text.count("<h1") == 1
+
+
+def test_a_drop_is_one_edit_that_answers_the_new_pieces(
+        client: TestClient, store: ProjectStore) -> None:
+    job = made(store)
+    answer = post(client, job, "place", view="front", placements={"left": HERE})
+    assert answer.status_code == 200
+    body = answer.json()
+    assert (body["revision"], body["words"]) == (2, "move Left box")
+    assert body["placements"]["left"] == HERE
+    assert set(body["pieces"]) == {"board", "findings", "tray", "table", "facts", "bar"}
+    assert 'data-key="left" data-x="50" data-y="60"' in body["pieces"]["board"]
+    assert "Undo: move Left box" in body["pieces"]["bar"]
+    assert store.open(job).job.part("left").placement == Placement(**HERE)  # type: ignore[arg-type]
+
+
+def test_into_the_tray_and_touching(client: TestClient, store: ProjectStore) -> None:
+    job = made(store, samples.touching_board())
+    before = client.get(f"/jobs/{job}/layout/state").json()
+    assert 'data-touching="left right"' in before["pieces"]["findings"]
+    assert before["stops"] == 1
+    after = post(client, job, "place", placements={"right": None}).json()
+    assert 'data-touching=""' in after["pieces"]["findings"]
+    assert 'data-tray="right"' in after["pieces"]["tray"]
+
+
+def test_a_lost_update_changes_nothing_and_says_who(client: TestClient, store: ProjectStore) -> None:
+    job = made(store)
+    post(client, job, "place", placements={"left": HERE})
+    answer = post(client, job, "place", placements={"left": {**HERE, "x": 90.0}})
+    assert answer.status_code == 412
+    assert answer.json() == {
+        "words": "This job was changed elsewhere meanwhile (move Left box).", "revision": 2}
+    assert store.open(job).revision == 2
+
+
+@pytest.mark.parametrize("body", [
+    b"", b"nonsense", b"[]", b"null", b'{"revision": "1"}', b'{"revision": 1, "placements": {}}',
+    b'{"revision": true, "placements": {"left": null}}',
+    b'{"revision": 1, "placements": {"left": {"face": "front", "x": NaN, "y": 0}}}',
+    b'{"revision": 1, "placements": {"left": {"face": "front", "x": 1e999, "y": 0}}}',
+    b'{"revision": 1, "placements": {"left": {"face": "side", "x": 1, "y": 0}}}',
+    b'{"revision": 1, "placements": {"left": {"face": "front", "x": 5001, "y": 0}}}',
+    b'{"revision": 1, "placements": {"left": {"face": "front", "x": 1, "y": 0, "turn": 361}}}',
+    b'{"revision": 1, "placements": {"left": null}, "more": 1}', b"[" * 100_000, b"\xff\xfe",
+    b'{"revision": 1, "placements": {"\\ud800": null}}',
+])  # fmt: skip
+@pytest.mark.parametrize("what", ["place", "lock", "accept", "module", "arrange", "arrange/take"])
+def test_a_body_that_cannot_be_is_refused_in_words(
+        client: TestClient, store: ProjectStore, what: str, body: bytes) -> None:
+    job = made(store)
+    answer = client.post(f"/jobs/{job}/layout/{what}", content=body)
+    assert answer.status_code == 422
+    assert answer.json()["words"].startswith("This cannot be: ")
+    assert store.open(job).revision == 1
+
+
+def test_strange_modules_and_jobs_are_not_found(client: TestClient, store: ProjectStore) -> None:
+    assert post(client, made(store), "place", placements={"nobody": None}).status_code == 404
+    assert post(client, "nosuchjob", "place", placements={"left": None}).status_code == 404
+    assert client.get("/jobs/nosuchjob/layout").status_code == 404
+
+
+def test_locked_modules_stay_and_can_be_freed(client: TestClient, store: ProjectStore) -> None:
+    job = made(store)
+    locked = post(client, job, "lock", part="left", locked=True).json()
+    assert locked["words"] == "lock Left box"
+    moved = post(client, job, "place", revision=2, placements={"left": HERE, "right": HERE}).json()
+    assert moved["placements"]["left"]["x"] == 30
+    assert moved["placements"]["right"] == HERE
+    assert post(client, job, "lock", revision=3, part="left", locked=False).status_code == 200
+
+
+def test_a_warning_is_accepted_with_a_reason_a_stop_is_not(
+        client: TestClient, store: ProjectStore) -> None:
+    document = samples.touching_board()
+    document["types"]["box"]["basis"]["footprint"] = "guess"
+    job = made(store, document)
+    stop = post(client, job, "accept", rule="overlap", subjects=["left", "right"], reason="it fits")
+    assert stop.status_code == 422
+    assert "a stop cannot be accepted" in stop.json()["words"]
+    warn = post(client, job, "accept", rule="not_measured", subjects=["left"], reason="I know it")
+    assert warn.status_code == 200
+    (accepted,) = store.open(job).job.accepted
+    assert (accepted.rule, accepted.subjects, accepted.reason) == (
+        "not_measured", ("left",), "I know it")
+    assert post(client, job, "accept", rule="x", subjects=[], reason="").status_code == 422
+
+
+def table(client: TestClient, job: str, revision: int = 1, **typed: str) -> Any:
+    form = {"revision": str(revision), "view": "front"}
+    form |= {name.replace("__", "."): value for name, value in typed.items()}
+    return client.post(f"/jobs/{job}/layout/table", data=form)
+
+
+def test_the_table_places_by_edges_in_mm_or_inch(client: TestClient, store: ProjectStore) -> None:
+    """1 inch = 25.4 mm exactly (international agreement of 1959)."""
+    job = made(store)
+    assert table(client, job, x__left="2 in", y__left="12.5").status_code == 303
+    place = store.open(job).job.part("left").placement
+    assert place is not None
+    assert (place.x, place.y) == (50.8, 12.5)
+
+
+def test_the_table_sent_as_it_stands_changes_nothing(
+        client: TestClient, store: ProjectStore) -> None:
+    document = samples.both_faces_board()
+    document["parts"][0]["placement"]["turn"] = 33.3
+    job = made(store, document)
+    page = client.get(f"/jobs/{job}/layout").text
+    fields = dict(re.findall(r'name="((?:x|y|turn)\.\w+)" value="([^"]*)"', page))
+    assert len(fields) == 6
+    answer = client.post(f"/jobs/{job}/layout/table",
+                         data={"revision": "1", "view": "front", **fields})
+    assert answer.status_code == 303
+    assert store.open(job).revision == 1
+
+
+@pytest.mark.parametrize(("field", "value", "words"), [
+    ("x__left", "wide", "x: "), ("y__left", "9e9", "y: "), ("turn__left", "400", "turned: "),
+    ("turn__left", "", "turned: "), ("x__left", "4999999", "x and y: from -5000 to 5000 mm"),
+])  # fmt: skip
+def test_a_wrong_row_is_told_beside_it_and_kept(
+        client: TestClient, store: ProjectStore, field: str, value: str, words: str) -> None:
+    job = made(store)
+    answer = table(client, job, **{field: value, "x__right": "150"})
+    assert answer.status_code == 422
+    assert words in re.sub(r"<[^>]+>", "", answer.text)
+    assert f'value="{value}"' in answer.text
+    assert 'value="150"' in answer.text  # what was right is kept as well
+    assert store.open(job).revision == 1
+
+
+def test_two_tables_at_once(client: TestClient, store: ProjectStore) -> None:
+    job = made(store)
+    table(client, job, x__left="50")
+    late = table(client, job, x__left="60")
+    assert late.status_code == 412
+    assert "Nothing was overwritten" in late.text or "meanwhile" in late.text
+    assert store.open(job).revision == 2
+
+
+@pytest.mark.parametrize("face", ["front", "back"])
+@pytest.mark.parametrize("turn", [0.0, 90.0, 180.0, 270.0, 41.0])
+def test_edges_and_middle_go_there_and_back(face: Any, turn: float) -> None:
+    kind = load_document(samples.two_module_board()).types["box"]
+    assert isinstance(kind, PartType)
+    placed = at_corner(kind, (30.0, 40.0), face, turn)
+    assert corner_of(kind, placed) == pytest.approx((30.0, 40.0), abs=1e-3)
+    again = at_centre(kind, centre_of(kind, placed), face, turn)
+    assert (again.x, again.y) == pytest.approx((placed.x, placed.y), abs=1e-3)
+
+
+def test_a_module_is_drawn_turned_about_its_middle(
+        client: TestClient, store: ProjectStore) -> None:
+    """A box 70 x 45 with its middle at (65, 142.5), turned by 90: from (42.5, 107.5)."""
+    job = made(store)
+    answer = client.post(f"/jobs/{job}/layout/module", json={
+        "part": "left", "face": "front", "turn": 90, "centre": [65, 142.5], "view": "front"}).json()
+    assert answer["corner"] == [42.5, 107.5]
+    assert answer["placement"] == {"face": "front", "x": 87.5, "y": 107.5, "turn": 90.0}
+    assert 'data-turn="90"' in answer["svg"]
+    assert store.open(job).revision == 1
+
+
+def test_arranging_the_tray_keeps_what_is_placed() -> None:
+    job = load_document(samples.two_module_board())
+    tray = to_arrange(job, "tray")
+    assert all(part.locked for part in tray.placed)
+    assert to_arrange(job, "all") is job
+
+
+def test_nothing_to_arrange_is_said(client: TestClient, store: ProjectStore) -> None:
+    job = made(store)
+    answer = post(client, job, "arrange", scope="tray")
+    assert answer.status_code == 409
+    assert answer.json()["words"] == "Nothing to arrange. The tray is empty."
+
+
+class FakeJobs:
+    """Arrange jobs that have ended before they were asked for."""
+
+    def __init__(self, state: Any, document: bytes | None) -> None:
+        self.job = ArrangeJob("abc", state, 1.0, 1000.0, 1000.0, 0.0, None, document=document)
+
+    def of_project(self, _project: str) -> ArrangeJob:
+        return self.job
+
+    def stop(self, _job: str) -> ArrangeJob:
+        return self.job
+
+
+@pytest.fixture
+def offer(local_app: FastAPI) -> Iterator[dict[str, Any]]:
+    state = local_app.state
+    document = samples.two_module_board()
+    document["parts"][0]["placement"]["y"] = 200
+    real = state.jobs
+    state.jobs = FakeJobs("done", json.dumps(document).encode())
+    state.offers_done = set()
+    yield document
+    state.jobs = real
+
+
+def test_an_offer_is_shown_against_what_was_there_and_taken_once(
+        client: TestClient, store: ProjectStore, offer: dict[str, Any]) -> None:
+    job = made(store)
+    shown = client.get(f"/jobs/{job}/layout/arrange").json()
+    assert shown["state"] == "done"
+    assert "What was there" in shown["html"]
+    assert "Take the offer" in shown["html"]
+    taken = post(client, job, "arrange/take").json()
+    assert taken["words"] == "take the arrangement"
+    assert taken["placements"]["left"]["y"] == offer["parts"][0]["placement"]["y"]
+    assert client.get(f"/jobs/{job}/layout/arrange").json() == {"state": "none"}
+    assert post(client, job, "arrange/take", revision=2).status_code == 422
+
+
+def test_an_offer_goes_on_top_of_what_was_done_meanwhile(
+        client: TestClient, store: ProjectStore, offer: dict[str, Any]) -> None:
+    job = made(store)
+    post(client, job, "lock", part="right", locked=True)
+    late = post(client, job, "arrange/take")
+    assert late.status_code == 412
+    taken = post(client, job, "arrange/take", revision=2)
+    assert taken.status_code == 200
+    assert store.open(job).job.part("right").locked
+
+
+def test_an_offer_that_is_left_is_gone_and_changes_nothing(
+        client: TestClient, store: ProjectStore, offer: dict[str, Any]) -> None:
+    job = made(store)
+    assert client.post(f"/jobs/{job}/layout/arrange/leave").json() == {"state": "none"}
+    assert client.get(f"/jobs/{job}/layout/arrange").json() == {"state": "none"}
+    assert store.open(job).revision == 1
