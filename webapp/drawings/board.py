@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections import defaultdict
 from collections.abc import Iterator, Mapping
 
+from layout_engine.arranging.cost import exit_of
 from layout_engine.geometry.outlines import bounds
 from layout_engine.model.job import Job
 from layout_engine.model.part import Part
@@ -27,7 +28,7 @@ from webapp.drawings.primitives import (
     figure,
     polygon,
 )
-from webapp.drawings.seen import Seen, View
+from webapp.drawings.seen import Seen, Stand, View
 
 SCALE_OFF_PX, SCALE_SIDE_PX, SCALE_FOOT_PX, FREE_PX = 14.0, 56.0, 48.0, 26.0
 TICKS_PX = {50: 8.0, 10: 5.0, 5: 2.5}
@@ -68,15 +69,15 @@ def module_on_board(job: Job, part: Part, view: View) -> Drawing:
 
 
 def thumbnail(job: Job) -> Drawing:
-    """A small picture of the board for lists: the plate and its modules, the front before the back.
-    """
+    """A small picture of the board for lists: the plate and its modules, the back in dashes."""
     width, height = job.plate.size
     seen = Seen("through", width, height)
     edge = max(width, height) * THUMB_EDGE
     shown = sorted(job.placed, key=lambda p: p.placement is not None and p.placement.face != "back")
-    items = (
+    items: tuple[Item, ...] = (
         plate_path(job, seen),
-        *(_silhouette(part, job.type_of(part), seen) for part in shown),
+        *(_silhouette(job.type_of(part), seen.stand(part.placement), part.placement.face)
+          for part in shown if part.placement is not None),
     )
     return Drawing(-edge, -edge, width + 2 * edge, height + 2 * edge, items, f"Board of {job.name}")
 
@@ -89,10 +90,8 @@ def plate_path(job: Job, seen: Seen) -> Path:
     return Path((*edge.commands, *holes), "edge", "plate")
 
 
-def _silhouette(part: Part, kind: PartType, seen: Seen) -> Group:
-    assert part.placement is not None
-    stand = seen.stand(part.placement)
-    far = part.placement.face == "back"
+def _silhouette(kind: PartType, stand: Stand, face: str) -> Group:
+    far = face == "back"
     outline = polygon(stand.offsets(kind.outline), "hidden" if far else "thin",
                       "none" if far else "part")
     return Group((outline,), transform=(0.0, False, stand.x, stand.y))
@@ -159,19 +158,11 @@ def _mount(mount: Mount, seen: Seen) -> Group:
     return Group((*head, *crossed_circle(x, y, mount.diameter)), "mount", mount.id)
 
 
-def exit_of(job: Job, part: Part) -> tuple[float, float, str] | None:
-    """Plate point where the lead of a part elsewhere leaves, and the edge that is nearest."""
-    if part.away is None:
-        return None
+def _edge_at(job: Job, x: float, y: float) -> str:
+    """The edge of the plate's bounding box that is nearest to a point."""
     width, height = job.plate.size
-    middles = {"top": (width / 2, height), "bottom": (width / 2, 0.0),
-               "left": (0.0, height / 2), "right": (width, height / 2)}
-    where = part.away.exit
-    if isinstance(where, str):
-        return *middles[where], where
-    x, y = where
-    gaps = {"left": x, "right": width - x, "bottom": y, "top": height - y}
-    return x, y, min(gaps, key=lambda edge: gaps[edge])
+    gaps = {"bottom": y, "top": height - y, "left": x, "right": width - x}
+    return min(gaps, key=lambda edge: gaps[edge])
 
 
 def _leads(job: Job, seen: Seen) -> Iterator[Item]:
@@ -179,9 +170,10 @@ def _leads(job: Job, seen: Seen) -> Iterator[Item]:
     wired = {end[0] for c in job.connections for end in c.ends}
     places: dict[tuple[float, float, str], list[Part]] = defaultdict(list)
     for part in job.parts:
-        where = exit_of(job, part)
-        if where and part.id in wired:
-            places[where].append(part)
+        if part.away is not None and part.id in wired:
+            x, y = exit_of(job, part)
+            edge = part.away.exit if isinstance(part.away.exit, str) else _edge_at(job, x, y)
+            places[x, y, edge].append(part)
     for (x, y, edge), parts in places.items():
         yield from _lead(*seen.point(x, y), _edge_seen(edge, seen), parts)
 

@@ -48,7 +48,8 @@ class BoardModule:
 
     def zones(self) -> Group:
         """Keep-free zones and bend room, below the modules."""
-        layers = [i for i in self._own if isinstance(i, Group) and i.role in UNDER_LAYERS - {"behind"}]
+        shown = UNDER_LAYERS - {"behind"}
+        layers = [i for i in self._own if isinstance(i, Group) and i.role in shown]
         return self._group(tuple(layers), "zones")
 
     def body(self) -> Group:
@@ -176,7 +177,8 @@ class BoardModule:
     def _lock(self) -> Iterator[Item]:
         if self.part.locked:
             x0, _, x1, y1 = bounds(self.stand.offsets(self.kind.outline))
-            yield Group((), "mark", transform=(0.0, False, (x0 + x1) / 2, y1), data={"sign": "lock"})
+            place = (0.0, False, (x0 + x1) / 2, y1)
+            yield Group((), "mark", transform=place, data={"sign": "lock"})
 
     def _air(self) -> Iterator[Item]:
         """An open arrow at the end of the fins where the warm air leaves: the higher one."""

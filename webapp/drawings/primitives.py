@@ -144,7 +144,7 @@ class Group:
     """
 
     shape: ClassVar[str] = "group"
-    items: tuple["Item", ...]
+    items: tuple[Item, ...]
     role: str = ""
     key: str = ""  # id of the thing drawn, for the page's script
     label: str = ""  # accessible name

@@ -44,7 +44,7 @@ class Seen:
         """Where plate points are drawn."""
         return tuple(self.point(x, y) for x, y in outline)
 
-    def stand(self, placement: Placement) -> "Stand":
+    def stand(self, placement: Placement) -> Stand:
         """How a placed part's own frame lies in this view."""
         turn = -placement.turn if self.mirrored else placement.turn
         on_back = placement.face == "back"

@@ -83,6 +83,7 @@ class Wanted(BaseModel):
 
 
 async def read_sent(request: Request, kind: type[T]) -> T:
+    """The body of a request; raises DocumentError with everything that is wrong in it."""
     try:
         return kind.model_validate_json(await request.body())
     except ValidationError as error:

@@ -14,21 +14,21 @@ from fastapi.responses import JSONResponse
 from pydantic import Field
 from starlette.concurrency import run_in_threadpool
 
-from layout_engine import DocumentError, Fault, Job, check
+from layout_engine import DocumentError, Fault, Finding, Job, check
+from layout_engine.arranging.cost import evaluate
 from layout_engine.edits import take_offer
 from webapp.drawings.board import board
 from webapp.drawings.primitives import Drawing
 from webapp.drawings.seen import View
 from webapp.jobs.service import AlreadyArranging, ArrangeJob, ArrangeJobs, QueueFull
 from webapp.live.edits import Sent, changed, read_sent, refused
-from webapp.live.state import counts_words, read_view
+from webapp.live.state import counts_words, read_view, weighed_words
 from webapp.stores.projects import Opened
 from webapp.views import StoreDep, environment
 
 router = APIRouter()
 EFFORTS_S = {"quick": 3.0, "normal": 10.0, "thorough": 30.0}
 BUSY, CONFLICT = 429, 409
-METRE_MM = 1000.0
 
 
 class Order(Sent):
@@ -140,7 +140,7 @@ async def take(request: Request, project_id: str, store: StoreDep) -> JSONRespon
     except DocumentError as error:
         return refused(error)
     running = _jobs(request).of_project(project_id)
-    offer = running and await run_in_threadpool(running.offer)
+    offer = None if running is None else await run_in_threadpool(running.offer)
     if running is None or offer is None or running.id in _left(request):
         missing = Fault("$.offer", None, "an offer that was not taken or left before")
         return refused(DocumentError([missing]))
@@ -177,8 +177,6 @@ def _shown(request: Request, opened: Opened, running: ArrangeJob, view: View) ->
 
 def _offer(opened: Opened, best: Job, running: ArrangeJob, view: View) -> Offer:
     offered = take_offer(opened.job, best).job
-    from layout_engine.arranging.cost import evaluate  # the optimiser's package is slow to load
-
     before, after = evaluate(opened.job).wire_cost, evaluate(offered).wire_cost
     same = {p.id for p in opened.job.placed} == {p.id for p in offered.placed}
     return Offer(
@@ -188,11 +186,11 @@ def _offer(opened: Opened, best: Job, running: ArrangeJob, view: View) -> Offer:
     )
 
 
-def _side(title: str, job: Job, findings: tuple[object, ...], wire: float, view: View) -> Side:
-    open_ones = tuple(f for f in findings if getattr(f, "accepted", None) is None)
+def _side(title: str, job: Job, findings: tuple[Finding, ...], wire: float, view: View) -> Side:
+    open_ones = tuple(f for f in findings if f.accepted is None)
     waiting = len(job.tray)
     placed = f"{len(job.placed)} placed" + (f", {waiting} in the tray" if waiting else "")
-    return Side(title, board(job, view), placed, counts_words(open_ones), f"{wire / METRE_MM:.1f} A m" if wire > 0 else "")
+    return Side(title, board(job, view), placed, counts_words(open_ones), weighed_words(wire))
 
 
 def _sum_words(before: float, after: float) -> str:

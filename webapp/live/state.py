@@ -11,7 +11,8 @@ from typing import get_args
 from fastapi import Request
 
 from layout_engine import Finding, Job
-from layout_engine.model.part import Part
+from layout_engine.arranging.cost import evaluate
+from layout_engine.model.part import Part, Placement
 from layout_engine.model.plate import Face
 from webapp.drawings.board import board
 from webapp.drawings.module import silhouette
@@ -30,6 +31,7 @@ TOLD_TOGETHER = {
     "not_placed": ("One module lies in the tray", "{} modules lie in the tray"),
     "not_measured": ("One module is not measured yet", "{} modules are not measured yet"),
 }
+METRE_MM = 1000.0
 PIECES = ("board", "findings", "tray", "table", "facts")
 GUESSES = {"guess": "size is a guess", "client": "size from the client",
            "data_sheet": "size from the data sheet", "measured": "measured"}
@@ -104,16 +106,18 @@ class LayoutState:
     @cached_property
     def rows(self) -> tuple[TableRow, ...]:
         """Every placed module."""
-        return tuple(self.typed.get(part.id) or self._row(part) for part in self.job.placed)
+        return tuple(
+            self.typed.get(part.id) or self._row(part, part.placement)
+            for part in self.job.placed if part.placement is not None
+        )
 
-    def _row(self, part: Part) -> TableRow:
-        assert part.placement is not None
-        x, y = corner_of(self.job.type_of(part), part.placement)
+    def _row(self, part: Part, placement: Placement) -> TableRow:
+        x, y = corner_of(self.job.type_of(part), placement)
         worst = min((f for f in self.open_findings if part.id in f.subjects
                      and f.rule != "not_measured"), key=_gravity, default=None)
         return TableRow(
-            part.id, part.title, show_number(x), show_number(y), show_number(part.placement.turn),
-            part.placement.face, part.locked, worst.title if worst else "fits",
+            part.id, part.title, show_number(x), show_number(y), show_number(placement.turn),
+            placement.face, part.locked, worst.title if worst else "fits",
             worst.severity if worst else "",
         )
 
@@ -153,21 +157,26 @@ class LayoutState:
 
     @property
     def counts(self) -> str:
-        """ "1 stop, 2 warnings, 1 note"."""
+        """How many of each gravity: "1 stop, 2 warnings, 1 note"."""
         return counts_words(self.open_findings)
 
     @property
     def placed_words(self) -> str:
-        """ "11 placed, 1 in the tray"."""
+        """How far it is: "11 placed, 1 in the tray"."""
         waiting = len(self.tray)
         return f"{len(self.job.placed)} placed" + (f", {waiting} in the tray" if waiting else "")
 
     @property
     def plate_words(self) -> str:
-        """ "170 x 200 x 3, acrylic"."""
+        """Size and material: "170 x 200 x 3, acrylic"."""
         plate = self.job.plate
         sizes = " \N{MULTIPLICATION SIGN} ".join(mm(v) for v in (*plate.size, plate.thickness))
         return f"{sizes}, {plate.material.replace('_', ' ')}"
+
+    @property
+    def wire_words(self) -> str:
+        """Metres of wire, each counted by its current: "12.4 A m"; empty without connections."""
+        return weighed_words(evaluate(self.job).wire_cost)
 
     @property
     def face(self) -> Face:
@@ -213,7 +222,7 @@ def pieces(request: Request, state: LayoutState) -> dict[str, str]:
 
 
 def counts_words(findings: tuple[Finding, ...]) -> str:
-    """ "1 stop, 2 warnings, 1 note"; "nothing found" where there is none."""
+    """Findings by gravity: "1 stop, 2 warnings, 1 note", or "nothing found"."""
     names = {"stop": ("stop", "stops"), "warn": ("warning", "warnings"), "note": ("note", "notes")}
     counts = [
         f"{count} {one if count == 1 else many}"
@@ -223,12 +232,17 @@ def counts_words(findings: tuple[Finding, ...]) -> str:
     return ", ".join(counts) or "nothing found"
 
 
+def weighed_words(wire_cost: float) -> str:
+    """A cost in A mm as "12.4 A m"; empty where no wire has a length yet."""
+    return f"{wire_cost / METRE_MM:.1f} A m" if wire_cost > 0 else ""
+
+
 def _gravity(finding: Finding) -> int:
     return list(GRAVITY_WORDS).index(finding.severity)
 
 
 def _spoken(row: TableRow) -> str:
-    """ "x 80 mm, y 50 mm, turned 90 degrees, on the front, Main switch and Fuse block touch"."""
+    """What is read out: "x 80 mm, y 50 mm, on the front, Main switch and Fuse block touch"."""
     turned = f"turned {row.turn} degrees, " if row.turn != "0" else ""
     locked = ", locked" if row.locked else ""
     return f"x {row.x} mm, y {row.y} mm, {turned}on the {row.face}{locked}, {row.verdict}"

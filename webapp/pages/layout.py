@@ -11,6 +11,7 @@ from fastapi.responses import RedirectResponse, Response
 from layout_engine import Job
 from layout_engine.edits import place_parts
 from layout_engine.model.part import Part, Placement
+from layout_engine.model.plate import Face
 from webapp.drawings.primitives import Drawing
 from webapp.drawings.sections import cut_height, top_view
 from webapp.drawings.seen import View
@@ -106,7 +107,7 @@ def _read(job: Job, row: TableRow) -> Placement | TableRow:
 def _placed(job: Job, part: Part, row: TableRow, values: Mapping[str, float]
             ) -> Placement | TableRow:
     kind = job.type_of(part)
-    face = "back" if row.face == "back" else "front"
+    face: Face = "back" if row.face == "back" else "front"
     try:
         wanted = at_corner(kind, (values["x"], values["y"]), face, values["turned"])
     except ValueError:

@@ -16,8 +16,8 @@ from webapp.drawings.board import board, module_on_board, plate_path, thumbnail
 from webapp.drawings.name_room import clear_room, name_room
 from webapp.drawings.primitives import Circle, Drawing, Group, Item, Line, Path, Text
 from webapp.drawings.seen import Seen, View
-from webapp.seed import read_demos
 from webapp.resources import folder
+from webapp.seed import read_demos
 from webapp.views import environment
 
 DEMOS = read_demos(folder("seed_data"))
@@ -149,7 +149,7 @@ def test_the_aerial_keeps_its_distance_and_is_clipped_by_the_plate() -> None:
 
 
 def test_warm_air_leaves_upwards() -> None:
-    """Fins along y on an upright plate, module not turned: the arrow points up, also from behind."""
+    """Fins along y of a module that is not turned: the arrow points up, also from behind."""
     for view, part in (("front", "drive"), ("back", "lamp_drive")):
         found = [g.data["sign"] for g in group(board(DEMOS["rolling_lighthouse"], view), "module",
                  part).items if isinstance(g, Group) and g.data.get("sign", "").startswith("arrow")]

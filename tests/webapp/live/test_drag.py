@@ -77,7 +77,8 @@ def test_a_page_that_is_behind_is_told_the_newest_revision(
 
 @pytest.mark.parametrize("text", [
     "", "nonsense", "[]", "null", "{}", '"x"', "[" * 1500, json.dumps({**HELD, "seq": -1}),
-    json.dumps({**HELD, "x": "far"}), json.dumps({**HELD, "x": 1e9}), json.dumps({**HELD, "more": 1}),
+    json.dumps({**HELD, "x": "far"}), json.dumps({**HELD, "x": 1e9}),
+    json.dumps({**HELD, "more": 1}),
     json.dumps({**HELD, "face": "side"}), json.dumps({**HELD, "turn": 400}),
     json.dumps({**HELD, "seq": True}), json.dumps(HELD).replace("30", "NaN"),
     json.dumps(HELD).replace("30", "1e999"), json.dumps({**HELD, "id": "\ud800"}), "x" * 3000,

@@ -73,7 +73,8 @@ def test_into_the_tray_and_touching(client: TestClient, store: ProjectStore) -> 
     assert 'data-tray="right"' in after["pieces"]["tray"]
 
 
-def test_a_lost_update_changes_nothing_and_says_who(client: TestClient, store: ProjectStore) -> None:
+def test_a_lost_update_changes_nothing_and_says_who(
+        client: TestClient, store: ProjectStore) -> None:
     job = made(store)
     post(client, job, "place", placements={"left": HERE})
     answer = post(client, job, "place", placements={"left": {**HERE, "x": 90.0}})
@@ -265,8 +266,9 @@ def test_an_offer_is_shown_against_what_was_there_and_taken_once(
     assert post(client, job, "arrange/take", revision=2).status_code == 422
 
 
+@pytest.mark.usefixtures("offer")
 def test_an_offer_goes_on_top_of_what_was_done_meanwhile(
-        client: TestClient, store: ProjectStore, offer: dict[str, Any]) -> None:
+        client: TestClient, store: ProjectStore) -> None:
     job = made(store)
     post(client, job, "lock", part="right", locked=True)
     late = post(client, job, "arrange/take")
@@ -276,8 +278,9 @@ def test_an_offer_goes_on_top_of_what_was_done_meanwhile(
     assert store.open(job).job.part("right").locked
 
 
+@pytest.mark.usefixtures("offer")
 def test_an_offer_that_is_left_is_gone_and_changes_nothing(
-        client: TestClient, store: ProjectStore, offer: dict[str, Any]) -> None:
+        client: TestClient, store: ProjectStore) -> None:
     job = made(store)
     assert client.post(f"/jobs/{job}/layout/arrange/leave").json() == {"state": "none"}
     assert client.get(f"/jobs/{job}/layout/arrange").json() == {"state": "none"}
