@@ -211,7 +211,7 @@ def obstructions(
         a, b = getattr(block, first), getattr(block, second)
         cut = is_cut(block)
         shape = rectangle(a, b, "thin" if cut else "hidden", "keep_free" if cut else "none")
-        clear = cut or second == "z" and first == "x"
+        clear = cut or (first, second) == ("x", "z")
         room = clear and (a[1] - a[0]) / u > 6.2 * len(block.label) and (b[1] - b[0]) / u > 16
         label = Text((a[0] + a[1]) / 2, (b[0] + b[1]) / 2, block.label, "small", plaque=True)
         yield Group((shape, label) if room and block.label else (shape,),

@@ -20,18 +20,12 @@ from webapp.drawings.primitives import Drawing
 from webapp.drawings.sections import cut_height, front_view, side_view, top_view
 from webapp.forms import body_form
 from webapp.forms.fields import Reading, Typed, new_row, typed_form
-from webapp.forms.lengths import (
-    COOKIE,
-    Inches,
-    cookie_of_inches,
-    inches_of_cookie,
-    inches_of_form,
-    with_units,
-)
+from webapp.forms.lengths import Inches, inches_of_form, with_units
 from webapp.forms.measuring import Height, Tip, heights_for, tips_for
 from webapp.forms.place_form import FIELDS, place_lengths, place_texts, read_place
 from webapp.forms.posted import FormDep, revision_of
 from webapp.forms.said import changed_words, put_beside
+from webapp.forms.unit_cookie import inches_of, remember_inches
 from webapp.stores.projects import Opened
 from webapp.views import JobBar, StoreDep, job_bar, render
 
@@ -81,18 +75,6 @@ class InsidePage:
     place_fields: tuple[Any, ...] = FIELDS
     form: Any = body_form
     page: str = "inside"
-
-
-def inches_of(request: Request) -> Inches:
-    """The fields that this person has in inches."""
-    return inches_of_cookie(request.cookies.get(COOKIE, ""))
-
-
-def remember_inches(response: Response, inches: Inches) -> Response:
-    """Keep in a cookie which fields are in inches."""
-    response.set_cookie(COOKIE, cookie_of_inches(inches), max_age=31_536_000, httponly=True,
-                        samesite="strict")
-    return response
 
 
 def typed_inside(job: Job, inches: Inches) -> Typed:

@@ -32,8 +32,8 @@ from webapp.forms.place_form import FIELDS
 from webapp.forms.plate_form import ROOM, SINGLE, TABLE, TABLES
 from webapp.forms.posted import FormDep, revision_of
 from webapp.forms.said import changed_words, put_beside
+from webapp.forms.unit_cookie import inches_of, remember_inches
 from webapp.forms.values import NotReadableError, read_length
-from webapp.pages.inside import inches_of, remember_inches
 from webapp.stores.projects import Opened
 from webapp.views import JobBar, StoreDep, job_bar, render
 
