@@ -17,7 +17,8 @@ export function setNames(svg, pixel) {
 function fitName(group, pixel, isSmall) {
   const { name, height, width, depth, most } = group.dataset;
   const text = group.querySelector("text");
-  canvas.font = getComputedStyle(text).font;
+  const { fontWeight, fontSize, fontFamily } = getComputedStyle(text);
+  canvas.font = `${fontWeight} ${fontSize} ${fontFamily}`; // the shorthand is empty beside font-variant
   const measure = (/** @type {string} */ words) => canvas.measureText(words).width;
   const words = isSmall ? "" : height;
   const [wide, deep] = most.split(" ").map(Number);

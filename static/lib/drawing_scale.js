@@ -38,5 +38,6 @@ export function keepLettering(/** @type {HTMLElement} */ root) {
     }
   };
   watch();
+  document.fonts.ready.then(() => root.querySelectorAll("svg.drawing").forEach(scaleLettering)); // widths are known now
   new MutationObserver(watch).observe(root, { childList: true, subtree: true });
 }

@@ -39,6 +39,7 @@ const queue = new SaveQueue({
 });
 const link = new VerdictLink(() => server.socket(), (verdict) => desk.judged(verdict), (linked) => {
   place.dataset.linked = String(linked);
+  page.linked(linked && queue.standing !== "waiting");
   if (!linked && desk?.held) page.inHand(desk.title(desk.held.id), desk.held.outline.left, desk.held.outline.bottom, "not checked");
 });
 const desk = new Desk({ board, link, queue, page, server });

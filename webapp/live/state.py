@@ -59,7 +59,7 @@ class Gravity:
 
 @dataclass(frozen=True, slots=True)
 class TableRow:
-    """A placed module in the table: its place as typed or as it is, and what is wrong with it."""
+    """A module in the table: its place as typed or as it is, and what is wrong with it."""
 
     id: str
     title: str
@@ -105,13 +105,16 @@ class LayoutState:
 
     @cached_property
     def rows(self) -> tuple[TableRow, ...]:
-        """Every placed module."""
+        """Every placed module, then those in the tray, which have no place yet."""
         return tuple(
             self.typed.get(part.id) or self._row(part, part.placement)
-            for part in self.job.placed if part.placement is not None
+            for part in (*self.job.placed, *self.job.tray)
         )
 
-    def _row(self, part: Part, placement: Placement) -> TableRow:
+    def _row(self, part: Part, placement: Placement | None) -> TableRow:
+        if placement is None:
+            return TableRow(part.id, part.title, "", "", "0", self.face, part.locked,
+                            "in the tray", "")
         x, y = corner_of(self.job.type_of(part), placement)
         worst = min((f for f in self.open_findings if part.id in f.subjects
                      and f.rule != "not_measured"), key=_gravity, default=None)

@@ -125,13 +125,13 @@ export class Desk {
   }
 
   /** Put down what is held: the change is saved, or nothing where it did not move. */
-  putDown() {
+  putDown(focus = true) {
     const { held } = this;
     if (!held) return;
     this.#endHold();
     if (held.isMoved) this.place(held.placements());
     else this.applyPending();
-    this.choose(held.id, true);
+    this.choose(held.id, focus);
   }
 
   /** Back to where it was. */
@@ -178,7 +178,7 @@ export class Desk {
     clearTimeout(this.settling);
     if (!this.nudging) return;
     this.nudging = false;
-    this.putDown();
+    this.putDown(false);
   }
 
   // changes

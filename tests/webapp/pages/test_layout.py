@@ -166,6 +166,18 @@ def test_the_table_sent_as_it_stands_changes_nothing(
     assert store.open(job).revision == 1
 
 
+def test_the_table_places_from_the_tray_too(client: TestClient, store: ProjectStore) -> None:
+    job = made(store, samples.ten_module_tray())
+    assert table(client, job, x__relay="20", y__relay="30", face__relay="back").status_code == 303
+    parts = store.open(job).job.parts_by_id
+    place = parts["relay"].placement
+    assert place is not None
+    assert (place.face, place.x, place.y) == ("back", 60.0, 30.0)  # 40 wide, seen from behind
+    assert [p.id for p in store.open(job).job.placed] == ["relay"]
+    half = table(client, job, revision=2, x__player="20")
+    assert half.status_code == 422
+
+
 @pytest.mark.parametrize(("field", "value", "words"), [
     ("x__left", "wide", "x: "), ("y__left", "9e9", "y: "), ("turn__left", "400", "turned: "),
     ("turn__left", "", "turned: "), ("x__left", "4999999", "x and y: from -5000 to 5000 mm"),
