@@ -10,6 +10,7 @@ import numpy as np
 
 from layout_engine.arranging import classes as c
 from layout_engine.arranging.footprints import FACES, POINT_MM
+from layout_engine.arranging.grounds import left_over, planes_within
 from layout_engine.arranging.puzzle import BACK, FRONT
 from layout_engine.arranging.vectors import Floats
 from layout_engine.geometry.arrange_support import (
@@ -17,6 +18,7 @@ from layout_engine.geometry.arrange_support import (
     height_ground,
     hull_and_pockets,
     plate_ground,
+    simplified,
     skin_ground,
 )
 from layout_engine.geometry.cavity import Cavity
@@ -46,6 +48,7 @@ class Surroundings:
         self.plate, pockets = plate_ground(PlateShape.of(job.plate), job.plate.corner_radius)
         self.obstacles = [Obstacle(p, c.PlateGap(job.plate.edge_margin)) for p in pockets]
         self.obstacles += self._of_plate() + self._of_body() + self._of_musts()
+        self._insets: dict[float, Floats | None] = {}
         self._heights: dict[tuple[int, float], Floats | None] = {}
 
     @cached_property
@@ -53,9 +56,18 @@ class Surroundings:
         """Whether the body's skin is metal."""
         return self.job.body.skin in CONDUCTING_SKINS
 
-    def hole_edge(self, diameter: float) -> float:
-        """Distance that a hole's centre keeps from the plate's edge, mm."""
-        return EDGE_STOP.value * diameter
+    def hole_ground(self, diameter: float) -> Floats | None:
+        """The plate, as far in as a hole's centre must keep from its edge."""
+        return self.plate_ground(EDGE_STOP.value * diameter)
+
+    def plate_ground(self, inset: float) -> Floats | None:
+        """The plate's hull, `inset` mm within its edges, as a convex polygon; None if none is left.
+        """
+        if inset not in self._insets:
+            middle = np.zeros((1, 2))
+            ground = left_over([planes_within(self.plate, middle, inset)])
+            self._insets[inset] = None if ground is None else simplified(ground[1])
+        return self._insets[inset]
 
     def height_ground(self, face: int, height: float) -> Floats | None:
         """Convex ground over which a height is free on a face; its pockets become obstacles."""

@@ -89,7 +89,6 @@ class _Maker:
     poses: list[Pose] = field(default_factory=list)
     kinds: dict[c.Kind, int] = field(default_factory=dict)
     feet: dict[str, Footprint] = field(default_factory=dict)
-    grounds: dict[tuple[object, ...], tuple[object, ...] | None] = field(default_factory=dict)
     homeless: dict[str, str] = field(default_factory=dict)
 
     def may_move(self, part: Part) -> bool:
@@ -150,16 +149,14 @@ class _Maker:
 
     def _planes(self, part: Part, own: Posed) -> Iterable[Floats]:
         around = self.surroundings
-        yield planes_within(around.plate, own.outline, self.job.plate.edge_margin)
+        yield _within(around.plate_ground(self.job.plate.edge_margin), own.outline)
         for hole, diameter in own.holes:
-            yield planes_within(around.plate, hole, around.hole_edge(diameter))
+            yield _within(around.hole_ground(diameter), hole)
         for corners, face, height in own.heights:
-            ground = around.height_ground(face, height)
-            yield NOWHERE if ground is None else planes_within(ground, corners)
-        if around.has_skin and own.pose and self.foot(part).kind.antenna:
+            yield _within(around.height_ground(face, height), corners)
+        if around.has_skin and self.foot(part).kind.antenna:
             ground = around.skin_ground(own.antenna[2], self.foot(part).kind)
-            spot = np.array([own.antenna[:2]])
-            yield NOWHERE if ground is None else planes_within(ground, spot)
+            yield _within(ground, np.array([own.antenna[:2]]))
         yield from must_grounds(self.job, part, own)
 
     def _finished(self, part: Part, own: Posed, planes: Sequence[tuple[float, float, float]],
@@ -188,6 +185,10 @@ class _Maker:
 
 
 NOWHERE = np.array([(1.0, 0.0, -1e6), (-1.0, 0.0, -1e6)])  # planes that leave no ground
+
+
+def _within(ground: Floats | None, corners: Floats) -> Floats:
+    return NOWHERE if ground is None else planes_within(ground, corners)
 
 
 def allowed_faces(part: Part) -> tuple[int, ...]:

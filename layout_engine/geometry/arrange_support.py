@@ -7,7 +7,7 @@ the exact rules have the last word.
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from math import ceil, hypot, sqrt
+from math import ceil, hypot, pi, sqrt
 
 import numpy as np
 import shapely
@@ -118,12 +118,19 @@ def plate_ground(plate: PlateShape, radius: float) -> tuple[Points, list[Points]
 
     Rounded corners are cut along chords, at most 0.02 mm inside the arc; `radius` is theirs.
     """
-    pieces = max(2, ceil(sqrt(radius / CHORD_MM)))
+    pieces = max(2, ceil(sqrt(radius / CHORD_MM) * pi / sqrt(32)))  # chord's height r a^2 / 8
     board = plate.polygon(pieces)
     hull = shapely.Polygon(board.convex_hull.exterior)
     gaps = shapely.difference(hull, shapely.Polygon(board.exterior), grid_size=GRID_MM)
     missing = [part for piece in _polygons(gaps) for part in _parts_of(piece)]
     return turning_left(vertices(hull)), missing
+
+
+def simplified(points: Points) -> Points:
+    """A convex polygon with fewer corners that lies within another, by at most a hair."""
+    plain = shape_of(points).simplify(CHORD_MM)
+    assert isinstance(plain, shapely.Polygon)
+    return turning_left(vertices(plain))
 
 
 def hull_and_pockets(points: Sequence[tuple[float, float]]) -> tuple[Points, list[Points]]:
