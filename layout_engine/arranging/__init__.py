@@ -11,7 +11,7 @@ from layout_engine.model.job import Job
 __all__ = ["Arrangement", "OnProgress", "Progress", "arrange", "warm_up"]
 
 
-def arrange(  # noqa: PLR0913
+def arrange(
     job: Job,
     *,
     seconds: float,

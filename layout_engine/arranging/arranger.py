@@ -14,7 +14,7 @@ from layout_engine.arranging.problem import Problem, problem_of
 from layout_engine.arranging.reasons import why_not_whole
 from layout_engine.arranging.search import Search, State
 from layout_engine.arranging.vectors import AT, ON, X, Y
-from layout_engine.arranging.verdict import is_allowed, unavoidable
+from layout_engine.arranging.verdict import Given, avoidable, is_allowed, unavoidable
 from layout_engine.model.job import Job
 from layout_engine.model.part import Placement
 
@@ -29,17 +29,16 @@ class _Run:
 
     problem: Problem
     base: Job
-    given: frozenset[tuple[str, tuple[str, ...]]]
+    given: Given
     best: Job | None = None
     cost: Cost | None = None
-    refused: int = 0
-    told: Job | None = field(default=None)
+    refused: set[str] = field(default_factory=set)
 
     def judge(self, state: State) -> bool:
         """Whether the checker allows a state; if so and it is cheapest, it is the offer."""
         job = self.job_of(state)
         if not is_allowed(job, self.given):
-            self.refused += 1
+            self.refused.update(finding.rule for finding in avoidable(job, self.given))
             return False
         cost = evaluate(job)
         if self.cost is None or cost.cost < self.cost.cost:
@@ -79,14 +78,14 @@ def cleared(job: Job, part_ids: frozenset[str]) -> Job:
     return with_places(job, dict.fromkeys(part_ids))
 
 
-def arranged(job: Job, seconds: float, seed: int, on_progress: OnProgress | None,  # noqa: PLR0913
+def arranged(job: Job, seconds: float, seed: int, on_progress: OnProgress | None,
              only: frozenset[str] | None, clock: Callable[[], float]) -> Arrangement:
     """Arrange a job; see `layout_engine.arrange`."""
     start, plan = clock(), plan_for(seconds)
     problem = problem_of(job, only)
     moving = frozenset(part.id for part in job.parts if _may_move(job, part.id, only))
     base = cleared(job, moving)
-    run = _Run(problem, base, unavoidable(base))
+    run = _Run(problem, base, unavoidable(base, moving))
     capped = False
     search: Search | None = None
     if problem.movable:
@@ -118,7 +117,7 @@ def _offer(run: _Run, search: Search | None, moving: frozenset[str],
     return Arrangement(
         job=job, cost=cost.cost, wire_cost=cost.wire_cost, wish_cost=cost.wish_cost,
         bound=min(lower_bound(run.problem, job), cost.cost), capped=capped, whole=not unplaced,
-        reason=why_not_whole(run.problem, job, unplaced) if unplaced else "",
+        reason=why_not_whole(run.problem, job, unplaced, run.refused) if unplaced else "",
         unplaced=unplaced, plan=plan, seed=seed, starts=len(ended),
         starts_near=int(np.sum(ended <= ended.min() * (1 + NEAR_SHARE))) if len(ended) else 0,
     )

@@ -17,6 +17,6 @@ def compiled(function: F) -> F:
     written it is compiled anew in each process.
     """
     try:
-        return cast(F, numba.njit(cache=True, nogil=True, error_model="numpy")(function))
+        return cast("F", numba.njit(cache=True, nogil=True, error_model="numpy")(function))
     except RuntimeError:
-        return cast(F, numba.njit(nogil=True, error_model="numpy")(function))
+        return cast("F", numba.njit(nogil=True, error_model="numpy")(function))

@@ -1,4 +1,4 @@
-"""A part type in each pose: its pieces with their classes, terminals and points, about its centre."""
+"""A part type in each pose: pieces with their classes, terminals and points, about its centre."""
 
 from __future__ import annotations
 
@@ -41,7 +41,7 @@ class Footprint:
 
     @property
     def needs(self) -> float:
-        """Height over the plate that must be free of wall: with the room of what must be reached."""
+        """Height over the plate that must be free of wall: with room for what must be reached."""
         reach = self.kind.reach
         at_once = reach is not None and reach.by != "none" and self.kind.kind in AT_ONCE
         return self.kind.top + (reach.room if reach and at_once else 0.0)
@@ -170,7 +170,7 @@ def _span(frame: BodyFrame, face: int, low: float, high: float) -> tuple[float, 
 def _spot(x: float, y: float) -> Floats:
     """The small box that stands for a point."""
     corners = np.array([(-1, -1), (1, -1), (1, 1), (-1, 1)]) * POINT_MM
-    box: Floats = corners + (x, y)
+    box: Floats = corners + np.array([x, y])
     return box
 
 

@@ -14,7 +14,7 @@ FAR_MM = 2e4  # farther than any plate reaches
 
 
 def planes_within(ground: Floats, corners: Floats, inset: float = 0.0) -> Floats:
-    """Rows (a, b, c): the centre of a shape with these corners about it must satisfy a x + b y <= c.
+    """Rows (a, b, c): a x + b y <= c for the centre of a shape with these corners about it.
 
     ground: convex polygon (n, 2), turning left, that the shape must stay in, `inset` mm from its
     edges.
@@ -26,8 +26,7 @@ def planes_within(ground: Floats, corners: Floats, inset: float = 0.0) -> Floats
 
 
 def left_over(planes: Iterable[Floats]) -> tuple[tuple[Plane, ...], Floats] | None:
-    """The planes that matter and the corners (n, 2) of the ground they leave; None if none is left.
-    """
+    """The planes that matter, and the corners (n, 2) of the ground they leave; None if none."""
     corners = np.array([(-FAR_MM, -FAR_MM), (FAR_MM, -FAR_MM), (FAR_MM, FAR_MM),
                         (-FAR_MM, FAR_MM)])
     for group in planes:

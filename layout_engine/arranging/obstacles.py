@@ -61,8 +61,7 @@ class Surroundings:
         return self.plate_ground(EDGE_STOP.value * diameter)
 
     def plate_ground(self, inset: float) -> Floats | None:
-        """The plate's hull, `inset` mm within its edges, as a convex polygon; None if none is left.
-        """
+        """Convex ground `inset` mm within the edges of the plate's hull; None if none is left."""
         if inset not in self._insets:
             middle = np.zeros((1, 2))
             ground = left_over([planes_within(self.plate, middle, inset)])
@@ -128,5 +127,5 @@ class Surroundings:
 
 def _spot(x: float, y: float) -> Floats:
     corners = np.array([(-1, -1), (1, -1), (1, 1), (-1, 1)]) * POINT_MM
-    box: Floats = corners + (x, y)
+    box: Floats = corners + np.array([x, y])
     return box

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from itertools import accumulate
 
 import numpy as np
 
@@ -92,11 +91,11 @@ def _add_bodies(blocks: _Blocks, puzzle: Puzzle) -> None:
     nets: list[list[int]] = [[] for _ in puzzle.bodies]
     wishes: list[list[int]] = [[] for _ in puzzle.bodies]
     for number, net in enumerate(puzzle.nets):
-        for body in dict.fromkeys(body for body, _ in net.ends):
-            nets[body].append(number)
+        for end in dict.fromkeys(end for end, _ in net.ends):
+            nets[end].append(number)
     for number, wish in enumerate(puzzle.wishes):
-        for body in dict.fromkeys((wish.owner, *wish.others)):
-            wishes[body].append(number)
+        for member in dict.fromkeys((wish.owner, *wish.others)):
+            wishes[member].append(number)
     for body, own_nets, own_wishes in zip(puzzle.bodies, nets, wishes, strict=True):
         blocks.add(v.BODY_N, [(
             *blocks.add(v.POSES, [(pose,) for pose in body.poses]),
@@ -114,7 +113,7 @@ def _fixed_box(net: Net) -> tuple[float, float, float, float]:
 
 
 def _scales(puzzle: Puzzle) -> list[float]:
-    """Weight of each body's overlaps: that of its nets, at least half of the mean; 0 if it stays."""
+    """Weight of each body's overlaps: that of its nets, at least half the mean; 0 if it stays."""
     scale = [0.0] * len(puzzle.bodies)
     for net in puzzle.nets:
         for body, _ in net.ends:
@@ -122,9 +121,3 @@ def _scales(puzzle: Puzzle) -> list[float]:
     own = scale[: puzzle.movable]
     mean = (sum(own) / len(own) if own else 0.0) or 1.0
     return [max(w, 0.5 * mean) for w in own] + [0.0] * (len(scale) - len(own))
-
-
-def spans(counts: Sequence[int]) -> list[tuple[int, int]]:
-    """First number and the one after the last of runs of these lengths."""
-    ends = list(accumulate(counts))
-    return list(zip([0, *ends[:-1]], ends, strict=True))

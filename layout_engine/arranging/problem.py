@@ -25,6 +25,7 @@ from layout_engine.arranging.footprints import (
 )
 from layout_engine.arranging.grounds import left_over, planes_within
 from layout_engine.arranging.obstacles import Obstacle, Surroundings
+from layout_engine.arranging.pricing import METAL_APART, NEAR
 from layout_engine.arranging.puzzle import (
     BACK,
     FRONT,
@@ -36,7 +37,6 @@ from layout_engine.arranging.puzzle import (
     Puzzle,
     bounds_of,
 )
-from layout_engine.arranging.pricing import METAL_APART, NEAR
 from layout_engine.arranging.vectors import Floats
 from layout_engine.arranging.wishing import hinges_of, must_grounds
 from layout_engine.geometry.frames import BodyFrame
@@ -74,7 +74,7 @@ class Problem:
         own = self.puzzle.poses[pose].label
         assert isinstance(own, Posed)
         return Placement(
-            face=own.pose.face,  # type: ignore[arg-type]
+            face=own.pose.face,
             x=round(x - own.centre[0], 3) + 0.0, y=round(y - own.centre[1], 3) + 0.0,
             turn=own.pose.turn,
         )

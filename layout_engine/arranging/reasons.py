@@ -14,7 +14,8 @@ FACE_WORDS = ("front", "back")
 MM2_PER_CM2 = 100.0
 
 
-def why_not_whole(problem: Problem, job: Job, unplaced: tuple[str, ...]) -> str:
+def why_not_whole(problem: Problem, job: Job, unplaced: tuple[str, ...],
+                  refused: set[str]) -> str:
     """Sentences: who has no place, and what is lacking."""
     parts = [job.part(part_id) for part_id in unplaced]
     sentences = []
@@ -29,6 +30,8 @@ def why_not_whole(problem: Problem, job: Job, unplaced: tuple[str, ...]) -> str:
             sentences.append(f"The plate lacks about {lacking} cm2.")
         sentences.append(f"No place beside the others was found for {_names(rest)} on "
                          f"{_faces(rest)}.")
+    if "no_way_in" in refused:
+        sentences.append("With everything on it the board could not be brought in.")
     return " ".join(sentences)
 
 

@@ -7,14 +7,13 @@ repeated until nothing is gained. HiGHS (Huangfu, Hall, Math. Prog. Comp. 10, 20
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from functools import cached_property
 
 import numpy as np
-from scipy.optimize import linprog
-from scipy.sparse import csr_array
 
 from layout_engine.arranging.pricing import METAL_APART, fault, price, refresh
+from layout_engine.arranging.programs import Program, Terms, price_span
 from layout_engine.arranging.puzzle import Pose, Puzzle
 from layout_engine.arranging.touching import ROW_W, another_way, relations
 from layout_engine.arranging.vectors import AT, MOVABLE, ON, SCALE, Floats, Ints, X, Y
@@ -30,42 +29,6 @@ CHAIN = 0.1  # rows that cost at least this share of that are part of a chain th
 
 State = tuple[Floats, Ints]
 Way = tuple[float, float, float]  # normal, least distance along it
-
-
-@dataclass
-class _Program:
-    """A linear program being put together: minimise cost . v, rows . v <= limits."""
-
-    cost: list[float]
-    low: list[float]
-    columns: list[int] = field(default_factory=list)
-    rows: list[int] = field(default_factory=list)
-    values: list[float] = field(default_factory=list)
-    limits: list[float] = field(default_factory=list)
-
-    def variable(self, cost: float, low: float = 0.0) -> int:
-        self.cost.append(cost)
-        self.low.append(low)
-        return len(self.cost) - 1
-
-    def at_most(self, terms: list[tuple[int, float]], limit: float) -> None:
-        row = len(self.limits)
-        for column, value in terms:
-            self.columns.append(column)
-            self.rows.append(row)
-            self.values.append(value)
-        self.limits.append(limit)
-
-    def solved(self) -> tuple[Floats, Floats] | None:
-        """Values of the variables and prices of the rows, None where there is no solution."""
-        count = len(self.cost)
-        matrix = csr_array((self.values, (self.rows, self.columns)),
-                           shape=(len(self.limits), count))
-        bounds = np.column_stack((self.low, np.full(count, np.inf)))
-        result = linprog(self.cost, A_ub=matrix, b_ub=self.limits, bounds=bounds, method="highs")
-        if result.status != 0:
-            return None
-        return np.asarray(result.x), np.asarray(result.ineqlin.marginals)
 
 
 @dataclass(frozen=True, eq=False)
@@ -149,7 +112,7 @@ class Slider:
         """Solve one program and move the bodies; the relations held and their prices."""
         s, k = state
         movable = int(self.n[MOVABLE])
-        program = _Program([0.0] * (2 * movable), [-np.inf] * (2 * movable))
+        program = Program([0.0] * (2 * movable), [-np.inf] * (2 * movable))
         firm = self.firm if give else None
         held = self._keep_apart(program, state, ways or {}, firm)
         for body in range(movable):
@@ -177,14 +140,14 @@ class Slider:
         return self.puzzle.poses[int(k[k[AT] + body])]
 
     def _place(self, state: State, body: int, point: tuple[float, float]
-               ) -> tuple[list[tuple[int, float]], list[tuple[int, float]], float, float]:
+               ) -> tuple[Terms, Terms, float, float]:
         """Terms and constants of the x and y of a point about a body's centre."""
         s, k = state
         if body < self.n[MOVABLE]:
             return [(2 * body, 1.0)], [(2 * body + 1, 1.0)], point[0], point[1]
         return [], [], s[k[X] + body] + point[0], s[k[Y] + body] + point[1]
 
-    def _keep_apart(self, program: _Program, state: State, ways: dict[tuple[int, int], Way],
+    def _keep_apart(self, program: Program, state: State, ways: dict[tuple[int, int], Way],
                     firm: float | None) -> Floats:
         held = self._relations(state, ways)
         for one, other, nx, ny, least, _, _ in held:
@@ -216,7 +179,7 @@ class Slider:
         first[1:] = np.any(keys[1:] != keys[:-1], axis=1)
         return found[first]
 
-    def _keep_ground(self, program: _Program, pose: Pose, body: int) -> None:
+    def _keep_ground(self, program: Program, pose: Pose, body: int) -> None:
         for a, b, c in pose.planes:
             program.at_most([(2 * body, a), (2 * body + 1, b)], c)
         groups: dict[int, int] = {}
@@ -226,7 +189,7 @@ class Slider:
             program.at_most([(2 * body, hinge.a), (2 * body + 1, hinge.b),
                              (groups[hinge.group], -1.0)], -hinge.c)
 
-    def _price_nets(self, program: _Program, state: State) -> None:
+    def _price_nets(self, program: Program, state: State) -> None:
         k = state[1]
         for net in self.puzzle.nets:
             if not all(k[k[ON] + body] for body, _ in net.ends):
@@ -234,11 +197,11 @@ class Slider:
             spots = [self._place(state, body, self._pose(state, body).pins[pin])
                      for body, pin in net.ends]
             for axis in (0, 1):
-                ends = [(spot[axis], spot[axis + 2]) for spot in spots]
+                ends = [_along(spot, axis) for spot in spots]
                 ends += [([], place[axis]) for place in net.fixed]
-                _price_span(program, ends, net.weight)
+                price_span(program, ends, net.weight)
 
-    def _price_wishes(self, program: _Program, state: State) -> None:
+    def _price_wishes(self, program: Program, state: State) -> None:
         k = state[1]
         for wish in self.puzzle.wishes:
             others = [o for o in wish.others if k[k[ON] + o]]
@@ -254,7 +217,7 @@ class Slider:
                     wanted = wish.wanted * (SAFE_SHARE if wish.must else 1.0)
                     self._price_near(program, state, (wish.owner, other, short), wanted)
 
-    def _price_near(self, program: _Program, state: State, who: tuple[int, int, int],
+    def _price_near(self, program: Program, state: State, who: tuple[int, int, int],
                     wanted: float) -> None:
         """Outlines' bounds at most `wanted` mm apart, else a shortfall."""
         owner, other, short = who
@@ -265,16 +228,16 @@ class Slider:
         for axis in (0, 1):
             gap = program.variable(0.0)
             gaps.append(gap)
-            there = [(c, v) for c, v in theirs[axis]], [(c, -v) for c, v in theirs[axis]]
-            here = [(c, -v) for c, v in mine[axis]], [(c, v) for c, v in mine[axis]]
-            shift = theirs[axis + 2] - mine[axis + 2]
+            (u, cu), (x, cx) = _along(theirs, axis), _along(mine, axis)
+            there, here = (u, _minus(u)), (_minus(x), x)
+            shift = cu - cx
             program.at_most([*there[0], *here[0], (gap, -1.0)], a[axis + 2] - b[axis] - shift)
             program.at_most([*there[1], *here[1], (gap, -1.0)], b[axis + 2] - a[axis] + shift)
         for turn in np.linspace(0.0, np.pi / 2, TANGENTS):
             program.at_most([(gaps[0], float(np.cos(turn))), (gaps[1], float(np.sin(turn))),
                              (short, -1.0)], wanted)
 
-    def _price_metal(self, program: _Program, state: State, who: tuple[int, int, int],
+    def _price_metal(self, program: Program, state: State, who: tuple[int, int, int],
                      wanted: float) -> None:
         """The aerial at least `wanted` mm from each piece of metal, on the side where it is now."""
         owner, other, short = who
@@ -301,16 +264,10 @@ class Slider:
             program.at_most([*terms, (short, -1.0)], limit)
 
 
-def _price_span(program: _Program, ends: list[tuple[list[tuple[int, float]], float]],
-                weight: float) -> None:
-    """Price of the distance between the least and the greatest of some ends along one axis."""
-    if len(ends) == 2:
-        (a, ca), (b, cb) = ends
-        apart = program.variable(weight)
-        program.at_most([*a, *((c, -v) for c, v in b), (apart, -1.0)], cb - ca)
-        program.at_most([*b, *((c, -v) for c, v in a), (apart, -1.0)], ca - cb)
-        return
-    low, high = program.variable(-weight, -np.inf), program.variable(weight, -np.inf)
-    for terms, constant in ends:
-        program.at_most([*terms, (high, -1.0)], -constant)
-        program.at_most([*((c, -v) for c, v in terms), (low, 1.0)], constant)
+def _along(place: tuple[Terms, Terms, float, float], axis: int) -> tuple[Terms, float]:
+    """Terms and constant of a place along one axis."""
+    return (place[1], place[3]) if axis else (place[0], place[2])
+
+
+def _minus(terms: Terms) -> Terms:
+    return [(column, -value) for column, value in terms]

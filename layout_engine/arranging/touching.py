@@ -36,7 +36,7 @@ ALIKE = 0.71  # cosine from which two directions are the same way round
 
 @compiled
 def relations(f: Floats, n: Ints, s: Floats, k: Ints, near: float, rows: Floats) -> int:
-    """Fill rows (one, other, nx, ny, d, pieces): the centres must keep (other - one) . (nx, ny) >= d.
+    """Fill rows (one, other, nx, ny, d, pieces): keep (other - one) . (nx, ny) >= d.
 
     One row for each two pieces that must keep apart and are within `near` mm of not doing so.
 
@@ -75,7 +75,7 @@ def _within(f: Floats, n: Ints, pose: int, other: int, dx: float, dy: float, nea
 @compiled
 def _way(f: Floats, n: Ints, a: int, b: int, dx: float, dy: float, near: float
          ) -> tuple[float, float, float, bool]:
-    """The direction in which two pieces are farthest apart: normal, least distance, whether near."""
+    """The direction in which two pieces are farthest apart: normal, least way, whether near."""
     kind, kind_b = n[PIECE_N] + a * PIECE_NW, n[PIECE_N] + b * PIECE_NW
     need = f[n[NEED] + n[kind] * n[CLASSES] + n[kind_b]]
     if need < 0.0:

@@ -36,7 +36,7 @@ WISH_W = 3  # wanted mm, factor, 1 for a must
 # Rows in n.
 PIECE_NW = 4  # class, first corner, corners, 1 for an upright box
 POSE_NW = 10
-PIECES, PLANES, HINGES, PINS, METALS, FACE = 0, 2, 4, 6, 7, 9  # first and after last; PINS, FACE one
+PIECES, PLANES, HINGES, PINS, METALS, FACE = 0, 2, 4, 6, 7, 9  # pairs, but PINS and FACE
 BODY_NW = 6
 OF_POSES, OF_NETS, OF_WISHES = 0, 2, 4  # first and after last
 NET_NW = 3  # first end, after last, face of the end that stays (-1: none, or elsewhere)

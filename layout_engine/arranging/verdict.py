@@ -2,11 +2,21 @@
 
 from __future__ import annotations
 
+from itertools import combinations
+from math import hypot
+
 from layout_engine.arranging.cost import missed_musts
 from layout_engine.checks.facts import Facts
 from layout_engine.checks.finding import Finding
 from layout_engine.checks.rules import RULES
+from layout_engine.geometry.frames import EPS_MM
 from layout_engine.model.job import Job
+from layout_engine.model.part_type import PartType
+from layout_engine.tables.fasteners import medium_hole
+from layout_engine.tables.materials import plate_material
+from layout_engine.tables.radio import metal_stop_distance
+
+Given = frozenset[tuple[str, tuple[str, ...]]]
 
 # Rules that can stop a build and that the places of parts decide.
 PLACING = ("overlap", "off_plate", "too_deep", "no_way_in", "hole_edge", "hole_spacing",
@@ -22,13 +32,40 @@ def stops(job: Job) -> list[Finding]:
     ]
 
 
-def unavoidable(job: Job) -> frozenset[tuple[str, tuple[str, ...]]]:
-    """Rule and subjects of stops that are there with nothing movable on the plate."""
-    return frozenset((finding.rule, finding.subjects) for finding in stops(job))
+def unavoidable(job: Job, moving: frozenset[str]) -> Given:
+    """Stops that no place can avoid: those of the job as it stands, and those of a part alone."""
+    there = {(finding.rule, finding.subjects) for finding in stops(job)}
+    for part_id in moving:
+        kind = job.type_of(part_id)
+        if _holes_meet(kind):
+            there.add(("hole_spacing", (part_id,)))
+        if _aerial_on_plate(job, kind):
+            there.add(("receiver_near_metal", (part_id,)))
+    return frozenset(there)
 
 
-def is_allowed(job: Job, given: frozenset[tuple[str, tuple[str, ...]]]) -> bool:
-    """Whether a job has no stop but those that are there anyway, and misses no must."""
-    return not missed_musts(job) and all(
-        (finding.rule, finding.subjects) in given for finding in stops(job)
+def _holes_meet(kind: PartType) -> bool:
+    """Whether two fixing holes of one part run into each other."""
+    if kind.fixing != "screws":
+        return False
+    return any(
+        hypot(a.x - b.x, a.y - b.y) < (medium_hole(a.thread) + medium_hole(b.thread)) / 2 - EPS_MM
+        for a, b in combinations(kind.fixings, 2)
     )
+
+
+def _aerial_on_plate(job: Job, kind: PartType) -> bool:
+    """Whether a conducting plate is nearer to a part's aerial than may be."""
+    if kind.antenna is None or not plate_material(job.plate.material).conducts:
+        return False
+    return kind.standoff + kind.antenna.z < metal_stop_distance(kind.antenna.band_mhz)
+
+
+def is_allowed(job: Job, given: Given) -> bool:
+    """Whether a job has no stop but those that are there anyway, and misses no must."""
+    return not missed_musts(job) and not avoidable(job, given)
+
+
+def avoidable(job: Job, given: Given) -> list[Finding]:
+    """Stops that another arrangement might not have."""
+    return [finding for finding in stops(job) if (finding.rule, finding.subjects) not in given]

@@ -7,6 +7,7 @@ the exact rules have the last word.
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
+from itertools import pairwise
 from math import ceil, hypot, pi, sqrt
 
 import numpy as np
@@ -61,10 +62,16 @@ def _polygons(geometry: shapely.Geometry) -> list[Shape]:
     ]
 
 
-def _parts_of(shape: Shape) -> list[Points]:
+def _hull(shape: Shape) -> Shape:
     hull = shape.convex_hull
+    assert isinstance(hull, shapely.Polygon)
+    return hull
+
+
+def _parts_of(shape: Shape) -> list[Points]:
+    hull = _hull(shape)
     if not shape.interiors and hull.area - shape.area <= MIN_OVERLAP_MM2:
-        return [turning_left(vertices(shapely.Polygon(hull.exterior)))]
+        return [turning_left(vertices(hull))]
     if _is_rectilinear(shape):
         return _slabs(shape)
     triangles = shapely.get_parts(shapely.constrained_delaunay_triangles(shape))
@@ -82,7 +89,7 @@ def _slabs(shape: Shape) -> list[Points]:
     x0, _, x1, _ = shape.bounds
     levels = np.unique(np.round(shapely.get_coordinates(shape)[:, 1], 6))
     boxes: list[tuple[float, float, float, float]] = []
-    for low, high in zip(levels, levels[1:], strict=False):
+    for low, high in pairwise(levels):
         middle = shapely.LineString([(x0 - 1, (low + high) / 2), (x1 + 1, (low + high) / 2)])
         runs = [piece.bounds for piece in shapely.get_parts(shapely.intersection(shape, middle))]
         for left, _, right, _ in runs:
@@ -120,7 +127,7 @@ def plate_ground(plate: PlateShape, radius: float) -> tuple[Points, list[Points]
     """
     pieces = max(2, ceil(sqrt(radius / CHORD_MM) * pi / sqrt(32)))  # chord's height r a^2 / 8
     board = plate.polygon(pieces)
-    hull = shapely.Polygon(board.convex_hull.exterior)
+    hull = _hull(board)
     gaps = shapely.difference(hull, shapely.Polygon(board.exterior), grid_size=GRID_MM)
     missing = [part for piece in _polygons(gaps) for part in _parts_of(piece)]
     return turning_left(vertices(hull)), missing
@@ -136,7 +143,7 @@ def simplified(points: Points) -> Points:
 def hull_and_pockets(points: Sequence[tuple[float, float]]) -> tuple[Points, list[Points]]:
     """A polygon's convex hull, and convex pieces of the hull that are not the polygon."""
     shape = shape_of(points)
-    hull = shapely.Polygon(shape.convex_hull.exterior)
+    hull = _hull(shape)
     gaps = shapely.difference(hull, shape, grid_size=GRID_MM)
     return turning_left(vertices(hull)), [p for g in _polygons(gaps) for p in _parts_of(g)]
 
@@ -211,6 +218,10 @@ def _free_section_ground(cavity: Cavity, face: str, height: float
         (piece.bounds[0] + shift, piece.bounds[2] + shift)
         for piece in _polygons(shapely.difference(band, section, grid_size=GRID_MM))
     ]
-    ground = np.array([(x0 + shift, low), (x1 + shift, low), (x1 + shift, high), (x0 + shift, high)])
-    bars = [np.array([(a, low), (b, low), (b, high), (a, high)]) for a, b in blocked]
-    return ground, bars
+    return _upright(x0 + shift, x1 + shift, low, high), [
+        _upright(a, b, low, high) for a, b in blocked
+    ]
+
+
+def _upright(x0: float, x1: float, y0: float, y1: float) -> Points:
+    return np.array([(x0, y0), (x1, y0), (x1, y1), (x0, y1)])
