@@ -1,9 +1,10 @@
-"""Laws of arranging: whatever the job, what comes back is allowed, priced rightly and repeatable."""
+"""Laws of arranging: whatever the job, the offer is allowed, priced rightly and repeatable."""
 
 from __future__ import annotations
 
 import json
 from functools import cache
+from itertools import pairwise
 from math import cos, hypot, radians, sin
 from pathlib import Path
 from time import monotonic
@@ -204,7 +205,7 @@ def test_it_is_asked_often_enough_to_stop_within_a_fifth_of_a_second() -> None:
     """Work between two looks, in units that the fast half of a machine does 13 million a second."""
     fractions: list[float] = []
     run(small(8, 200), on_progress=lambda p: not fractions.append(p.fraction))  # type: ignore[func-returns-value]
-    steps = [b - a for a, b in zip(fractions, fractions[1:], strict=False)]
+    steps = [b - a for a, b in pairwise(fractions)]
     assert max(steps) * 10_000_000 / 13_000_000 < STOPPED_WITHIN_S
 
 
