@@ -11,7 +11,10 @@ from tests.house.files import ROOT, name, text, tree
 
 # Each is written in pieces, so that this file does not hold it.
 LEFTOVERS = [r"\bTO" + r"DO\b", r"\bFIX" + r"ME\b", r"\bXX" + r"X\b", r"\bHA" + r"CK\b"]
-PLACES = [r"/wo" + r"rk/", r"/op" + r"t/", r"/ho" + r"me/(?!somebody)\w", r"/Us" + r"ers/\w", r"C:\\Us" + "ers"]
+PLACES = [
+    r"/wo" + r"rk/", r"/op" + r"t/", r"/ho" + r"me/(?!somebody)\w", r"/Us" + r"ers/\w",
+    r"C:\\Us" + r"ers",
+]  # fmt: skip
 HOSTS = [
     r"py" + r"pi\.org", r"python" + r"hosted", r"registry\.np" + r"mjs", r"deb\.deb" + r"ian",
     r"jsde" + r"livr", r"unp" + r"kg\.com", r"googleap" + r"is",
