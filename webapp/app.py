@@ -7,6 +7,7 @@ from contextlib import asynccontextmanager
 
 from fastapi import FastAPI, Request
 from starlette.middleware import Middleware
+from starlette.middleware.gzip import GZipMiddleware
 from starlette.responses import FileResponse, Response
 from starlette.staticfiles import StaticFiles
 
@@ -27,6 +28,7 @@ PIECES = (
     jobs, history, inside, plate, modules, module_types, layout, papers, drag,
     description, projects, checks, arrange, sheets,
 )
+LEAST_COMPRESSED = 1024  # bytes; a shorter answer fits one packet as it is
 FORM_ROOM = 64 * 1024  # what a form writes round the file it carries
 
 
@@ -61,6 +63,7 @@ def _middleware(settings: Settings) -> list[Middleware]:
 
     return [
         Middleware(SafeHeaders), Middleware(errors.LastResort), Middleware(Gate),
+        Middleware(GZipMiddleware, minimum_size=LEAST_COMPRESSED, compresslevel=4),
         Middleware(BodyLimit, limit=limit),
     ]
 
