@@ -227,5 +227,5 @@ def test_a_card_says_where_the_modules_are(client: TestClient) -> None:
     document = samples.two_module_board() | {"name": "Counted"}
     document["parts"][0]["placement"] = None
     client.post("/api/projects", json=document)
-    card = client.get("/").text.split("Counted")[1]
+    card = client.get("/").text.split("Counted", 1)[1]
     assert "1 module on the plate, 1 in the tray" in unescape(card)
