@@ -6,8 +6,8 @@ import json
 import logging
 from collections.abc import Mapping
 from dataclasses import dataclass
+from datetime import datetime
 from http import HTTPStatus
-from typing import Any
 
 from fastapi import FastAPI, Request
 from fastapi.exceptions import RequestValidationError
@@ -17,6 +17,8 @@ from starlette.responses import Response
 from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
 from layout_engine import DocumentError, Fault, document_bytes
+from webapp.drawings.board import thumbnail
+from webapp.drawings.primitives import Drawing
 from webapp.stores.projects import LostUpdate, NotFound, NothingTo
 from webapp.views import JobBar, job_bar, render
 
@@ -56,8 +58,10 @@ class LostUpdatePage:
 
     job_bar: JobBar
     theirs_words: str
-    theirs_changed: Any
+    theirs_changed: datetime
+    theirs_picture: Drawing
     mine_words: str
+    mine_picture: Drawing
     mine_document: str
     project_id: str
     revision: int
@@ -154,8 +158,8 @@ async def _lost(request: Request, error: Exception) -> Response:
         return await _planned(request, error)
     theirs = error.theirs
     page = LostUpdatePage(
-        job_bar(theirs), theirs.words, theirs.changed, error.words,
-        document_bytes(error.mine).decode(), theirs.id, theirs.revision,
+        job_bar(theirs), theirs.words, theirs.changed, thumbnail(theirs.job), error.words,
+        thumbnail(error.mine), document_bytes(error.mine).decode(), theirs.id, theirs.revision,
     )
     return render(request, "pages/lost_update.html", page, 412)
 
