@@ -45,6 +45,12 @@ class _Run:
             self.best, self.cost = job, cost
         return True
 
+    def keep(self, job: Job, moving: frozenset[str]) -> None:
+        """Take the layout that is there as the first offer, where it is whole and allowed."""
+        whole = all(job.part(part_id).placement for part_id in moving)
+        if whole and is_allowed(job, self.given):
+            self.best, self.cost = job, evaluate(job)
+
     def job_of(self, state: State) -> Job:
         """The job with a state's places."""
         s, k = state
@@ -86,6 +92,7 @@ def arranged(job: Job, seconds: float, seed: int, on_progress: OnProgress | None
     moving = frozenset(part.id for part in job.parts if _may_move(job, part.id, only))
     base = cleared(job, moving)
     run = _Run(problem, base, unavoidable(base, moving))
+    run.keep(job, moving)
     capped = False
     search: Search | None = None
     if problem.movable:

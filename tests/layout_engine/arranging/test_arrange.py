@@ -14,6 +14,7 @@ import pytest
 
 from layout_engine import Job, arrange, check, document_bytes, dump_document, load_document
 from layout_engine.arranging import Arrangement, Progress
+from layout_engine.arranging.cost import evaluate
 
 DEMOS = Path(__file__).parents[3] / "seed_data" / "demos"
 NAMES = ("parade_tortoise", "puppet_wagon", "rolling_lighthouse")
@@ -288,3 +289,11 @@ def test_names_and_order_change_nothing_about_being_allowed() -> None:
     renamed["parts"].reverse()
     assert run(document).whole == run(renamed).whole
     assert stops(run(renamed).job) == []
+
+
+def test_a_whole_allowed_layout_that_is_there_is_never_made_dearer_or_lost() -> None:
+    there = load_document(demo("rolling_lighthouse"))
+    ticks = iter(range(100_000))
+    cut = arrange(there, seconds=1, seed=1, clock=lambda: float(next(ticks)))
+    assert cut.whole
+    assert cut.cost <= evaluate(there).cost
