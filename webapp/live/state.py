@@ -20,6 +20,7 @@ from webapp.drawings.primitives import Drawing
 from webapp.drawings.seen import View
 from webapp.forms.values import show_number
 from webapp.live.corners import corner_of
+from webapp.printing.cautions import material_name
 from webapp.stores.projects import Opened
 from webapp.views import JobBar, environment, job_bar, mm
 
@@ -174,7 +175,7 @@ class LayoutState:
         """Size and material: "170 x 200 x 3, acrylic"."""
         plate = self.job.plate
         sizes = " \N{MULTIPLICATION SIGN} ".join(mm(v) for v in (*plate.size, plate.thickness))
-        return f"{sizes}, {plate.material.replace('_', ' ')}"
+        return f"{sizes}, {material_name(plate.material)}"
 
     @property
     def wire_words(self) -> str:
