@@ -190,6 +190,7 @@ class ArrangeJobs:
             active.pipe.send(order)
             end = self._watch(job_id, order, active)
         except (EOFError, OSError):
+            active.kill()  # it may still be dying: the next job must not be given to it
             end = Failure("The worker process died.")
         stopped = self._stopping.pop(job_id, None) is not None
         if isinstance(end, Result):
