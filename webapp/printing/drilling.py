@@ -25,7 +25,6 @@ from webapp.printing.furniture import (
     SMALL,
     TITLE,
     TITLE_BLOCK_MM,
-    Standing,
     bar_across,
     bar_upright,
     check_square,
@@ -44,6 +43,7 @@ from webapp.printing.hole_table import (
     short_table,
 )
 from webapp.printing.placing import Box
+from webapp.printing.standing import Standing
 from webapp.printing.tile_sheets import TiledDrawing, draw_tiles
 
 MARGIN_MM = MARGIN.value

@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 
 from layout_engine.tables.paper import CHECK_BAR, CHECK_TOLERANCE
 from webapp.drawings.primitives import Circle, Item, Line, Pen, Text, polygon
 from webapp.printing.canvas import Sheets
 from webapp.printing.fonts import Weight, shortened, width_mm, wrap
+from webapp.printing.standing import Standing
 
 BAR_MM = CHECK_BAR.value
 SMALL, PLAIN, NAME, TITLE = 2.0, 2.5, 3.1, 3.6  # type sizes on paper, mm
@@ -23,29 +23,6 @@ CHECK_WORDS_BARS = (
     "off, do not use this sheet; print again at 100 %, without fitting to the page."
 )
 NOT_FOR_BUILDING = "NOT FOR BUILDING"
-
-
-@dataclass(frozen=True, slots=True)
-class Standing:
-    """How a job stands at the moment of printing.
-
-    as_of: date and time in words. stops: why it must not be built like this, one sentence each.
-    unmeasured: names of placed modules whose footprint is still a guess.
-    """
-
-    revision: int
-    as_of: str
-    stops: tuple[str, ...] = ()
-    unmeasured: tuple[str, ...] = ()
-
-    @property
-    def unmeasured_words(self) -> str:
-        """What the sheet says of modules that nobody has measured; empty when there are none."""
-        count = len(self.unmeasured)
-        if not count:
-            return ""
-        who, names = f"{count} module{'s' * (count > 1)}", ", ".join(self.unmeasured)
-        return f"{who} not measured: do not drill. Still a guess: {names}."
 
 
 def bar_across(x: float, y: float, tick: float = 3.0) -> tuple[Item, ...]:

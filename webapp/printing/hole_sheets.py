@@ -19,7 +19,6 @@ from webapp.printing.furniture import (
     CHECK_WORDS,
     TITLE,
     TITLE_BLOCK_MM,
-    Standing,
     check_square,
     paragraph,
     paragraph_height,
@@ -30,6 +29,7 @@ from webapp.printing.furniture import (
 from webapp.printing.hole_table import FULL, FULL_ROW_MM, HEAD_MM, Column, full_row, spread, table
 from webapp.printing.margins import MarginWords, draw_margins
 from webapp.printing.page_map import page_map
+from webapp.printing.standing import Standing
 
 MARGIN_MM = MARGIN.value
 SQUARE_MM = 50.0

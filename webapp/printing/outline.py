@@ -21,9 +21,10 @@ from webapp.printing.board_view import (
 )
 from webapp.printing.canvas import LETTERING, Sheets
 from webapp.printing.fonts import wrap
-from webapp.printing.furniture import CHECK_WORDS_BARS, Standing
+from webapp.printing.furniture import CHECK_WORDS_BARS
 from webapp.printing.labels import Spot, block_of_words, hole_labels
 from webapp.printing.placing import Box, Ground
+from webapp.printing.standing import Standing
 from webapp.printing.tile_sheets import TiledDrawing, draw_tiles
 
 WORDS_MM = (120.0, 90.0, 60.0, 40.0)  # widths tried for the words on the cardboard

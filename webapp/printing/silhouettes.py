@@ -18,11 +18,12 @@ from webapp.drawings.primitives import Circle, Item, Line, polygon
 from webapp.printing.affine import Affine, shifted
 from webapp.printing.board_view import CROSS_BEYOND_MM, crossed_circle, figure
 from webapp.printing.canvas import Sheets
-from webapp.printing.furniture import CHECK_WORDS_BARS, SMALL, Standing
+from webapp.printing.furniture import CHECK_WORDS_BARS, SMALL
 from webapp.printing.labels import Spot, terminal_marks
 from webapp.printing.margins import MarginWords, draw_margins
 from webapp.printing.names import Name, module_names
 from webapp.printing.placing import Box, Ground
+from webapp.printing.standing import Standing
 from webapp.printing.tile_sheets import TiledDrawing, draw_tiles
 
 MARGIN_MM = MARGIN.value

@@ -2,12 +2,35 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from datetime import datetime, tzinfo
 
-from webapp.printing.furniture import Standing
 from webapp.stores.projects import Opened
 
 MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
+
+
+@dataclass(frozen=True, slots=True)
+class Standing:
+    """How a job stands at the moment of printing.
+
+    as_of: date and time in words. stops: why it must not be built like this, one sentence each.
+    unmeasured: names of placed modules whose footprint is still a guess.
+    """
+
+    revision: int
+    as_of: str
+    stops: tuple[str, ...] = ()
+    unmeasured: tuple[str, ...] = ()
+
+    @property
+    def unmeasured_words(self) -> str:
+        """What the sheet says of modules that nobody has measured; empty when there are none."""
+        count = len(self.unmeasured)
+        if not count:
+            return ""
+        who, names = f"{count} module{'s' * (count > 1)}", ", ".join(self.unmeasured)
+        return f"{who} not measured: do not drill. Still a guess: {names}."
 
 
 def standing_of(opened: Opened, zone: tzinfo | None = None) -> Standing:

@@ -10,10 +10,11 @@ from layout_engine.tables.paper import MARGIN
 from webapp.drawings.primitives import Item, polygon
 from webapp.printing.affine import Affine, shifted
 from webapp.printing.canvas import Sheets
-from webapp.printing.furniture import Standing, registration_mark, warning_band, warning_height
+from webapp.printing.furniture import registration_mark, warning_band, warning_height
 from webapp.printing.margins import MarginWords, draw_margins, draw_neighbour_words
 from webapp.printing.page_map import page_map
 from webapp.printing.placing import Box, Ground
+from webapp.printing.standing import Standing
 from webapp.printing.visible import shown as shown_items
 
 MARGIN_MM = MARGIN.value

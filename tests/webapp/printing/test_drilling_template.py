@@ -21,7 +21,7 @@ from tests.webapp.printing.boards import (
 )
 from tests.webapp.printing.reading import Page, datum, is_template, plate_holes, read
 from webapp.printing.drilling import drilling_pdf, drilling_sheets
-from webapp.printing.furniture import Standing
+from webapp.printing.standing import Standing
 
 STANDING = Standing(14, "24 Nov 2026, 14:05")
 STOPPED = Standing(14, "24 Nov 2026, 14:05", ("Drive controller hits the wall: 12.4 mm too deep.",

@@ -8,9 +8,9 @@ from layout_engine.sheets.silhouettes import silhouette_sheets
 from layout_engine.tables.paper import PAPERS
 from tests.webapp.printing.boards import add, document, job, large_document, lighthouse_document
 from tests.webapp.printing.reading import Page, Stroke, read
-from webapp.printing.furniture import Standing
 from webapp.printing.outline import outline_pdf, outline_plan
 from webapp.printing.silhouettes import silhouettes_pdf
+from webapp.printing.standing import Standing
 
 STANDING = Standing(3, "24 Nov 2026, 14:05", ("A stop.",), ("A guess",))
 

@@ -16,10 +16,10 @@ from layout_engine.tables.paper import CHECK_TOLERANCE, PAPERS
 from tests.webapp.printing.boards import job, large_document, lighthouse_document, slanted_document
 from tests.webapp.printing.reading import MM, Page, is_template, read
 from webapp.printing.drilling import drilling_pdf
-from webapp.printing.furniture import Standing
 from webapp.printing.margins import TICK_MM
 from webapp.printing.outline import outline_pdf
 from webapp.printing.silhouettes import silhouettes_pdf
+from webapp.printing.standing import Standing
 
 DATA = Path(__file__).parents[2] / "data" / "mechanical.csv"
 ROWS = {(row["topic"], row["quantity"], row["inputs"]): row
