@@ -7,7 +7,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from playwright.sync_api import Browser, Page, Playwright, sync_playwright
+from playwright.sync_api import Browser, Page, Playwright, expect, sync_playwright
 
 from tests import chromium
 from tests.browser.watching import Watch
@@ -15,6 +15,8 @@ from tests.running import RunningApp
 
 DESK = {"width": 1440, "height": 900}
 HERE = Path(__file__).parent
+PATIENCE_MS = 20_000  # on a busy machine; what is waited for usually comes within a second
+expect.set_options(timeout=PATIENCE_MS)
 OpenPage = Callable[..., Page]
 
 
@@ -59,7 +61,7 @@ def open_page(browser: Browser, server: RunningApp, watch: Watch) -> Iterator[Op
     def open_one(**options: Any) -> Page:
         options.setdefault("viewport", DESK)
         context = browser.new_context(base_url=server.address, **options)
-        context.set_default_timeout(15_000)
+        context.set_default_timeout(PATIENCE_MS)
         contexts.append(context)
         page = context.new_page()
         watch.follow(page)
