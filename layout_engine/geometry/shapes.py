@@ -157,12 +157,6 @@ def first_met(lane: Shape, x: float, y: float, direction: float, shape: Shape) -
     return float(np.min((shapely.get_coordinates(shared) - (x, y)) @ np.array([c, s])))
 
 
-def band_span(shape: Shape, direction: float) -> tuple[float, float]:
-    """Least and greatest extent of a polygon along a direction."""
-    c, s = unit(direction)
-    along = vertices(shape) @ np.array([c, s])
-    return float(np.min(along)), float(np.max(along))
-
 
 def push_out(mover: Shape, other: Shape, needed: float) -> list[tuple[float, float]]:
     """Shifts (dx, dy) along the axes, shortest first, that bring a polygon `needed` mm clear.
@@ -188,10 +182,6 @@ def extent(shape: Shape) -> tuple[float, float, float, float]:
     x0, y0, x1, y1 = shape.bounds
     return x0, y0, x1, y1
 
-
-def hull_points(shapes: Sequence[Shape]) -> Points:
-    """Corners of the convex hull of many polygons, turning left, shape (n, 2)."""
-    return convex_hull(np.vstack([vertices(s) for s in shapes]))
 
 
 def hull_shape(points: Points) -> BaseGeometry:
