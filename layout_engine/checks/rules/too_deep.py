@@ -69,18 +69,16 @@ def _finding(facts: Facts, standing: Standing, solid: Solid, needed: float, free
 
 
 def _working(facts: Facts, solid: Solid, needed: float, free: float) -> Working:
-    frame, (x0, y0, x1, y1) = facts.frame, extent(solid.shape)
-    left, low, _ = frame.to_body(x0, y0, 0.0)
-    right, high, _ = frame.to_body(x1, y1, 0.0)
+    frame, (x0, _, x1, _) = facts.frame, extent(solid.shape)
+    left, right = (frame.to_body(x, 0.0, 0.0)[0] for x in (x0, x1))
     plan = facts.job.body.plan
     given = (
         Given("W", "greatest inner width of the body", plan[0], "mm", "body"),
         Given("D", "greatest inner depth of the body", plan[1], "mm", "body"),
-        Given("x0, x1", "body x of its sides, least", min(left, right), "mm", "placement"),
-        Given("x1", "body x of its sides, greatest", max(left, right), "mm", "placement"),
+        Given("x0", "body x of its left side", left, "mm", "placement"),
+        Given("x1", "body x of its right side", right, "mm", "placement"),
         Given("d", "plate's mid-plane from the body's middle", frame.offset, "mm", "plate"),
         Given("t", "thickness of the plate", frame.thickness, "mm", "plate"),
     )
-    del low, high
     return Working("height over the face at which the first top corner meets wall or obstruction",
                    given, needed, "mm", SOURCE, free, "free height at the worst corner")
