@@ -177,6 +177,12 @@ def moved(shape: Shape, dx: float, dy: float) -> Shape:
     return shapely.transform(shape, lambda p: p + np.array([dx, dy]))
 
 
+def stretched(shape: Shape, along_x: float, along_y: float, x: float, y: float) -> Shape:
+    """The polygon scaled along the axes by two factors; the point x, y stays."""
+    origin = np.array([x, y])
+    return shapely.transform(shape, lambda p: (p - origin) * np.array([along_x, along_y]) + origin)
+
+
 def extent(shape: Shape) -> tuple[float, float, float, float]:
     """Least x, least y, greatest x, greatest y."""
     x0, y0, x1, y1 = shape.bounds
