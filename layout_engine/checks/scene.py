@@ -157,7 +157,8 @@ class Scene:
         """The same, with the distance to the plate's edge known."""
         margin = self.job.plate.edge_margin
         if edge < margin - EPS_MM or not self.plate.clears_holes(standing.outline, margin):
-            free = min(edge, self.plate.hole_distance(standing.outline))
+            over = self.plate.over_holes(standing.outline)
+            free = min(edge, -over if over else self.plate.hole_distance(standing.outline))
             yield Touch("plate", "off plate", free, margin, standing.outline)
 
     def depth_touches(self, standing: Standing) -> Iterator[Touch]:

@@ -77,6 +77,20 @@ class PlateShape:
         meets = any(shapely.intersection(hole, shape).area > MIN_OVERLAP_MM2 for hole in self.holes)
         return not meets and self.hole_distance(shape) >= margin - EPS_MM
 
+    def over_holes(self, shape: Shape) -> float:
+        """How far, mm, a polygon reaches over a cut-out; 0 where it lies over none.
+
+        The lesser of width and height of the ground that it shares with a cut-out, along the
+        plate's axes; of several cut-outs the most.
+        """
+        most = 0.0
+        for hole in self.holes:
+            shared = shapely.intersection(hole, shape, grid_size=EPS_MM)
+            if shared.area > MIN_OVERLAP_MM2:
+                x0, y0, x1, y1 = shared.bounds
+                most = max(most, min(x1 - x0, y1 - y0))
+        return most
+
     def point_distances(self, points: Points) -> Distances:
         """Distance, mm, from points, shape (n, 2), to edge or cut-outs; negative off the plate."""
         spots = np.asarray(shapely.points(points))

@@ -25,7 +25,7 @@ export function touchWords([, other, kind, value, limit], title) {
     case "plate fixing":
       return `on the plate fixing ${other}`;
     case "off plate":
-      return (value ?? 0) < 0 ? "off the plate" : `${figure(value ?? 0)} mm from the edge, ${figure(most)} needed`;
+      return (value ?? 0) < 0 ? "off the plate or over a cut-out" : `${figure(value ?? 0)} mm from the edge, ${figure(most)} needed`;
     case "too deep":
       return `hits the wall: ${figure(value ?? 0)} high, ${figure(most)} free`;
     default:

@@ -218,7 +218,7 @@ def _is_beyond(finding: Finding) -> bool | None:
         return None  # it passes, but must be turned
     if finding.rule in UNDER and not (finding.rule == "hole_under_part" and
                                       finding.severity == "warn"):  # fmt: skip
-        return finding.value < finding.limit or (finding.value, finding.rule) == (0, "off_plate")
+        return finding.value < finding.limit
     return finding.value > finding.limit if finding.rule in OVER else None
 
 

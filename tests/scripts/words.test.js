@@ -10,7 +10,7 @@ test("lengths have at most one decimal and a real minus", () => {
 test("each kind of touch has its words", () => {
   equal(touchWords(["a", "relay", "outlines", 12, 0], title), "on Lamp relay");
   equal(touchWords(["a", "relay", "too near", 1.25, 2], title), "1.3 mm from Lamp relay, 2 needed");
-  equal(touchWords(["a", "plate", "off plate", -4, 5], title), "off the plate");
+  equal(touchWords(["a", "plate", "off plate", -4, 5], title), "off the plate or over a cut-out");
   equal(touchWords(["a", "plate", "off plate", 3, 5], title), "3 mm from the edge, 5 needed");
   equal(touchWords(["a", "wall", "too deep", 42, 38.5], title), "hits the wall: 42 high, 38.5 free");
 });
