@@ -38,7 +38,8 @@ def find(facts: Facts) -> Iterator[Finding]:
     x, y = centre(facts.plate.outline)
     width, height = facts.job.plate.size
     value, limit, side = _greatest(facts, shape)
-    most = f" There it may be at most {mm(floor(limit * 10 + 1e-6) / 10)} {side}." if limit > 0 else ""
+    down = mm(floor(limit * 10 + 1e-6) / 10)
+    most = f" There it may be at most {down} {side}." if limit > 0 else ""
     yield Finding(
         rule="plate_too_big", severity="stop", subjects=("plate",),
         title="The plate does not fit at its place",
