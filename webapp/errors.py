@@ -24,6 +24,7 @@ from webapp.views import JobBar, job_bar, render
 
 PROBLEM = "application/problem+json"
 RETRY_SECONDS = "5"
+MOST_SHOWN = 200  # characters of a value that is told back
 UNEXPECTED = "Something went wrong inside Platewright. What was saved before is still there."
 log = logging.getLogger("platewright")
 
@@ -144,9 +145,15 @@ def _http_words(error: HTTPException) -> str:
 
 def _request_faults(error: RequestValidationError) -> tuple[Fault, ...]:
     return tuple(
-        Fault(".".join(str(step) for step in found["loc"]), None, str(found["msg"]))
+        Fault(".".join(str(step) for step in found["loc"]), _sent(found), str(found["msg"]))
         for found in error.errors()
     )
+
+
+def _sent(found: Mapping[str, object]) -> str | None:
+    """What was sent, where it is text and the field was there at all."""
+    value = found.get("input")
+    return value[:MOST_SHOWN] if isinstance(value, str) else None
 
 
 async def _planned(request: Request, error: Exception) -> Response:

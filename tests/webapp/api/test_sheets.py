@@ -41,15 +41,16 @@ def test_no_sheet_of_a_job_that_is_not_there(http: httpx.Client, sheet: str) -> 
     assert answer.headers["content-type"] == "application/problem+json"
 
 
-@pytest.mark.parametrize(("query", "names"), [
-    ("paper=a5", {"query.paper"}), ("face=side", {"query.face"}), ("paper=", {"query.paper"}),
-    ("paper=A4&face=FRONT", {"query.paper", "query.face"})])
+@pytest.mark.parametrize(("query", "sent"), [
+    ("paper=a5", {"query.paper": "a5"}), ("face=side", {"query.face": "side"}),
+    ("paper=", {"query.paper": ""}),
+    ("paper=A4&face=FRONT", {"query.paper": "A4", "query.face": "FRONT"})])
 def test_a_wrong_choice_names_the_parameter_and_what_is_allowed(
-        http: httpx.Client, new_job: NewJob, query: str, names: set[str]) -> None:
+        http: httpx.Client, new_job: NewJob, query: str, sent: dict[str, str]) -> None:
     answer = http.get(f"/api/projects/{new_job(document(80, 60))}/drilling.pdf?{query}")
     assert answer.status_code == 422
     errors = answer.json()["errors"]
-    assert {error["path"] for error in errors} == names
+    assert {error["path"]: error["value"] for error in errors} == sent
     allowed = {"query.paper": "'a4', 'letter' or 'a3'", "query.face": "'front' or 'back'"}
     assert all(allowed[error["path"]] in error["allowed"] for error in errors)
 
