@@ -18,6 +18,7 @@ def arrange(
     seed: int,
     on_progress: OnProgress | None = None,
     only: frozenset[str] | None = None,
+    at_most_mm: float | None = None,
     clock: Callable[[], float] = monotonic,
 ) -> Arrangement:
     """Arrange a job: everything that is neither locked nor elsewhere in the body may move.
@@ -29,6 +30,8 @@ def arrange(
         on_progress: told how far it has come, several times a second; False stops it, and the
             best so far is given back.
         only: ids of the parts that may move; all others stay. None: everything.
+        at_most_mm: what stands on the plate keeps face and turn and moves at most so far, mm;
+            what lies in the tray may go anywhere. None: any place.
         clock: seconds that only grow; used for the cap alone.
 
     Returns:
@@ -36,16 +39,20 @@ def arrange(
         where no place for everything was found, some parts lie in the tray and `reason` says why.
 
     Raises:
-        ValueError: seconds is not over 0, or `only` names a part that there is not.
+        ValueError: seconds is not over 0, `at_most_mm` not over 0.01, or `only` names a part that
+            there is not.
     """
     from layout_engine.arranging.arranger import arranged
+    from layout_engine.arranging.staying import LEAST_MM
 
+    if at_most_mm is not None and not at_most_mm > LEAST_MM:
+        raise ValueError(f"at_most_mm must be over {LEAST_MM:g}, not {at_most_mm}")
     if not seconds > 0:
         raise ValueError(f"seconds must be over 0, not {seconds}")
     unknown = sorted((only or frozenset()) - set(job.parts_by_id))
     if unknown:
         raise ValueError(f"only names parts that there are not: {', '.join(unknown)}")
-    return arranged(job, seconds, seed, on_progress, only, clock)
+    return arranged(job, seconds, seed, on_progress, (only, at_most_mm), clock)
 
 
 def warm_up() -> None:

@@ -85,10 +85,12 @@ def cleared(job: Job, part_ids: frozenset[str]) -> Job:
 
 
 def arranged(job: Job, seconds: float, seed: int, on_progress: OnProgress | None,
-             only: frozenset[str] | None, clock: Callable[[], float]) -> Arrangement:
+             moves: tuple[frozenset[str] | None, float | None],
+             clock: Callable[[], float]) -> Arrangement:
     """Arrange a job; see `layout_engine.arrange`."""
     start, plan = clock(), plan_for(seconds)
-    problem = problem_of(job, only)
+    only, at_most = moves
+    problem = problem_of(job, only, at_most)
     moving = frozenset(part.id for part in job.parts if _may_move(job, part.id, only))
     base = cleared(job, moving)
     run = _Run(problem, base, unavoidable(base, moving))

@@ -49,7 +49,7 @@ from layout_engine.arranging.vectors import (
     Y,
 )
 
-NEAR, METAL_APART = 0, 1  # kinds of wishes between bodies
+NEAR, METAL_APART, APART = 0, 1, 2  # kinds of wishes between bodies
 
 
 @compiled
@@ -109,6 +109,9 @@ def wish_short(f: Floats, n: Ints, s: Floats, k: Ints, wish: int) -> float:
         if n[row] == NEAR:
             apart = gap_between(f, n, k[k[AT] + owner], k[k[AT] + other], dx, dy)
             short = max(short, apart - wanted)
+        elif n[row] == APART:
+            apart = gap_between(f, n, k[k[AT] + owner], k[k[AT] + other], dx, dy)
+            short = max(short, wanted - apart)
         else:
             apart = metal_distance(f, n, k[k[AT] + owner], k[k[AT] + other], dx, dy)
             short = max(short, wanted - apart)

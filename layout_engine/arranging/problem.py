@@ -37,6 +37,7 @@ from layout_engine.arranging.puzzle import (
     Puzzle,
     bounds_of,
 )
+from layout_engine.arranging.staying import circle_planes
 from layout_engine.arranging.vectors import Floats
 from layout_engine.arranging.wishing import hinges_of, must_grounds
 from layout_engine.geometry.frames import BodyFrame
@@ -86,6 +87,7 @@ class _Maker:
     only: frozenset[str] | None
     surroundings: Surroundings
     frame: BodyFrame
+    at_most: float | None = None
     poses: list[Pose] = field(default_factory=list)
     kinds: dict[c.Kind, int] = field(default_factory=dict)
     feet: dict[str, Footprint] = field(default_factory=dict)
@@ -106,8 +108,11 @@ class _Maker:
     def movable_body(self, part: Part) -> Body | None:
         """The body of a part that may move; None where it has no place."""
         numbers = []
+        where = part.placement if self.at_most is not None else None
         for face in allowed_faces(part):
-            for turn, cost in turns_of(part):
+            if where and face != FACES[where.face]:
+                continue
+            for turn, cost in turns_of(part, where.turn if where else None):
                 number = self._pose(part, face, turn, cost)
                 if number is not None:
                     numbers.append(number)
@@ -157,6 +162,8 @@ class _Maker:
         if around.has_skin and self.foot(part).kind.antenna:
             ground = around.skin_ground(own.antenna[2], self.foot(part).kind)
             yield _within(ground, np.array([own.antenna[:2]]))
+        if self.at_most is not None and part.placement:
+            yield circle_planes(own, part.placement, self.at_most)
         yield from must_grounds(self.job, part, own)
 
     def _finished(self, part: Part, own: Posed, planes: Sequence[tuple[float, float, float]],
@@ -197,11 +204,11 @@ def allowed_faces(part: Part) -> tuple[int, ...]:
     return tuple(face for name, face in FACES.items() if musts <= {name})
 
 
-def turns_of(part: Part) -> list[tuple[float, float]]:
-    """Turns to try, each with the price of its missed wishes."""
+def turns_of(part: Part, kept_turn: float | None = None) -> list[tuple[float, float]]:
+    """Turns to try, or the one that is kept, each with the price of its missed wishes."""
     wishes = [wish for wish in part.wishes if isinstance(wish, TurnsWish)]
-    tried = [float(t) for t in QUARTER_TURNS]
-    for wish in wishes:
+    tried = [float(t) for t in QUARTER_TURNS] if kept_turn is None else [kept_turn]
+    for wish in wishes if kept_turn is None else ():
         extra = ANY_TURNS if isinstance(wish.allowed, str) else wish.allowed
         tried += [t % 360.0 for t in extra if t % 360.0 not in tried]
     musts = [wish for wish in wishes if wish.must]
@@ -213,9 +220,16 @@ def turns_of(part: Part) -> list[tuple[float, float]]:
     ]
 
 
-def problem_of(job: Job, only: frozenset[str] | None = None) -> Problem:
-    """The arranging problem of a job; with `only`, all other parts stay where they are."""
-    maker = _Maker(job, only, Surroundings(job), BodyFrame.of(job.plate))
+def problem_of(job: Job, only: frozenset[str] | None = None,
+               at_most: float | None = None) -> Problem:
+    """The arranging problem of a job.
+
+    Args:
+        job: the job.
+        only: all other parts stay where they are.
+        at_most: what stands on the plate keeps face and turn and moves at most so far, mm.
+    """
+    maker = _Maker(job, only, Surroundings(job), BodyFrame.of(job.plate), at_most)
     parts = [part for part in job.parts if maker.may_move(part)]
     bodies = [body for part in parts if (body := maker.movable_body(part))]
     movable = len(bodies)

@@ -88,7 +88,7 @@ class Net:
 
 @dataclass(frozen=True, slots=True)
 class BodyWish:
-    """A wish between bodies: kind 0 near, 1 away from metal; wanted mm; price a mm, or a must."""
+    """A wish between bodies: kind 0 near, 1 away from metal, 2 apart; wanted mm; price or must."""
 
     kind: int
     owner: int

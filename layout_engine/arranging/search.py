@@ -73,7 +73,7 @@ class Search:
         seed: of the random numbers.
         work: units of work to spend.
         judge: has the last word on whether a state is allowed.
-        slack: price of a state that is worth judging, as a share of the best.
+        seen: told of every start that came to a free end, and its price.
     """
 
     puzzle: Puzzle
@@ -83,6 +83,7 @@ class Search:
     best: Best = field(default_factory=Best)
     partial: State | None = None
     spent: int = 0
+    seen: Callable[[State, float], None] = lambda _state, _price: None
 
     def __post_init__(self) -> None:
         self.f, self.n = packed(self.puzzle)
@@ -241,6 +242,7 @@ class Search:
         yield self._share()
         refresh(self.f, self.n, *state)
         self.best.ends.append(price(self.f, self.n, *state))
+        self.seen(state, self.best.ends[-1])
         self._offer(state)
 
     def _offer(self, state: State) -> None:

@@ -12,7 +12,7 @@ from functools import cached_property
 
 import numpy as np
 
-from layout_engine.arranging.pricing import METAL_APART, fault, price, refresh
+from layout_engine.arranging.pricing import APART, METAL_APART, fault, price, refresh
 from layout_engine.arranging.programs import Program, Terms, price_span
 from layout_engine.arranging.puzzle import Pose, Puzzle
 from layout_engine.arranging.touching import ROW_W, another_way, relations
@@ -213,6 +213,8 @@ class Slider:
             for other in others:
                 if wish.kind == METAL_APART:
                     self._price_metal(program, state, (wish.owner, other, short), wish.wanted)
+                elif wish.kind == APART:
+                    self._price_apart(program, state, (wish.owner, other, short), wish.wanted)
                 else:
                     wanted = wish.wanted * (SAFE_SHARE if wish.must else 1.0)
                     self._price_near(program, state, (wish.owner, other, short), wanted)
@@ -236,6 +238,31 @@ class Slider:
         for turn in np.linspace(0.0, np.pi / 2, TANGENTS):
             program.at_most([(gaps[0], float(np.cos(turn))), (gaps[1], float(np.sin(turn))),
                              (short, -1.0)], wanted)
+
+    def _price_apart(self, program: Program, state: State, who: tuple[int, int, int],
+                     wanted: float) -> None:
+        """Outlines' bounds at least `wanted` mm apart, in the direction in which they are now."""
+        owner, other, short = who
+        a, b = self._pose(state, owner).outline, self._pose(state, other).outline
+        mine, theirs = (self._place(state, body, (0.0, 0.0)) for body in (owner, other))
+        s, k = state
+        terms: Terms = [(short, -1.0)]
+        limit, size, ways = -wanted, 0.0, []
+        for axis, block in ((0, X), (1, Y)):
+            step = s[k[block] + other] - s[k[block] + owner]
+            right, left = step + b[axis] - a[axis + 2], a[axis] - step - b[axis + 2]
+            way = max(right, left, 0.0) * (1.0 if right >= left else -1.0)
+            edge = b[axis] - a[axis + 2] if way > 0 else b[axis + 2] - a[axis]
+            ways.append((axis, way, edge))
+            size = float(np.hypot(size, way))
+        if size < 1e-6:
+            return
+        for axis, way, edge in ways:
+            share = way / size
+            (u, cu), (x, cx) = _along(theirs, axis), _along(mine, axis)
+            terms += [(c, -share * v) for c, v in u] + [(c, share * v) for c, v in x]
+            limit += share * (cu - cx + edge)
+        program.at_most(terms, limit)
 
     def _price_metal(self, program: Program, state: State, who: tuple[int, int, int],
                      wanted: float) -> None:
