@@ -29,7 +29,12 @@ class Edited:
     words: str
 
 
-def _edited(job: Job, words: str, change: Callable[[Document], None]) -> Edited:
+def edited(job: Job, words: str, change: Callable[[Document], None]) -> Edited:
+    """The job with its document changed by `change`, validated whole.
+
+    Raises:
+        DocumentError: the changed document would not be one.
+    """
     document = dump_document(job)
     change(document)
     return Edited(load_document(document), words[:MAX_NAME])
@@ -44,7 +49,7 @@ def _entry(document: Document, part_id: str) -> Document:
 
 def set_top(job: Job, words: str, **values: Any) -> Edited:
     """Set top-level keys (`name`, `notes`, `client`, `machine`, ...) to plain JSON values."""
-    return _edited(job, words, lambda document: document.update(values))
+    return edited(job, words, lambda document: document.update(values))
 
 
 def rename_job(job: Job, name: str) -> Edited:
@@ -83,13 +88,13 @@ def add_type(job: Job, type_id: str, part_type: Document) -> Edited:
     """Add a part type (plain JSON values) under an id that is free."""
     name = str(part_type.get("name", type_id))
     free = unused_id(type_id, set(job.types))
-    return _edited(job, f"add type {name}", lambda d: d["types"].update({free: part_type}))
+    return edited(job, f"add type {name}", lambda d: d["types"].update({free: part_type}))
 
 
 def set_type(job: Job, type_id: str, part_type: Document) -> Edited:
     """Replace a part type of the job."""
     name = str(part_type.get("name", type_id))
-    return _edited(job, f"edit {name}", lambda d: d["types"].update({type_id: part_type}))
+    return edited(job, f"edit {name}", lambda d: d["types"].update({type_id: part_type}))
 
 
 def add_part(job: Job, part_type: Document, type_id: str, label: str = "") -> Edited:
@@ -105,7 +110,7 @@ def add_part(job: Job, part_type: Document, type_id: str, label: str = "") -> Ed
         entry: Document = {"id": part_id, "type": own}
         document["parts"].append(entry | ({"label": words} if words else {}))
 
-    return _edited(job, f"add {words}", change)
+    return edited(job, f"add {words}", change)
 
 
 def set_part(job: Job, part_id: str, words: str = "", **values: Any) -> Edited:
@@ -118,7 +123,7 @@ def set_part(job: Job, part_id: str, words: str = "", **values: Any) -> Edited:
         for key in [key for key, value in values.items() if value is None]:
             entry.pop(key, None)
 
-    return _edited(job, words or f"change {title}", change)
+    return edited(job, words or f"change {title}", change)
 
 
 def remove_part(job: Job, part_id: str) -> Edited:
@@ -145,7 +150,7 @@ def remove_part(job: Job, part_id: str) -> Edited:
         if all(p["type"] != part.type for p in document["parts"]):
             document["types"].pop(part.type)
 
-    return _edited(job, f"remove {part.title}", change)
+    return edited(job, f"remove {part.title}", change)
 
 
 def _part_ends(connection: Document) -> tuple[str, str]:
@@ -181,7 +186,7 @@ def place_parts(
                 entry.pop("away", None)
                 entry["placement"] = placement_document(placement)
 
-    return _edited(job, words or _move_words(job, moved), change)
+    return edited(job, words or _move_words(job, moved), change)
 
 
 def _move_words(job: Job, moved: Mapping[str, Placement | None]) -> str:
@@ -227,4 +232,4 @@ def accept_finding(job: Job, rule: str, subjects: Sequence[str], reason: str, wh
         entry = {"rule": rule, "subjects": list(subjects), "reason": reason, "when": when}
         document["accepted"] = [*others, entry]
 
-    return _edited(job, f"accept {rule.replace('_', ' ')}", change)
+    return edited(job, f"accept {rule.replace('_', ' ')}", change)

@@ -8,7 +8,14 @@ from dataclasses import dataclass
 
 from layout_engine.joining.terminal_names import end_name
 from layout_engine.model.job import Job
-from layout_engine.model.part_type import ConductingPath, PartType, Role
+from layout_engine.model.part_type import (
+    ConductingPath,
+    Converter,
+    Drive,
+    Load,
+    PartType,
+    Role,
+)
 
 ROLE_WORDS: dict[Role, str] = {
     "positive": "positive", "negative": "0 V return", "motor": "motor", "signal": "signal",
@@ -75,7 +82,8 @@ def _uses(kind: PartType) -> Iterator[tuple[str, str]]:
     if kind.battery is not None:
         yield kind.battery.plus, "battery +"
         yield kind.battery.minus, "battery \N{MINUS SIGN}"
-    for feed in (*kind.loads, *kind.drives, *kind.converters):
+    feeds: tuple[Load | Drive | Converter, ...] = (*kind.loads, *kind.drives, *kind.converters)
+    for feed in feeds:
         yield feed.plus, "+ of its supply"
         yield feed.minus, "0 V return of its supply"
     for drive in kind.drives:
