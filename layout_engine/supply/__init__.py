@@ -1,0 +1,19 @@
+"""The supply of a board as a network: what flows where, at which voltage, for how long.
+
+    wires.py        a connection as a conductor: length, size, ohms when hot, contacts
+    elements.py     what is not a plain resistance: batteries, loads, converters, drivers, motors
+    network.py      terminals as nodes, wires and paths as conductances; reduced once to its ports
+    solving.py      Newton's method over all cases at once; proof that a solution is one
+    cases.py        which current each load and motor takes: idle, the person's cases, typical,
+                    peak, stalled
+    running.py      running current of the drives from mass, slope, speed, gears and motors
+    state.py        SupplyState: what solving gives (nodes, branches, losses, run time)
+    study.py        every case of one job, solved once; what the rules ask
+    battery.py      run time, sag, inrush, pre-charge, charging
+    pushed.py       a machine that is pushed: EMF on the rails
+    lost_return.py  each return opened in turn
+    what_if.py      a fuse, wire or contact blown, open or shorted
+
+Nothing here chooses a wire or a fuse (layout_engine.sizing does); wires that nobody fixed get a
+first size, said with it.
+"""
