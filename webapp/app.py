@@ -9,7 +9,6 @@ from fastapi import FastAPI, Request
 from starlette.middleware import Middleware
 from starlette.middleware.gzip import GZipMiddleware
 from starlette.responses import FileResponse, Response
-from starlette.staticfiles import StaticFiles
 
 from webapp import errors
 from webapp.api import arrange, checks, description, projects, sheets
@@ -21,6 +20,7 @@ from webapp.resources import folder
 from webapp.safety import BodyLimit, Gate, SafeHeaders
 from webapp.seed import read_demos, read_shelf
 from webapp.settings import Settings
+from webapp.static_files import static_files
 from webapp.stores.projects import ProjectStore
 from webapp.stores.shelf import ShelfStore, fill, is_untouched
 
@@ -80,9 +80,9 @@ async def _lifespan(app: FastAPI) -> AsyncIterator[None]:
 def _include(app: FastAPI) -> None:
     for piece in PIECES:
         app.include_router(piece.router)
-    static = folder("static")
-    app.mount("/static", StaticFiles(directory=static, check_dir=False), name="static")
+    app.mount("/static", static_files(), name="static")
 
     @app.get("/favicon.ico", include_in_schema=False)
     def favicon(_request: Request) -> Response:
-        return FileResponse(static / "icons" / "favicon.svg", media_type="image/svg+xml")
+        icon = folder("static") / "icons" / "favicon.svg"
+        return FileResponse(icon, media_type="image/svg+xml")

@@ -14,6 +14,7 @@ from jinja2 import pass_context
 from starlette.responses import HTMLResponse
 
 from webapp.resources import folder
+from webapp.static_files import static_files
 from webapp.stores.projects import Opened, ProjectStore
 
 MM_PER_INCH = 25.4  # exact: international yard and pound agreement, 1959
@@ -73,7 +74,9 @@ def render(request: Request, template: str, context: Any, status: int = 200) -> 
     """
     values = {field.name: getattr(context, field.name) for field in fields(context)}
     values.setdefault("job_bar", None)
-    text = environment().get_template(template).render({**values, "request": request})
+    text = environment().get_template(template).render(
+        {**values, "request": request, "scripts": imported(template)}
+    )
     return HTMLResponse(text, status)
 
 
@@ -96,8 +99,17 @@ def path_for(context: Mapping[str, Any], name: str, **parts: Any) -> str:
 
 
 def static(path: str) -> str:
-    """The address of a file under static/."""
-    return f"/static/{path}"
+    """The address of a file under static/, which changes with the contents: kept for good."""
+    return f"/static/{static_files().version}/{path}"
+
+
+def imported(template: str) -> tuple[str, ...]:
+    """The addresses of all scripts that the script of a page imports.
+
+    Told at once, they are fetched beside each other and not one after the other as they are met.
+    """
+    script = template.replace(".html", ".js")
+    return tuple(static(path) for path in static_files().imported(script))
 
 
 def mm(value: float, places: int = 1) -> str:
