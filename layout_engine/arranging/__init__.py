@@ -55,8 +55,14 @@ def arrange(
     return arranged(job, seconds, seed, on_progress, (only, at_most_mm), clock)
 
 
-def warm_up() -> None:
-    """Load the compiled search, compiling it where it is not cached, so that nobody waits later."""
+def warm_up() -> bool:
+    """Load the compiled search, compiling it where it is not cached, so that nobody waits later.
+
+    Returns:
+        Whether it had to be compiled: a fresh process would load it and take less memory.
+    """
     from layout_engine.arranging.arranger import warm
+    from layout_engine.arranging.compiled import has_compiled
 
     warm()
+    return has_compiled()

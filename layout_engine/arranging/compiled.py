@@ -8,6 +8,7 @@ from typing import Any, TypeVar, cast
 import numba
 
 F = TypeVar("F", bound=Callable[..., Any])
+_FUNCTIONS: list[Any] = []  # all that are compiled, as numba keeps them
 
 
 def compiled(function: F) -> F:
@@ -17,6 +18,17 @@ def compiled(function: F) -> F:
     written it is compiled anew in each process.
     """
     try:
-        return cast("F", numba.njit(cache=True, nogil=True, error_model="numpy")(function))
+        made = numba.njit(cache=True, nogil=True, error_model="numpy")(function)
     except RuntimeError:
-        return cast("F", numba.njit(nogil=True, error_model="numpy")(function))
+        made = numba.njit(nogil=True, error_model="numpy")(function)
+    _FUNCTIONS.append(made)
+    return cast("F", made)
+
+
+def has_compiled() -> bool:
+    """Whether this process compiled code that another one would load from where it is kept.
+
+    The compiler takes some 100 MB and gives none of it back while its process lives.
+    """
+    told = [function.stats for function in _FUNCTIONS]
+    return any(stats.cache_path is not None and stats.cache_misses for stats in told)

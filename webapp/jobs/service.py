@@ -21,7 +21,7 @@ from typing import Literal
 
 from layout_engine import Job, document_bytes, load_document
 from webapp.jobs import worker
-from webapp.jobs.worker import READY, STOP, Failure, Order, Progress, Result
+from webapp.jobs.worker import COMPILED, READY, STOP, Failure, Order, Progress, Result
 
 State = Literal["waiting", "running", "done", "failed", "stopped"]
 ACTIVE: frozenset[State] = frozenset({"waiting", "running"})
@@ -31,6 +31,7 @@ STOP_WITHIN_S = 0.15
 OVERTIME = 1.1  # a job that takes longer than this times its seconds ...
 OVERTIME_S = 10.0  # ... and this is ended
 WARMING_S = 300.0  # a first start may have to compile the search
+LOOK_S = 0.25  # between looks whether a worker that has nothing to do is warm
 
 
 class QueueFull(Exception):
@@ -93,6 +94,7 @@ class ArrangeJobs:
         self._closing = False
         self._thread = threading.Thread(target=self._run, name="arrange", daemon=True)
         self._worker: _Worker | None = None
+        self._has_replaced = False  # once: code that cannot be kept is compiled by every worker
 
     def start(self) -> None:
         """Start the worker in the background; it is warm a moment later."""
@@ -175,6 +177,7 @@ class ArrangeJobs:
                 return
         self._worker = _Worker(self._engine)
         while True:
+            self._settle(self._worker)
             with self._changed:
                 self._changed.wait_for(lambda: self._closing or bool(self._orders))
                 if self._closing:
@@ -183,6 +186,23 @@ class ArrangeJobs:
                 self._set(job_id, state="running")
             self._work(job_id, order)
         self._worker.kill()
+
+    def _settle(self, idle: _Worker) -> None:
+        """Wait until a worker that has nothing to do is warm, or until there is an order.
+
+        One that had to compile the search is replaced by one that loads it: the compiler's memory
+        goes with the first. Nobody waits for that longer than for any worker's start.
+        """
+        while not idle.is_warm and idle.is_alive:
+            with self._changed:
+                if self._changed.wait_for(lambda: self._closing or bool(self._orders), LOOK_S):
+                    return
+            idle.listen()
+        if idle.has_compiled and not self._has_replaced:
+            self._has_replaced = True
+            idle.kill()
+            self._worker = _Worker(self._engine)
+            self._settle(self._worker)
 
     def _work(self, job_id: str, order: Order) -> None:
         active = self._worker = self._ready_worker()
@@ -231,8 +251,7 @@ class ArrangeJobs:
                 return message
             if isinstance(message, Progress):
                 self._note(job_id, message)
-            elif message == READY:
-                active.is_warm = True
+            elif active.is_warmed_by(message):
                 deadline = time.monotonic() + longest
 
     def _note(self, job_id: str, said: Progress) -> None:
@@ -259,11 +278,27 @@ class _Worker:
         ours, theirs = context.Pipe()
         self.pipe: Connection = ours
         self.is_warm = False
+        self.has_compiled = False
         self._process: BaseProcess = context.Process(
             target=worker.main, args=(theirs, engine), name="arrange", daemon=True
         )
         self._process.start()
         theirs.close()
+
+    def listen(self) -> None:
+        """Hear whether it is warm, where it has nothing else to tell."""
+        try:
+            if self.pipe.poll():
+                self.is_warmed_by(self.pipe.recv())
+        except (EOFError, OSError):
+            self.kill()
+
+    def is_warmed_by(self, message: object) -> bool:
+        """Take note of a message; whether it said that it is warm."""
+        said = message in (READY, COMPILED)
+        self.is_warm = self.is_warm or said
+        self.has_compiled = self.has_compiled or message == COMPILED
+        return said
 
     @property
     def is_alive(self) -> bool:

@@ -1,8 +1,9 @@
 """The worker process: takes one arrange job after the other and tells how far it is.
 
-One pipe joins it to the web process. It sends `READY` once it is warm. It receives `Order`s and,
-while it works, `STOP`; it sends `Progress` and in the end one `Result` or `Failure`. All of them
-are plain values.
+One pipe joins it to the web process. It sends `READY` once it is warm, or `COMPILED` where it had
+to compile the search for that: another worker would load it and take less memory. It receives
+`Order`s and, while it works, `STOP`; it sends `Progress` and in the end one `Result` or
+`Failure`. All of them are plain values.
 """
 
 from __future__ import annotations
@@ -12,10 +13,11 @@ import time
 from collections.abc import Callable
 from dataclasses import dataclass
 from multiprocessing.connection import Connection
-from typing import Any
+from typing import Any, NamedTuple
 
 STOP = "stop"
 READY = "ready"
+COMPILED = "compiled"
 DOCUMENT_EVERY_S = 0.1  # writing a 40-part document takes about a tenth of this
 
 
@@ -59,15 +61,18 @@ class Failure:
     words: str
 
 
-Engine = Callable[..., Any]
+class Engine(NamedTuple):
+    """The optimiser, ready to work, and whether it had to be compiled in this process."""
+
+    arrange: Callable[..., Any]
+    compiled: bool = False
 
 
 def engine() -> Engine:
     """The engine's arrange function, imported where it is needed: it is slow to load."""
     from layout_engine.arranging import arrange, warm_up
 
-    warm_up()
-    return arrange
+    return Engine(arrange, compiled=warm_up())
 
 
 def main(pipe: Connection, get_engine: Callable[[], Engine] = engine) -> None:
@@ -75,8 +80,8 @@ def main(pipe: Connection, get_engine: Callable[[], Engine] = engine) -> None:
     for number in (signal.SIGINT, signal.SIGTERM):
         signal.signal(number, signal.SIG_IGN)  # the web process says when to end
     try:
-        arrange = get_engine()
-        pipe.send(READY)
+        arrange, compiled = get_engine()
+        pipe.send(COMPILED if compiled else READY)
         while True:
             order = pipe.recv()
             if isinstance(order, Order):
@@ -85,7 +90,7 @@ def main(pipe: Connection, get_engine: Callable[[], Engine] = engine) -> None:
         return
 
 
-def _worked(order: Order, pipe: Connection, arrange: Engine) -> Result | Failure:
+def _worked(order: Order, pipe: Connection, arrange: Callable[..., Any]) -> Result | Failure:
     from layout_engine import DocumentError, document_bytes, load_document
 
     try:

@@ -7,11 +7,14 @@ import os
 import time
 from collections.abc import Callable
 from dataclasses import dataclass
+from pathlib import Path
 from typing import Any
 
 from layout_engine import Job
 from layout_engine.edits import rename_job
 from webapp.jobs.worker import Engine
+
+KEPT = "PLATEWRIGHT_TEST_KEPT"  # names the file that stands for compiled code
 
 
 @dataclass(frozen=True)
@@ -52,7 +55,7 @@ def polite() -> Engine:
     def arrange(job: Job, *, seconds: float, seed: int, on_progress: OnProgress) -> Arrangement:
         return _steps(job, seconds, on_progress)
 
-    return arrange
+    return Engine(arrange)
 
 
 def deaf() -> Engine:
@@ -63,7 +66,7 @@ def deaf() -> Engine:
         time.sleep(60)
         return Arrangement(job)
 
-    return arrange
+    return Engine(arrange)
 
 
 def dying() -> Engine:
@@ -75,4 +78,19 @@ def dying() -> Engine:
             raise ZeroDivisionError("in the dark")
         return _steps(job, seconds, on_progress)
 
-    return arrange
+    return Engine(arrange)
+
+
+def compiling() -> Engine:
+    """As the search on new data: the first process compiles, those after it load."""
+    kept = Path(os.environ[KEPT])
+    was_there = kept.exists()
+    kept.write_text("code", "utf-8")
+    return Engine(polite().arrange, compiled=not was_there)
+
+
+def never_kept() -> Engine:
+    """As the search where its code cannot be kept, though it was said that it is."""
+    with Path(os.environ[KEPT]).open("a", encoding="utf-8") as starts:
+        starts.write("start\n")
+    return Engine(polite().arrange, compiled=True)

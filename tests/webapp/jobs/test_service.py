@@ -5,12 +5,14 @@ from __future__ import annotations
 import os
 import time
 from collections.abc import Callable, Iterator
+from pathlib import Path
 
 import pytest
 
 from layout_engine import Job, load_document
 from layout_engine.edits import rename_job
 from tests import samples
+from tests.running import wait_until
 from tests.webapp.jobs import engines
 from webapp.jobs.service import AlreadyArranging, ArrangeJob, ArrangeJobs, QueueFull
 from webapp.jobs.worker import Engine
@@ -180,3 +182,54 @@ def test_closing_ends_the_worker(make: Make, job: Job) -> None:
     assert worker is not None
     jobs.close()
     assert not worker.is_alive
+
+
+def _pid(jobs: ArrangeJobs) -> int | None:
+    worker = jobs._worker
+    return None if worker is None else worker.pid
+
+
+def _warm(jobs: ArrangeJobs) -> bool:
+    worker = jobs._worker
+    return worker is not None and worker.is_warm and not worker.has_compiled
+
+
+def test_a_worker_that_had_to_compile_gives_way_to_one_that_loads(
+    make: Make, job: Job, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """What the compiler took is given back by the end of its process alone."""
+    monkeypatch.setenv(engines.KEPT, str(tmp_path / "code"))
+    jobs = make(engines.compiling)
+    wait_until(lambda: _pid(jobs), PATIENCE_S)
+    first = _pid(jobs)
+    wait_until(lambda: _warm(jobs), PATIENCE_S)
+    assert _pid(jobs) != first
+    assert first is not None
+    with pytest.raises(ProcessLookupError):
+        os.kill(first, 0)
+    assert _ended(jobs, jobs.submit(job, seconds=0.1).id).state == "done"
+
+
+def test_an_order_is_not_kept_waiting_by_the_change_of_workers(
+    make: Make, job: Job, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setenv(engines.KEPT, str(tmp_path / "code"))
+    jobs = make(engines.compiling)
+    made = jobs.submit(job, seconds=0.1)
+    _until(jobs, made.id, lambda now: now.state == "running")
+    first = _pid(jobs)
+    assert _ended(jobs, made.id).state == "done"
+    wait_until(lambda: _warm(jobs), PATIENCE_S)
+    assert _pid(jobs) != first
+
+
+def test_workers_that_all_have_to_compile_are_not_changed_again_and_again(
+    make: Make, job: Job, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    starts = tmp_path / "starts"
+    monkeypatch.setenv(engines.KEPT, str(starts))
+    jobs = make(engines.never_kept)
+    for _ in range(3):
+        assert _ended(jobs, jobs.submit(job, seconds=0.05).id).state == "done"
+    wait_until(lambda: jobs._worker is not None and jobs._worker.is_warm, PATIENCE_S)
+    assert starts.read_text("utf-8").split() == ["start"] * 2
