@@ -6,11 +6,18 @@ Pure: no web, no database, no files, no clock, no global randomness. Use it from
     for finding in check(job): ...
 """
 
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
 from layout_engine.arranging import Arrangement, arrange
 from layout_engine.checks import Finding, check
 from layout_engine.errors import DocumentError, Fault
 from layout_engine.model.document import document_bytes, dump_document, load_document
 from layout_engine.model.job import Job
+
+if TYPE_CHECKING:
+    from layout_engine.supply.state import Pack, SupplyState
 
 __all__ = [
     "Arrangement",
@@ -23,4 +30,18 @@ __all__ = [
     "document_bytes",
     "dump_document",
     "load_document",
+    "solve_supply",
 ]
+
+
+def solve_supply(job: Job, case: str, pack: Pack = "nominal") -> SupplyState:
+    """Solve one case of the supply: `idle`, `typical`, `peak`, `stall.PART`, ... or a job's own.
+
+    See layout_engine.supply.study.solve_supply; loaded only when it is asked for.
+
+    Raises:
+        SupplyError: there is no such case, or no steady state; names the parts.
+    """
+    from layout_engine.supply.study import solve_supply as solve
+
+    return solve(job, case, pack)

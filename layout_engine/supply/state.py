@@ -12,7 +12,6 @@ Pack = Literal["nominal", "full", "empty"]
 BranchKind = Literal[
     "wire", "path", "load", "battery", "motor", "drive", "drive_out", "converter", "converter_out"
 ]
-HEATING: frozenset[str] = frozenset({"wire", "path", "battery", "motor"})
 
 
 class SupplyError(EngineError):
@@ -49,6 +48,7 @@ class Branch:
         volts: voltage of `from_` against `to`; None where a node floats.
         loss: W that become heat in it.
         power: W that go in at `from_` and `to` together; a source's is negative.
+        used: W that a load takes or a motor turns into motion.
     """
 
     id: str
@@ -61,6 +61,7 @@ class Branch:
     volts: float | None
     loss: float
     power: float
+    used: float = 0.0
 
 
 @dataclass(frozen=True)

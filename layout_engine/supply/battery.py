@@ -1,0 +1,59 @@
+"""How long the pack lasts, what rushes in at switch-on, what a dead short would draw.
+
+V, A, Ah, min, uF, ohm.
+"""
+
+from __future__ import annotations
+
+from layout_engine.model.part_type import Battery
+from layout_engine.supply.state import Figure
+from layout_engine.tables.batteries import CHEMISTRIES, peukert_hours
+from layout_engine.working import Given, Working
+
+LEAST_AMPS = 1e-6  # under it a pack is not being emptied
+
+
+def run_time(battery: Battery, amps: float) -> Figure:
+    """Minutes until the usable part of a battery is drawn at a steady current.
+
+    None where its capacity is not known or nothing is drawn.
+    """
+    if battery.amp_hours <= 0 or amps <= LEAST_AMPS:
+        return Figure(None, "min")
+    chemistry = CHEMISTRIES[battery.chemistry]
+    exponent = chemistry.peukert
+    hours = peukert_hours(battery.amp_hours, battery.hour_rate, amps, exponent.value)
+    minutes = 60 * hours * chemistry.usable.value
+    return Figure(minutes, "min", Working(
+        "t = 60 u H (C / (I H))^n; n = 1 where I <= C / H", (
+            Given("u", f"usable share, {chemistry.name}", chemistry.usable.value, "1",
+                  chemistry.usable.source),
+            Given("H", "hours that the capacity was measured over", battery.hour_rate, "h",
+                  "part type"),
+            Given("C", "capacity", battery.amp_hours, "Ah", "part type"),
+            Given("I", "current drawn", amps, "A", "solved supply"),
+            Given("n", "Peukert's exponent", exponent.value, "1", exponent.source),
+        ), minutes, "min", "Peukert 1897",
+    ))  # fmt: skip
+
+
+def mixed_run_time(battery: Battery, mix: list[tuple[str, float, float]]) -> Figure:
+    """Minutes for a mix of cases: (name, share of the time, A), shares summing to 1.
+
+    Each case takes its share of the pack in the time it would empty it alone: 1/t = sum(s / t_i).
+    """
+    rate, given = 0.0, []
+    for name, share, amps in mix:
+        alone = run_time(battery, amps)
+        if alone.value is None or share <= 0:
+            continue
+        rate += share / alone.value
+        given.append(Given(f"s {name}", f"share of the time: {name}", share, "1", "cases"))
+        given.append(Given(f"t {name}", f"run time of {name} alone, at {amps:.3g} A",
+                           alone.value, "min", "Peukert 1897; usable depth"))  # fmt: skip
+    if rate <= 0:
+        return Figure(None, "min")
+    return Figure(1 / rate, "min", Working(
+        "1/t = sum(s / t of each case)", tuple(given), 1 / rate, "min",
+        "each case takes its share of the pack",
+    ))  # fmt: skip
