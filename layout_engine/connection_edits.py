@@ -10,6 +10,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from typing import Any
 
 from layout_engine.edits import Document, Edited, edited
+from layout_engine.joining.suggest import suggest
 from layout_engine.joining.terminal_names import end_name, split_end
 from layout_engine.model.job import Connection, Job
 
@@ -64,6 +65,17 @@ def _join_words(job: Job, wires: Sequence[Mapping[str, Any]]) -> str:
     except KeyError:  # said in full by the validation that follows
         return "join two terminals"
     return f"join {ends[0]} to {ends[1]}"
+
+
+def take_suggestions(job: Job, keys: Iterable[str] | None = None) -> Edited:
+    """Add suggested connections, those named by their keys or (None) all of them.
+
+    Raises:
+        KeyError: a key that is no suggestion for this job (any more).
+    """
+    offered = {s.key: s for s in suggest(job).suggestions}
+    wanted = list(offered) if keys is None else list(dict.fromkeys(keys))
+    return add_connections(job, [offered[key].connection for key in wanted])
 
 
 def remove_connections(job: Job, ids: Iterable[str]) -> Edited:

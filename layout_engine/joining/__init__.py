@@ -1,6 +1,11 @@
 """Joining: which terminals want which others, what is still open, and suggestions with reasons."""
 
+from layout_engine.joining.advice import GROUP_WORDS, Advice, Lacking, Suggestion
 from layout_engine.joining.open_terminals import OpenTerminal, open_terminals, wires_at
+from layout_engine.joining.suggest import suggest
 from layout_engine.joining.terminal_names import end_name, printed_name
 
-__all__ = ["OpenTerminal", "end_name", "open_terminals", "printed_name", "wires_at"]
+__all__ = [
+    "GROUP_WORDS", "Advice", "Lacking", "OpenTerminal", "Suggestion", "end_name",
+    "open_terminals", "printed_name", "suggest", "wires_at",
+]

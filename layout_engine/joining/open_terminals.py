@@ -82,10 +82,9 @@ def _uses(kind: PartType) -> Iterator[tuple[str, str]]:
     if kind.battery is not None:
         yield kind.battery.plus, "battery +"
         yield kind.battery.minus, "battery \N{MINUS SIGN}"
-    feeds: tuple[Load | Drive | Converter, ...] = (*kind.loads, *kind.drives, *kind.converters)
-    for feed in feeds:
-        yield feed.plus, "+ of its supply"
-        yield feed.minus, "0 V return of its supply"
+    for plus, minus in supply_pairs(kind):
+        yield plus, "+ of its supply"
+        yield minus, "0 V return of its supply"
     for drive in kind.drives:
         for terminal_id in drive.outs:
             yield terminal_id, "output to a motor"
@@ -96,6 +95,12 @@ def _uses(kind: PartType) -> Iterator[tuple[str, str]]:
         for terminal in kind.terminals:
             if terminal.role == "audio":
                 yield terminal.id, "from the amplifier"
+
+
+def supply_pairs(kind: PartType) -> list[tuple[str, str]]:
+    """Plus and minus terminal of everything in a module that is fed: load, driver, converter."""
+    feeds: tuple[Load | Drive | Converter, ...] = (*kind.loads, *kind.drives, *kind.converters)
+    return [(feed.plus, feed.minus) for feed in feeds]
 
 
 def is_solid(path: ConductingPath) -> bool:
