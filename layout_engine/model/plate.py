@@ -33,6 +33,11 @@ class Mount(Record):
     head_diameter: Length = 0.0
     head_height: Length = 5.0
 
+    @property
+    def title(self) -> str:
+        """What it is called on the screen and on paper: "plate fixing corner 1"."""
+        return f"plate fixing {self.id.replace('_', ' ')}"
+
 
 class PlateKeepOut(Record):
     """A zone of the plate in which parts may stand `max_height` above the plate at most."""

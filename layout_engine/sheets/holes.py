@@ -146,7 +146,7 @@ def _round_cut_out(part: Part, cut: RoundCutOut, owned: tuple[float, ...]) -> Ho
 def _mount(mount: Mount, owned: tuple[float, ...]) -> Hole:
     drill = mount_drill(mount.diameter, mount.head_diameter, owned)
     return Hole("", mount.x, mount.y, mount.diameter, drill.diameter, "mount",
-                f"mount {mount.id}", mount.id, "front", drill)
+                mount.title, mount.id, "front", drill)
 
 
 def _face(pose: Pose) -> Face:
