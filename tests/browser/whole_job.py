@@ -80,7 +80,7 @@ def inside(user: Counted) -> None:
             "section.section", has=user.page.get_by_role("heading", name=title, exact=True)
         )
 
-    user.type_in("inside at the floor", "420", part("Body"))
+    user.type_in("inside across", "420", part("Body"))
     user.type_in("inside height", "22 in", part("Body"))
     opening = part("Opening")
     user.choose("where", "In front", opening)

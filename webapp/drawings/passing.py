@@ -63,7 +63,7 @@ def passing_view(job: Job) -> Drawing:
     items = (frame, *_board(job, way), *_gaps(way, place))
     pad = 44 * u
     return Drawing(cx - wide / 2 - pad, cy - high / 2 - 12 * u, wide + 2 * pad,
-                   high + 12 * u + pad, items, "The loaded plate in the opening")
+                   high + 12 * u + pad, items, "The plate in the opening, with what stands on it")
 
 
 def _board(job: Job, way: Way) -> Iterator[Item]:

@@ -76,6 +76,11 @@ SINGLE = (
 )
 
 
+def diameter_field(shape: str) -> Field:
+    """The diameter under the words for a shape: a straight body has one, a tapered one two."""
+    return ROUND_DIAMETER if shape == "round" else DIAMETER
+
+
 def shape_of(body: Body) -> str:
     """Which of the form's shapes a body is."""
     tapered = body.shape == "round" and body.top_diameter not in (None, body.diameter)

@@ -92,14 +92,24 @@ def views_of(job: Job) -> InsideViews:
 def said_of(job: Job) -> tuple[Said, ...]:
     """Whether the plate fits its place, and the loaded board its way in."""
     found = {f.rule: f for f in check(job) if f.rule in ("plate_too_big", "no_way_in")}
-    depth = f"{depth_of(job):.0f} mm deep with all modules on it"
+    depth = f"{depth_of(job):.0f} mm deep"
     said = []
     for rule, good in (("plate_too_big", "The plate fits at its place"),
-                       ("no_way_in", f"The loaded plate goes in, {depth}")):
+                       ("no_way_in", _goes_in(job, depth))):
         finding = found.get(rule)
         said.append(Said("tick", good) if finding is None else Said(
             finding.severity, finding.title, f"{finding.message} {finding.remedy}"))
     return tuple(said)
+
+
+def _goes_in(job: Job, depth: str) -> str:
+    if not job.placed:
+        return f"The bare plate goes in, {depth}; nothing stands on it yet"
+    return f"The loaded plate goes in, {depth} with {_placed_words(len(job.placed))} on it"
+
+
+def _placed_words(count: int) -> str:
+    return "one module" if count == 1 else f"{count} modules"
 
 
 @router.get("/jobs/{project_id}/inside", name="inside")
@@ -161,7 +171,9 @@ def _read(job: Job, typed: Typed, inches: Inches, reading: Reading
                        plate_reading)
     reading.faults.update(found.faults | plate_reading.faults)
     words = changed_words(typed_inside(job, inches), typed,
-                          (*CHOICES, *body_form.SINGLE, *FIELDS), "change the inside")
+                          (*CHOICES, *body_form.SINGLE, *FIELDS,
+                           body_form.diameter_field(typed.texts.get("shape", ""))),
+                          "change the inside")
     try:
         edited = set_top(job, words, body=body, plate={**document["plate"], **place})
     except DocumentError as error:

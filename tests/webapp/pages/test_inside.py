@@ -65,6 +65,29 @@ def test_undo_names_the_field_that_was_changed(form: PageForm) -> None:
     assert "Undo: inside at the floor 378" in form.text()
 
 
+def test_a_straight_body_is_measured_across_and_a_tapered_one_at_floor_and_top(
+    form: PageForm,
+) -> None:
+    label = r'<label for="diameter">(.*?)</label>'
+    assert re.findall(label, form.text()) == ["inside at the floor"]
+    form.send(shape="round", diameter="340")
+    assert re.findall(label, form.text()) == ["inside across"]
+    form.send(diameter="344")
+    assert "Undo: inside across 344" in form.text()
+
+
+def test_an_empty_plate_is_not_called_loaded(http: httpx.Client, new_job: NewJob) -> None:
+    wagon = demo("puppet_wagon")
+    assert not [part for part in wagon["parts"] if part.get("placement")]
+    empty = PageForm(http, new_job(wagon), "inside", "inside").text()
+    assert "The bare plate goes in, 5 mm deep" in empty
+    assert "modules on it" not in empty
+    house = demo("rolling_lighthouse")
+    placed = [part for part in house["parts"] if part.get("placement")]
+    loaded = PageForm(http, new_job(house), "inside", "inside").text()
+    assert f"mm deep with {len(placed)} modules on it" in loaded
+
+
 def test_wrong_values_come_back_beside_their_fields(form: PageForm) -> None:
     before = form.document()
     answer = form.send(diameter="wide", body_height="-4", opening_height="2000")
