@@ -23,7 +23,7 @@ from numpy.typing import NDArray
 from layout_engine.supply.state import BranchKind
 
 Array = NDArray[np.float64]
-LEAK = 1e-9  # S beside every element: keeps a node that only dead elements touch at their voltage
+LEAK = 1e-9  # S beside what has no resistance: a node that only dead ones touch has a voltage
 ORDER: tuple[BranchKind, ...] = (
     "battery", "load", "motor", "drive", "drive_out", "converter", "converter_out",
 )  # fmt: skip
@@ -93,6 +93,8 @@ class Elements:
         self._of = {kind: np.array(found, dtype=int) for kind, found in numbers.items()}
         self._volts = np.array([e.volts for e in self.items])
         self._efficiency = np.array([e.efficiency for e in self.items])
+        stiff = [e.kind in ("battery", "drive_out") for e in self.items]
+        self._leaks = np.where(stiff, 0.0, LEAK)
         self._partner = np.array([e.partner for e in self.items], dtype=int)
 
     def __len__(self) -> int:
@@ -111,11 +113,11 @@ class Elements:
             the currents, and their derivatives by v and by i, each (cases, elements, elements).
         """
         count = v.shape[1]
-        found = LEAK * v
+        diagonal = np.arange(count)
+        found = self._leaks * v
         by_v = np.zeros((*v.shape, count))
         by_i = np.zeros_like(by_v)
-        diagonal = np.arange(count)
-        by_v[:, diagonal, diagonal] = LEAK
+        by_v[:, diagonal, diagonal] = self._leaks
         self._batteries(v, given, found, by_v)
         self._loads(v, given, found, by_v)
         self._motors(v, given, found, by_v)

@@ -19,7 +19,8 @@ TOLERANCE = 1e-10  # of the largest current; and of the law, as a current
 SMALLEST_AMPS = 1e-3  # currents are compared with at least this
 PLAIN_STEPS = 15
 GUARDED_STEPS = 80
-PARTS_OF_WAY = (0.1, 0.2, 0.35, 0.5, 0.65, 0.8, 0.9, 1.0)
+FIRST_HOLD, LAST_HOLD = 30.0, 1e-6  # S: how firmly the last moment's voltages are held
+SETTLING_STEPS, STEPS_A_MOMENT, SETTLED_VOLTS = 600, 8, 0.02
 
 
 @dataclass(frozen=True)
@@ -78,7 +79,7 @@ def solve(ports: Ports, given: Settings, start: Array) -> Solved:
     work = _Work(ports, given)
     amps, volts = work.begin(start)
     solved = work.run(amps, volts, PLAIN_STEPS, guarded=False)
-    for effort in (_guarded, _stepwise):
+    for effort in (_guarded, _settling):
         rest = np.flatnonzero(~solved.converged)
         if not len(rest):
             break
@@ -100,18 +101,26 @@ def _guarded(work: _Work, start: Array) -> Solved:
     return work.run(*work.begin(start), GUARDED_STEPS, guarded=True)
 
 
-def _stepwise(work: _Work, start: Array) -> Solved:
-    """Turn the loads up little by little, each time from the solution before."""
-    whole = work.given.amps
+def _settling(work: _Work, start: Array) -> Solved:
+    """Let the voltages settle as if capacitors hung at the inputs, then take these away.
+
+    Where a feed cannot give the power that is asked for, this ends at the low voltage to which the
+    board would really fall.
+    """
     amps, volts = work.begin(start)
-    solved, steps = None, np.zeros(len(start), dtype=int)
-    for part in PARTS_OF_WAY:
-        work.given = Settings(whole * part, work.given.emf, work.given.wanted)
-        solved = work.run(amps, volts, GUARDED_STEPS, guarded=True)
-        amps, volts = solved.amps.copy(), solved.volts.copy()
-        steps = steps + solved.steps
-    assert solved is not None
-    return Solved(solved.amps, solved.volts, solved.converged, solved.residual, steps)
+    held = FIRST_HOLD
+    for _ in range(SETTLING_STEPS):
+        before = work.across(amps, volts)
+        work.hold = held, before
+        solved = work.run(amps, volts, STEPS_A_MOMENT, guarded=False)
+        amps, volts = solved.amps, solved.volts
+        moved = np.abs(work.across(amps, volts) - before).max(initial=0.0)
+        if moved < SETTLED_VOLTS:
+            held *= 0.3
+        if held < LAST_HOLD:
+            break
+    work.hold = None
+    return work.run(amps, volts, GUARDED_STEPS, guarded=True)
 
 
 class _Work:
@@ -123,6 +132,7 @@ class _Work:
         self.free = ~ports.fixed
         self.b = ports.pieces[:, self.free]
         self.count = len(ports.elements)
+        self.hold: tuple[float, Array] | None = None
         self.limit = 2.0 + 2.0 * float(np.nanmax(np.abs(given.emf), initial=0.0))
 
     def begin(self, start: Array) -> tuple[Array, Array]:
@@ -150,9 +160,13 @@ class _Work:
 
     def disagreement(self, amps: Array, volts: Array) -> tuple[Array, Array, tuple[Array, Array]]:
         """What the laws say against the currents; balance of the pieces; derivatives."""
-        law, by_v, by_i = self.ports.elements.currents(
-            self.across(amps, volts), amps, self.given
-        )
+        across = self.across(amps, volts)
+        law, by_v, by_i = self.ports.elements.currents(across, amps, self.given)
+        if self.hold is not None:
+            slope, before = self.hold
+            each = np.arange(self.count)
+            law = law + slope * (across - before)
+            by_v[:, each, each] += slope
         return law - amps, amps @ self.b, (by_v, by_i)
 
     def run(self, amps: Array, volts: Array, most: int, *, guarded: bool) -> Solved:
