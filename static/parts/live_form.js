@@ -26,6 +26,8 @@ export class LiveForm {
     form.addEventListener("submit", (event) => this.submitted(event));
     document.addEventListener("submit", (event) => this.beforeOthers(event), true);
     leaveWhenSaved(() => (this.unsaved ? this.saving : null), () => this.focusWrong());
+    brought();
+    if (wasTyped(form)) void this.save();
   }
 
   /** Draw what is typed, a little later. */
@@ -153,6 +155,15 @@ export class LiveForm {
     const state = this.form.querySelector("[data-state]");
     if (state) state.textContent = words;
   }
+}
+
+/** Whether somebody was quicker than this script. @param {HTMLFormElement} form */
+function wasTyped(form) {
+  return [...form.elements].some((entry) => {
+    if (entry.closest("[data-not-saved]")) return false;
+    if (entry instanceof HTMLSelectElement) return [...entry.options].some((one) => one.selected && !one.defaultSelected);
+    return (entry instanceof HTMLInputElement || entry instanceof HTMLTextAreaElement) && entry.value !== entry.defaultValue;
+  });
 }
 
 /** The form in the page that does what a replaced one did. @param {HTMLFormElement} old */

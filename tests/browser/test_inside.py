@@ -102,6 +102,25 @@ def test_choosing_another_shape_asks_for_its_sizes_and_undo_brings_all_back(insi
     expect(inside.get_by_label("inside at the floor", exact=True)).to_have_value("380")
 
 
+def test_who_chooses_before_the_script_is_there_is_still_asked_the_right_sizes(
+    page: Page, new_job: NewJob
+) -> None:
+    document = demo("puppet_wagon")
+    document["body"]["opening"] = {"in": "back", "shape": "round", "diameter": 230}
+    script, held = re.compile(r"/pages/inside\.js"), []
+    page.route(script, lambda route: held.append(route))
+    with page.expect_request(script):
+        page.goto(f"/jobs/{new_job(document)}/inside", wait_until="commit")
+    section = page.locator("section", has=page.get_by_role("heading", name="Opening", exact=True))
+    section.get_by_label("shape", exact=True).select_option("rectangle")
+    expect(section.get_by_label("width", exact=True)).to_be_hidden()
+    for route in held:
+        route.continue_()
+    expect(section.get_by_label("width", exact=True)).to_be_visible()
+    expect(section.get_by_label("diameter", exact=True)).to_be_hidden()
+    expect(state(page)).to_have_text("saved")
+
+
 def test_two_quick_changes_are_both_kept(inside: Page) -> None:
     inside.get_by_label("inside at the floor", exact=True).fill("376")
     inside.get_by_label("inside at the top", exact=True).fill("336")
