@@ -18,6 +18,7 @@ from layout_engine.model.job import Job
 
 if TYPE_CHECKING:
     from layout_engine.supply.state import Pack, SupplyState
+    from layout_engine.wiring import Wire
 
 __all__ = [
     "Arrangement",
@@ -30,6 +31,7 @@ __all__ = [
     "document_bytes",
     "dump_document",
     "load_document",
+    "route",
     "solve_supply",
 ]
 
@@ -45,3 +47,14 @@ def solve_supply(job: Job, case: str, pack: Pack = "nominal") -> SupplyState:
     from layout_engine.supply.study import solve_supply as solve
 
     return solve(job, case, pack)
+
+
+def route(job: Job) -> list[Wire]:
+    """The wires of a job, one a connection, in the document's order. Same job, same answer.
+
+    `layout_engine.wiring.plan_routes` gives runs, tie points and conflicts beside them; loaded
+    only when it is asked for.
+    """
+    from layout_engine.wiring import route as routed
+
+    return routed(job)

@@ -118,7 +118,7 @@ class Wire(Record):
 
 
 class Connection(Record):
-    """A wire between two terminals."""
+    """A wire between two terminals. `pinned`: it runs straight from `via` point to `via` point."""
 
     id: Ident
     from_: End = Field(alias="from")
@@ -129,6 +129,7 @@ class Connection(Record):
     cable: Text = ""
     unplug: Flag = False
     via: tuple[tuple[Coordinate, Coordinate, Face], ...] = ()
+    pinned: Flag = False
     weight: Above | None = None
 
     @property

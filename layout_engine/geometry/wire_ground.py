@@ -1,0 +1,137 @@
+"""Ground for wires: how far straight pieces of wire keep from what stands on one face."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from itertools import pairwise
+
+import numpy as np
+import shapely
+from numpy.typing import NDArray
+
+from layout_engine.geometry.frames import Points
+from layout_engine.geometry.plate_shape import PlateShape
+from layout_engine.geometry.shapes import Shape, prepared
+
+Floats = NDArray[np.float64]
+HAIR_MM = 1e-6
+ARC_PIECES = 4  # straight pieces of a quarter; their corners lie on the arc, so they cut inside it
+
+
+def plate_rings(plate: PlateShape) -> list[Points]:
+    """The plate's edge and the edges of its cut-outs, as closed rings, shape (n, 2) each."""
+    board = plate.polygon(ARC_PIECES)
+    return [shapely.get_coordinates(ring) for ring in (board.exterior, *board.interiors)]
+
+
+def moved_by(shape: Shape, turn: Callable[[Points], Points]) -> Shape:
+    """The polygon with each of its points, shape (n, 2), moved by a function."""
+    return shapely.transform(shape, turn)
+
+
+def circle_about(x: float, y: float, radius: float) -> Shape:
+    """A circle as a polygon of 32 sides that holds the whole circle."""
+    turns = np.linspace(0.0, 2 * np.pi, 32, endpoint=False)
+    outer = radius / np.cos(np.pi / 32)
+    return shapely.Polygon(np.column_stack((x + outer * np.cos(turns), y + outer * np.sin(turns))))
+
+
+class WireGround:
+    """What wires on one face keep away from: things that stand there, edges of the plate."""
+
+    def __init__(self, shapes: Sequence[Shape], rings: Sequence[Points]) -> None:
+        edges = [
+            shapely.LineString([a, b]) for ring in rings for a, b in pairwise(ring)
+        ]
+        self.count = len(shapes)
+        self.shapes = prepared(list(shapes))
+        self.boxes = shapely.bounds(self.shapes) if self.count else np.empty((0, 4))
+        own = (self.boxes[:, 2] - self.boxes[:, 0]) * (self.boxes[:, 3] - self.boxes[:, 1])
+        self.full_boxes = self.boxes[shapely.area(self.shapes) >= own - 1e-6]
+        self._things = np.empty(self.count + len(edges), dtype=object)
+        self._things[: self.count] = list(shapes)
+        self._things[self.count:] = edges
+        self._all = shapely.STRtree(self._things)
+        self._tree = shapely.STRtree(self.shapes)
+        self._rim = shapely.MultiLineString([list(map(tuple, ring)) for ring in rings])
+
+    def clearances(self, pieces: Floats) -> Floats:
+        """Distance, mm, of straight pieces, shape (n, 2, 2), to the nearest thing or edge.
+
+        0 where a piece meets one.
+        """
+        found: Floats = np.full(len(pieces), np.inf)
+        if len(pieces):
+            lines = shapely.linestrings(pieces)
+            (mine, _), away = self._all.query_nearest(lines, return_distance=True,
+                                                      all_matches=False)
+            found[mine] = away
+        return found
+
+    def thing_clearances(self, pieces: Floats) -> Floats:
+        """The same to things only, the plate's edge left out; inf where there are none."""
+        found: Floats = np.full(len(pieces), np.inf)
+        if len(pieces) and self.count:
+            lines = shapely.linestrings(pieces)
+            (mine, _), away = self._tree.query_nearest(lines, return_distance=True,
+                                                       all_matches=False)
+            found[mine] = away
+        return found
+
+    def rim_distances(self, points: Points) -> Floats:
+        """Distance, mm, of points, shape (n, 2), to the plate's edge and its cut-outs."""
+        return np.asarray(shapely.distance(self._rim, shapely.points(points)))
+
+    def free_runs(self, starts: Points, ways: Points, reach: float) -> Floats:
+        """How far, mm, up to `reach`, one comes straight from points before something is met.
+
+        A thing that holds the start itself is not counted. Ways are unit vectors, shape (n, 2).
+        """
+        free = np.full(len(starts), reach)
+        if not len(starts):
+            return free
+        lines = np.asarray(shapely.linestrings(
+            np.stack((starts, starts + ways * reach), axis=1)))
+        mine, theirs = self._all.query(lines, predicate="intersects")
+        spots = np.asarray(shapely.points(starts))
+        for line, thing in zip(mine, theirs, strict=True):
+            other = self._things[thing]
+            if thing < self.count and shapely.distance(other, spots[line]) < 1e-9:
+                continue
+            met = shapely.get_coordinates(shapely.intersection(lines[line], other))
+            along = (met - starts[line]) @ ways[line]
+            ahead = along[along > 1e-6]
+            if len(ahead):
+                free[line] = min(free[line], float(ahead.min()))
+        return free
+
+
+def rests_on(shapes: Sequence[Shape], points: Points) -> NDArray[np.intp]:
+    """For each point, shape (n, 2), the number of the first polygon that holds it, else -1."""
+    found = np.full(len(points), -1, dtype=np.intp)
+    for number, shape in reversed(list(enumerate(shapes))):
+        found[shapely.intersects_xy(shape, points)] = number
+    return found
+
+
+def within_piece(shape: Shape, x: float, y: float) -> tuple[tuple[float, float], float]:
+    """Middle of the largest circle in a polygon, and its radius, mm; x, y where they serve better.
+
+    The given point is kept where it lies inside with at least 90 % of that radius.
+    """
+    line = shapely.maximum_inscribed_circle(shape)
+    middle = shapely.get_coordinates(line)[0]
+    radius = float(shapely.length(line))
+    spot = shapely.Point(x, y)
+    if shape.contains(spot) and float(shapely.distance(shape.exterior, spot)) >= 0.9 * radius:
+        return (x, y), float(shapely.distance(shape.exterior, spot))
+    return (float(middle[0]), float(middle[1])), radius
+
+
+def strip_about(piece: Floats) -> Shape:
+    """A hair's breadth round a straight piece, shape (2, 2), as a polygon."""
+    a, b = piece
+    return shapely.Polygon([
+        (a[0] - HAIR_MM, a[1] - HAIR_MM), (b[0] + HAIR_MM, b[1] - HAIR_MM),
+        (b[0] + HAIR_MM, b[1] + HAIR_MM), (a[0] - HAIR_MM, a[1] + HAIR_MM),
+    ]).convex_hull  # type: ignore[return-value]

@@ -1,0 +1,43 @@
+"""Wire routes: corridors, shared runs, lengths, tie points, pass-throughs, what is cut and marked.
+
+The algorithm is loaded when it is first used.
+"""
+
+from __future__ import annotations
+
+from layout_engine.model.job import Job
+from layout_engine.wiring.weights import RouteWeights
+from layout_engine.wiring.wire import (
+    Conflict,
+    PassThrough,
+    PathPoint,
+    Routing,
+    Run,
+    TiePoint,
+    Wire,
+)
+
+__all__ = [
+    "Conflict", "PassThrough", "PathPoint", "RouteWeights", "Routing", "Run", "TiePoint", "Wire",
+    "plan_routes", "route",
+]
+
+
+def route(job: Job) -> list[Wire]:
+    """The wires of a job, one a connection, in the document's order. Same job, same answer."""
+    return list(plan_routes(job).wires)
+
+
+def plan_routes(job: Job, *, previous: Routing | None = None,
+                weights: RouteWeights | None = None) -> Routing:
+    """Every wire of a job with its runs, tie points, pass-throughs and conflicts.
+
+    Args:
+        job: the job as it stands.
+        previous: routes of the job before a change; wires that the change does not touch keep
+            their way, so that this is quick and little moves. None: everything is routed anew.
+        weights: what the routes are optimised for; None: the defaults.
+    """
+    from layout_engine.wiring.router import planned
+
+    return planned(job, previous, weights or RouteWeights())

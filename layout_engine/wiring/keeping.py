@@ -1,0 +1,107 @@
+"""Which wires stay as they lie: pinned ones, and those that a change does not touch."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from itertools import pairwise
+
+import numpy as np
+
+from layout_engine.geometry.wire_ground import WireGround
+from layout_engine.model.job import Connection, Job
+from layout_engine.tables.dressing import WIRE_GAP
+from layout_engine.wiring.paths import Seen, to_seen
+from layout_engine.wiring.site import Aerial, Site
+from layout_engine.wiring.weights import RouteWeights
+from layout_engine.wiring.wire import Routing
+
+
+def pinned_path(site: Site, connection: Connection) -> list[Seen] | None:
+    """The path of a pinned wire: straight from its end over its `via` points to the other end."""
+    if not connection.pinned or not connection.via:
+        return None
+    via = to_seen(site, connection.via)
+    ends = [site.ends.get(connection.from_), site.ends.get(connection.to)]
+    if ends[0] is None or ends[1] is None or not (ends[0].starts and ends[1].starts):
+        return None
+    first, last = ends[0].starts[0], ends[1].starts[0]
+    one = (*first.points[0], via[0][2] if ends[0].away else first.face)
+    other = (*last.points[0], via[-1][2] if ends[1].away else last.face)
+    return [one, *via, other]
+
+
+def kept_paths(site: Site, previous: Routing | None, weights: RouteWeights
+               ) -> dict[str, list[Seen]]:
+    """Paths of wires that a change since `previous` does not touch, by connection."""
+    if previous is None or previous.weights != weights:
+        return {}
+    old, new = previous.job, site.job
+    if old.plate != new.plate:
+        return {}
+    changed = changed_parts(old, new)
+    known = {c.id: c for c in old.connections}
+    bundle = _widest(previous)
+    walls = [_ground(site, face, changed) for face in (0, 1)]
+    aerials = [a for a in site.aerials if a.part in changed]
+    kept = {}
+    for connection in new.connections:
+        if known.get(connection.id) != connection or connection.pinned:
+            continue
+        if any(part_id in changed for part_id, _ in connection.ends):
+            continue
+        wire = previous.wire(connection.id)
+        if wire.state != "routed":
+            continue
+        path = to_seen(site, wire.path)
+        if _clear(path, walls, bundle.get(wire.id, wire.outer) / 2 + WIRE_GAP.value, aerials):
+            kept[connection.id] = path
+    return kept
+
+
+def changed_parts(old: Job, new: Job) -> frozenset[str]:
+    """Ids of parts that were added, removed, moved or are of another or a changed type."""
+    before, after = old.parts_by_id, new.parts_by_id
+    changed = {
+        part_id for part_id in before.keys() | after.keys()
+        if part_id not in before or part_id not in after
+        or before[part_id].placement != after[part_id].placement
+        or before[part_id].away != after[part_id].away
+        or old.type_of(part_id) != new.type_of(part_id)
+    }
+    return frozenset(changed)
+
+
+def _widest(previous: Routing) -> dict[str, float]:
+    """The thickest bundle that each wire lies in, mm."""
+    widest: dict[str, float] = {}
+    for run in previous.runs:
+        for wire in run.wires:
+            widest[wire] = max(widest.get(wire, 0.0), run.diameter)
+    return widest
+
+
+def _ground(site: Site, face: int, changed: frozenset[str]) -> WireGround | None:
+    shapes = [o.shape for o in site.obstacles[face] if o.owner in changed]
+    return WireGround(shapes, [site.outer]) if shapes else None
+
+
+def _clear(path: Sequence[Seen], walls: Sequence[WireGround | None], room: float,
+           aerials: Sequence[Aerial]) -> bool:
+    """Whether a path keeps off what has changed."""
+    for face, wall in enumerate(walls):
+        pieces = np.array([
+            (p[:2], q[:2]) for p, q in pairwise(path)
+            if p[2] == face and q[2] == face
+        ]).reshape(-1, 2, 2)
+        if wall is not None and len(pieces) and float(
+                wall.thing_clearances(pieces).min()) < room - 1e-6:
+            return False
+        for aerial in aerials:
+            if aerial.face == face and len(pieces):
+                low, high = pieces.min(axis=1), pieces.max(axis=1)
+                spot = np.array([aerial.x, aerial.y])
+                away = np.hypot(*np.maximum(np.maximum(low - spot, spot - high), 0.0).T)
+                if float(away.min()) < aerial.radius:
+                    return False
+    return True
+

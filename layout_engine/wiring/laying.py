@@ -1,0 +1,430 @@
+"""Laying wires into corridors: each by its cheapest way, again and again, then whole runs.
+
+The sum that is made small (`RouteWeights`) counts every mm of wire, and every mm of plate under a
+run once. A wire's way costs what it adds to that sum beside all others as they lie: a shortest-way
+question on the corridor graph. Wires are taken up and laid again one by one (each such step makes
+the sum no larger), then whole runs together between their two branch points, as key paths are
+exchanged in Steiner trees (R. Dowling; Voss, Annals of Operations Research 36 (1992), from memory).
+Corridors that are too full get dearer with each round (negotiated congestion: L. McMurchie and
+C. Ebeling, FPGA 1995).
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from itertools import pairwise
+
+import numpy as np
+from numpy.typing import NDArray
+
+from layout_engine.tables.dressing import QUIET_FROM_LOUD, packing
+from layout_engine.wiring.corridors import BEND, RUN, STUB, Corridors
+from layout_engine.wiring.demands import Demand
+from layout_engine.wiring.search import NO_WAY, Search
+from layout_engine.wiring.site import Site
+from layout_engine.wiring.weights import RouteWeights
+
+Floats = NDArray[np.float64]
+Ints = NDArray[np.intp]
+BETTER = 1e-6  # least saving for which a run is laid elsewhere
+THROUGH_MM = 20.0  # a wire to the other face: this and the thickness, as in `wire_cost`
+STRANGER = 60.0  # an aerial's ground costs a wire that does not end in it so much more
+MOST_WIRES = 512
+_PACKING = np.array([0.0, *(packing(n) for n in range(1, MOST_WIRES + 2))])
+
+
+class Laying:
+    """Wires in the corridors of one board."""
+
+    def __init__(self, site: Site, graph: Corridors, demands: Sequence[Demand],
+                 weights: RouteWeights) -> None:
+        self.site, self.graph, self.demands, self.weights = site, graph, demands, weights
+        self.search = Search(graph)
+        self.ways: dict[int, list[int]] = {}
+        self.fixed: dict[int, list[int]] = {}
+        count = len(graph.u)
+        self.count = np.zeros(count, dtype=np.intp)
+        self.squares = np.zeros(count)
+        self.thickest = np.zeros((2, count))  # outer diameters of the two thickest, mm
+        self.crowd = np.full(count, weights.crowding)
+        self.on: dict[int, set[int]] = {}
+        self.via: dict[int, list[int]] = {}
+        self._fields: dict[str, Floats] = {}
+        self._prepare()
+
+    def _prepare(self) -> None:
+        graph, weights = self.graph, self.weights
+        self.run = np.flatnonzero(graph.kind == RUN)
+        self.pieces = graph.pieces
+        self.middle = self.pieces[self.run].mean(axis=1)
+        self._beside_return: dict[int, tuple[list[int], Floats]] = {}
+        self.opening = np.where(graph.kind == RUN, weights.opening * graph.length, 0.0)
+        self.opening[graph.kind == BEND] = weights.bend
+        self.own = np.where(graph.kind == BEND, weights.bend_wire, 1e-6)
+        self.mm = graph.length.copy()
+        for edge, what in graph.passes.items():
+            self.mm[edge] = self.site.thickness + THROUGH_MM
+            if what.kind == "drilled":
+                self.opening[edge] = weights.drilled_hole
+            elif what.kind == "plate_edge":
+                self.own[edge] += weights.plate_edge
+        self.closed = np.zeros(len(graph.u), dtype=bool)
+        self.end_edges: dict[int, list[int]] = {}
+        for edge in graph.starts:
+            self.end_edges.setdefault(int(graph.u[edge]), []).append(edge)
+            self.closed[edge] = True
+        self.backward = {node: self._backward(edges) for node, edges in self.end_edges.items()}
+        self._aerials()
+
+    def _backward(self, edges: list[int]) -> list[int]:
+        """Track pieces that lead from the end of a straight part back beside it."""
+        graph, found = self.graph, []
+        for edge in edges:
+            there, way = int(graph.v[edge]), graph.starts[edge].way
+            for near, far in ((graph.u, graph.v), (graph.v, graph.u)):
+                for k in np.flatnonzero((near == there) & (graph.kind == RUN)):
+                    step = graph.xy[far[k]] - graph.xy[there]
+                    if step[0] * way[0] + step[1] * way[1] < 0:
+                        found.append(int(k))
+        return found
+
+    def _aerials(self) -> None:
+        """Track pieces within an antenna's ground, for each antenna."""
+        self.zones: list[tuple[str, Ints, frozenset[int]]] = []
+        graph = self.graph
+        for aerial in self.site.aerials:
+            a, b = graph.xy[graph.u[self.run]], graph.xy[graph.v[self.run]]
+            low, high = np.minimum(a, b), np.maximum(a, b)
+            spot = np.array([aerial.x, aerial.y])
+            near = np.hypot(*np.maximum(np.maximum(low - spot, spot - high), 0.0).T)
+            here = graph.face[graph.u[self.run]] == aerial.face
+            inside = self.run[here & (near < aerial.radius)]
+            ends = frozenset(
+                node for key, node in graph.ends.items()
+                if key.startswith(f"{aerial.part}.") or self._within(key, spot, aerial.radius))
+            self.zones.append((aerial.part, inside, ends))
+
+    def _within(self, key: str, spot: Floats, radius: float) -> bool:
+        return any(float(np.hypot(*(np.array(point) - spot))) < radius
+                   for start in self.site.ends[key].starts for point in start.points)
+
+    # What a way costs
+
+    def _wire_cost(self, demand: Demand) -> Floats:
+        """What each edge adds for one wire, without opening and crowding."""
+        weights, run = self.weights, self.run
+        costs = self.own + weights.per_mm(demand.amps) * self.mm
+        partner = demand.partner
+        if partner is not None and (away := self._away_from(partner)) is not None:
+            costs[run] += away
+        field = self._fields.get("loud" if demand.quiet else "quiet" if demand.loud else "")
+        if field is not None:
+            costs[run] += weights.noise * self.mm[run] * field
+        ends = {self.graph.ends.get(demand.connection.from_),
+                self.graph.ends.get(demand.connection.to)}
+        for _, inside, known in self.zones:
+            costs[inside] *= weights.aerial * (1.0 if ends & known else STRANGER)
+        return costs
+
+    def _away_from(self, index: int) -> Floats | None:
+        """What each piece of track adds for its distance from a wire; None where that lies not."""
+        edges = self.ways.get(index) or self.fixed.get(index)
+        if not edges:
+            return None
+        known = self._beside_return.get(index)
+        if known is None or known[0] is not edges:
+            legs, weights = self._legs(edges), self.weights
+            if legs is None:
+                return None
+            away = np.minimum(self._distance(legs), weights.loop_reach) / weights.loop_reach
+            known = edges, weights.loop * self.mm[self.run] * away
+            self._beside_return[index] = known
+        return known[1]
+
+    def _legs(self, edges: list[int]) -> Floats | None:
+        """Straight legs of a way, as boxes (x0, y0, x1, y1); None where it has none."""
+        graph = self.graph
+        chosen = np.array([e for e in edges if graph.kind[e] in (RUN, STUB)], dtype=np.intp)
+        if not len(chosen):
+            return None
+        pieces = self.pieces[chosen]
+        axis = np.where(graph.kind[chosen] == STUB, -1, graph.axis[chosen])
+        breaks = np.flatnonzero(np.diff(axis) != 0) + 1
+        low = np.minimum.reduceat(pieces.min(axis=1), np.concatenate(([0], breaks)))
+        high = np.maximum.reduceat(pieces.max(axis=1), np.concatenate(([0], breaks)))
+        return np.column_stack((low, high))
+
+    def _distance(self, legs: Floats) -> Floats:
+        """Distance in plan of each piece of track from the nearest leg, mm."""
+        x, y = self.middle[:, 0], self.middle[:, 1]
+        least = np.full(len(self.middle), np.inf)
+        for x0, y0, x1, y1 in legs:
+            dx = np.maximum(np.maximum(x0 - x, x - x1), 0.0)
+            dy = np.maximum(np.maximum(y0 - y, y - y1), 0.0)
+            np.minimum(least, dx * dx + dy * dy, out=least)
+        away: Floats = np.sqrt(least)
+        return away
+
+    def refresh_noise(self) -> None:
+        """How near each piece of track runs beside loud and beside quiet wires, 0 to 1."""
+        self._fields = {}
+        for name in ("loud", "quiet"):
+            members = [d.index for d in self.demands if getattr(d, name)]
+            legs = [leg for i in members if (leg := self._run_legs(i)) is not None]
+            if legs:
+                self._fields[name] = self._beside(np.unique(np.vstack(legs), axis=0))
+
+    def _run_legs(self, index: int) -> Floats | None:
+        edges = self.ways.get(index) or self.fixed.get(index) or []
+        graph = self.graph
+        chosen = np.array([e for e in edges if graph.kind[e] == RUN], dtype=np.intp)
+        if not len(chosen):
+            return None
+        axis, face = graph.axis[chosen], graph.face[graph.u[chosen]]
+        ends = np.sort(self.pieces[chosen][np.arange(len(chosen)), :, axis], axis=1)
+        line = graph.xy[graph.u[chosen], 1 - axis]
+        return np.column_stack((face, axis, line, ends))
+
+    def _beside(self, legs: Floats) -> Floats:
+        graph, reach = self.graph, QUIET_FROM_LOUD.value
+        face, axis = graph.face[graph.u[self.run]], graph.axis[self.run]
+        level = np.zeros(len(self.run))
+        for side, way in {(int(a), int(b)) for a, b in legs[:, :2]}:
+            mine = np.flatnonzero((face == side) & (axis == way))
+            line, along = self.middle[mine, 1 - way], self.middle[mine, way]
+            for c, a, b in _joined(legs[(legs[:, 0] == side) & (legs[:, 1] == way)][:, 2:]):
+                near = np.maximum(0.0, 1.0 - np.abs(line - c) / reach)
+                near[(along < a) | (along > b)] = 0.0
+                level[mine] = np.maximum(level[mine], near)
+        return level
+
+    def _group_costs(self, members: Sequence[int]) -> Floats:
+        """What each edge would add if these wires were laid along it together."""
+        demands = [self.demands[i] for i in members]
+        costs: Floats = np.sum([self._wire_cost(d) for d in demands], axis=0)
+        costs += np.where(self.count == 0, self.opening, 0.0)
+        squares = self.squares + sum(d.outer ** 2 for d in demands)
+        wide = _PACKING[np.minimum(self.count + len(members), MOST_WIRES)] * np.sqrt(squares)
+        outers = sorted((d.outer for d in demands), reverse=True)
+        first, second = self.thickest
+        np.maximum(wide, np.maximum(first + second, first + outers[0]), out=wide)
+        np.maximum(wide, sum(outers[:2]), out=wide)
+        over = wide > self.graph.width
+        full = np.flatnonzero(over)
+        width = np.maximum(self.graph.width[full], 0.1)
+        costs[full] += self.crowd[full] * (1.0 + self.mm[full]) * wide[full] / width
+        costs[(self.graph.width < outers[0]) | self.closed] = NO_WAY
+        return costs
+
+    def _costs(self, demand: Demand) -> Floats:
+        costs = self._group_costs((demand.index,))
+        for key in (demand.connection.from_, demand.connection.to):
+            node = self.graph.ends[key]
+            edges = np.array(self.end_edges[node], dtype=np.intp)
+            costs[edges] = self.mm[edges] * self.weights.per_mm(demand.amps) + 1e-6
+            costs[self.backward[node]] = NO_WAY
+        return costs
+
+    # Laying and taking up
+
+    def find(self, demand: Demand) -> list[int] | None:
+        """The cheapest way of a wire beside all others, through its via points."""
+        ends = [self.graph.ends.get(demand.connection.from_),
+                self.graph.ends.get(demand.connection.to)]
+        if ends[0] is None or ends[1] is None:
+            return None
+        stops = [ends[0], *self.via.get(demand.index, ()), ends[1]]
+        costs = self._costs(demand)
+        edges: list[int] = []
+        for a, b in pairwise(stops):
+            if a == b:
+                continue
+            part = self.search.way(costs, a, b)
+            if part is None:
+                return None
+            edges += part
+        return edges if len(stops) == 2 else self._without_spurs(edges)
+
+    def _without_spurs(self, edges: list[int]) -> list[int]:
+        """A way through via points, without pieces that are gone there and straight back."""
+        kept: list[int] = []
+        for edge in edges:
+            if kept and kept[-1] == edge:
+                kept.pop()
+            else:
+                kept.append(edge)
+        return kept
+
+    def put(self, index: int, edges: list[int], *, fixed: bool = False) -> None:
+        """Lay a wire along edges."""
+        (self.fixed if fixed else self.ways)[index] = edges
+        self._add(index, edges)
+
+    def _add(self, index: int, edges: Iterable[int]) -> None:
+        square = self.demands[index].outer ** 2
+        for edge in edges:
+            self.count[edge] += 1
+            self.squares[edge] += square
+            self.on.setdefault(edge, set()).add(index)
+            self._weigh(edge)
+
+    def _remove(self, index: int, edges: Iterable[int]) -> None:
+        square = self.demands[index].outer ** 2
+        for edge in edges:
+            self.count[edge] -= 1
+            self.squares[edge] -= square
+            self.on[edge].discard(index)
+            self._weigh(edge)
+
+    def _weigh(self, edge: int) -> None:
+        """Note the two thickest wires on an edge."""
+        outers = sorted((self.demands[i].outer for i in self.on[edge]), reverse=True)
+        self.thickest[:, edge] = (*outers, 0.0, 0.0)[:2]
+        if not outers:
+            self.squares[edge] = 0.0
+
+    def lay(self, order: Sequence[Demand]) -> int:
+        """Take each wire up and lay it again; how many changed."""
+        changed = 0
+        for demand in order:
+            before = self.ways.pop(demand.index, None)
+            if before is not None:
+                self._remove(demand.index, before)
+            way = self.find(demand)
+            if way is None:
+                continue
+            changed += way != before
+            self.put(demand.index, before if before is not None and way == before else way)
+        return changed
+
+    def exchange(self) -> int:
+        """Take up each run of several wires and lay it again between its branch points."""
+        changed = 0
+        for index in sorted(self.ways):
+            place = 0
+            while place < len(self.ways[index]):
+                edges = self.ways[index]
+                members = self.on[edges[place]]
+                stop = place + 1
+                while stop < len(edges) and self.on[edges[stop]] == members:
+                    stop += 1
+                free = members <= self.ways.keys() and not members & self.via.keys()
+                if min(members) == index and len(members) > 1 and free:
+                    changed += self._exchange(sorted(members), edges[place:stop])
+                place = stop
+        return changed
+
+    def _exchange(self, members: list[int], chain: list[int]) -> bool:
+        graph = self.graph
+        if all(graph.kind[e] != RUN for e in chain):
+            return False
+        start, end = self._ends_of(chain)
+        for index in members:
+            self._remove(index, chain)
+        costs = self._group_costs(members)
+        for index in members:
+            for key in (self.demands[index].connection.from_, self.demands[index].connection.to):
+                costs[self.backward[graph.ends[key]]] = NO_WAY
+        way = self.search.way(costs, start, end)
+        known = float(costs[chain].sum())
+        if way is None or float(costs[way].sum()) > known - BETTER or way == chain:
+            for index in members:
+                self._add(index, chain)
+            return False
+        for index in members:
+            self._replace(index, chain, way)
+        return True
+
+    def _replace(self, index: int, chain: list[int], way: list[int]) -> None:
+        edges = self.ways[index]
+        at = edges.index(chain[0])
+        other = edges.index(chain[-1])
+        for edge in edges[:min(at, other)] + edges[max(at, other) + 1:]:
+            self._remove(index, [edge])
+        middle = way if at <= other else way[::-1]
+        whole = edges[:min(at, other)] + middle + edges[max(at, other) + 1:]
+        self.ways[index] = self._without_loops(index, whole)
+        self._add(index, self.ways[index])
+
+    def _without_loops(self, index: int, edges: list[int]) -> list[int]:
+        """A way that comes to no node twice."""
+        node = self.graph.ends[self.demands[index].connection.from_]
+        seen = {node: 0}
+        kept: list[int] = []
+        for edge in edges:
+            u, v = int(self.graph.u[edge]), int(self.graph.v[edge])
+            node = v if node == u else u
+            kept.append(edge)
+            if node in seen:
+                del kept[seen[node]:]
+                seen = {n: k for n, k in seen.items() if k <= seen[node]}
+            seen[node] = len(kept)
+        return kept
+
+    def _ends_of(self, chain: list[int]) -> tuple[int, int]:
+        graph = self.graph
+        if len(chain) == 1:
+            return int(graph.u[chain[0]]), int(graph.v[chain[0]])
+        first = {int(graph.u[chain[0]]), int(graph.v[chain[0]])}
+        last = {int(graph.u[chain[-1]]), int(graph.v[chain[-1]])}
+        second = {int(graph.u[chain[1]]), int(graph.v[chain[1]])}
+        before = {int(graph.u[chain[-2]]), int(graph.v[chain[-2]])}
+        return (first - second).pop(), (last - before).pop()
+
+    def diameters(self) -> Floats:
+        """Bundle diameter on every edge, mm."""
+        wide: Floats = _PACKING[np.minimum(self.count, MOST_WIRES)] * np.sqrt(self.squares)
+        np.maximum(wide, self.thickest.sum(axis=0), out=wide)
+        return wide
+
+    def overfull(self) -> Ints:
+        """Pieces of track whose bundle is wider than its corridor."""
+        wide = self.diameters() > self.graph.width + 1e-9
+        return np.flatnonzero(wide & (self.count > 0))
+
+    def settle(self, order: Sequence[Demand], extra: int = 6) -> None:
+        """Rounds of laying until nothing changes, then until runs fit where they can."""
+        self.lay(order)
+        for _ in range(self.weights.rounds):
+            self.refresh_noise()
+            changed = self.lay(order)
+            for _ in range(self.weights.exchanges):
+                moved = self.exchange()
+                changed += moved
+                if not moved:
+                    break
+            if not changed:
+                break
+        for _ in range(extra):
+            full = self.overfull()
+            if not len(full):
+                break
+            self.crowd[full] *= 3.0
+            crowded = set().union(*(self.on[int(e)] for e in full))
+            self.lay([d for d in order if d.index in crowded and d.index in self.ways])
+
+
+def order_of(demands: Iterable[Demand]) -> list[Demand]:
+    """Heavy wires first, each feed with its return, quiet ones last."""
+    listed = list(demands)
+    at = {d.index: d for d in listed}
+
+    def key(demand: Demand) -> tuple[bool, float, int, int]:
+        partner = at.get(-1 if demand.partner is None else demand.partner)
+        amps = max(demand.amps, partner.amps if partner else 0.0)
+        first = min(demand.index, partner.index if partner else demand.index)
+        return demand.quiet, -amps, first, demand.index
+
+    return sorted(listed, key=key)
+
+
+def _joined(rows: Floats) -> list[tuple[float, float, float]]:
+    """Pieces (line, from, to) on one line that touch put together."""
+    found: list[list[float]] = []
+    for c, a, b in rows[np.lexsort((rows[:, 1], rows[:, 0]))].tolist():
+        if found and found[-1][0] == c and a <= found[-1][2] + 1e-6:
+            found[-1][2] = max(found[-1][2], b)
+        else:
+            found.append([c, a, b])
+    return [(c, a, b) for c, a, b in found]
+

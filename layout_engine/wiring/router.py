@@ -1,0 +1,142 @@
+"""The whole way from a job to its routes."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from layout_engine.model.job import Connection, Job
+from layout_engine.wiring.conflicts import near_aerials, no_corridor, too_full
+from layout_engine.wiring.corridors import corridors_of
+from layout_engine.wiring.demands import Demand, demands_of
+from layout_engine.wiring.keeping import kept_paths, pinned_path
+from layout_engine.wiring.laying import Laying, order_of
+from layout_engine.wiring.lengths import Laid, wire_length
+from layout_engine.wiring.marking import colour_of, markers_of, role_of
+from layout_engine.wiring.paths import Seen, edges_under, seen_path, to_plate, tracks_of
+from layout_engine.wiring.runs import Gathered, gathered
+from layout_engine.wiring.site import Site
+from layout_engine.wiring.ties import tie_points
+from layout_engine.wiring.weights import RouteWeights
+from layout_engine.wiring.wire import Conflict, Routing, State, Wire
+
+
+def planned(job: Job, previous: Routing | None, weights: RouteWeights) -> Routing:
+    """Routes of a job; what a change since `previous` does not touch stays."""
+    site = Site(job)
+    demands = demands_of(job)
+    kept = kept_paths(site, previous, weights)
+    pinned = {c.id: path for c in job.connections if (path := pinned_path(site, c)) is not None}
+    fixed = kept | pinned
+    states = {d.index: _state(job, d.connection) for d in demands}
+    open_ = [d for d in demands if states[d.index] == "routed" and d.connection.id not in fixed]
+    laying = None
+    for faces in _face_choices(site, demands, fixed):
+        laying = _laid(site, demands, open_, fixed, faces, weights)
+        if all(d.index in laying.ways for d in open_):
+            break
+    assert laying is not None
+    return _result(job, laying, demands, states, fixed, frozenset(kept))
+
+
+def _state(job: Job, connection: Connection) -> State:
+    parts = [job.part(part_id) for part_id, _ in connection.ends]
+    if any(p.placement is None and p.away is None for p in parts):
+        return "not_placed"
+    return "off_board" if all(p.away is not None for p in parts) else "routed"
+
+
+def _face_choices(site: Site, demands: Sequence[Demand], fixed: dict[str, list[Seen]]
+                  ) -> list[tuple[int, ...]]:
+    """The faces that wires need; both, should that not do."""
+    used = {end.starts[0].face for end in site.ends.values() if not end.away}
+    used |= {site.view.face(face) for d in demands for _, _, face in d.connection.via}
+    used |= {face for path in fixed.values() for _, _, face in path}
+    return [tuple(used), (0, 1)] if len(used) == 1 else [(0, 1)]
+
+
+def _laid(site: Site, demands: Sequence[Demand], open_: Sequence[Demand],
+          fixed: dict[str, list[Seen]], faces: tuple[int, ...], weights: RouteWeights) -> Laying:
+    via = [(site.view.face(face), *site.view.point(x, y))
+           for d in open_ for x, y, face in d.connection.via]
+    needed = {key for d in open_ for key in (d.connection.from_, d.connection.to)}
+    graph = corridors_of(site, faces, needed, via, tracks_of(fixed.values()))
+    laying = Laying(site, graph, demands, weights)
+    for demand in demands:
+        if demand.connection.id in fixed:
+            edges = edges_under(graph, fixed[demand.connection.id])
+            laying.put(demand.index, edges, fixed=True)
+    for demand in open_:
+        nodes = [graph.node_at(site.view.face(face), *site.view.point(x, y), 0)
+                 for x, y, face in demand.connection.via]
+        if nodes and all(node is not None for node in nodes):
+            laying.via[demand.index] = [node for node in nodes if node is not None]
+    laying.settle(order_of(open_))
+    lost = [d for d in open_ if d.index in laying.via and d.index not in laying.ways]
+    for demand in lost:
+        del laying.via[demand.index]
+    if lost:
+        laying.lay(order_of(lost))
+    return laying
+
+
+def _result(job: Job, laying: Laying, demands: Sequence[Demand], states: dict[int, State],
+            fixed: dict[str, list[Seen]], kept: frozenset[str]) -> Routing:
+    site = laying.site
+    together = gathered(laying)
+    conflicts: list[Conflict] = []
+    wires = []
+    for demand in demands:
+        state, seen = states[demand.index], fixed.get(demand.connection.id)
+        if state == "routed" and seen is None:
+            way = laying.ways.get(demand.index)
+            if way is None:
+                state = "no_corridor"
+                conflicts.append(no_corridor(laying, demand))
+            else:
+                start = laying.graph.ends[demand.connection.from_]
+                seen = seen_path(laying.graph, start, way)
+        wires.append(_wire(site, demand, state, seen, together, laying))
+    conflicts += [*too_full(laying, together.runs), *near_aerials(laying)]
+    return Routing(job, laying.weights, tuple(wires), together.runs,
+                   tie_points(site, together.runs), together.passes, tuple(conflicts), kept)
+
+
+def _wire(site: Site, demand: Demand, state: State, seen: list[Seen] | None, together: Gathered,
+          laying: Laying) -> Wire:
+    job, connection, index = site.job, demand.connection, demand.index
+    path = to_plate(site, seen) if seen else ()
+    runs = together.runs_of.get(index, ())
+    twisted = bool(connection.cable) and demand.partner is not None and (
+        role_of(job, connection) == "motor"
+        and job.connections[demand.partner].cable == connection.cable)
+    laid = None
+    if state in ("routed", "off_board"):
+        widest = max((r.diameter for r in together.runs if r.id in runs), default=demand.outer)
+        ends = site.ends[connection.from_], site.ends[connection.to]
+        laid = Laid(path, ends, widest, demand.outer, twisted)
+    length, working = wire_length(job, connection, laid)
+    size = demand.size
+    second = demand.partner is not None and demand.partner < index
+    return Wire(
+        id=connection.id, number=index + 1, from_=connection.from_, to=connection.to, path=path,
+        state=state, length=length, working=working, runs=runs,
+        passes=together.passes_of.get(index, ()), mm2=size.area if size else None,
+        awg=size.gauge if size and size.is_awg else None,
+        outer=demand.outer, colour=colour_of(job, connection, second=second),
+        markers=markers_of(job, connection, index + 1), cable=connection.cable, twisted=twisted,
+        pinned=connection.pinned and bool(connection.via),
+        why=_why(connection, state, index, laying),
+    )
+
+
+def _why(connection: Connection, state: State, index: int, laying: Laying) -> str:
+    if state == "not_placed":
+        return "one of its ends lies in the tray"
+    if state == "off_board" and connection.length is None:
+        return "both ends are elsewhere in the body: give its length"
+    if state == "no_corridor":
+        return "no corridor is wide enough"
+    if connection.via and not connection.pinned and index not in laying.via and (
+            index in laying.ways):
+        return "it cannot pass all its points"
+    return ""

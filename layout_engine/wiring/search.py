@@ -1,0 +1,56 @@
+"""Shortest ways through the corridor graph under changing costs."""
+
+from __future__ import annotations
+
+import numpy as np
+from numpy.typing import NDArray
+from scipy.sparse import csr_array
+from scipy.sparse.csgraph import dijkstra
+
+from layout_engine.wiring.corridors import Corridors
+
+Floats = NDArray[np.float64]
+NO_WAY = 1e9  # cost of an edge that must not be used
+
+
+class Search:
+    """Dijkstra's algorithm on one graph whose edges' costs are given anew each time."""
+
+    def __init__(self, graph: Corridors) -> None:
+        count = len(graph.xy)
+        edges = np.arange(len(graph.u))
+        rows = np.concatenate((graph.u, graph.v))
+        columns = np.concatenate((graph.v, graph.u))
+        order = np.lexsort((columns, rows))
+        self._edges = np.concatenate((edges, edges))[order]
+        starts = np.searchsorted(rows[order], np.arange(count + 1))
+        self._matrix = csr_array(
+            (np.ones(len(order)), columns[order].astype(np.int32), starts.astype(np.int32)),
+            shape=(count, count))
+        keys = rows[order] * count + columns[order]
+        self._edge_of = dict(zip(keys.tolist(), self._edges.tolist(), strict=True))
+        self._count = count
+
+    def way(self, costs: Floats, start: int, end: int) -> list[int] | None:
+        """Edges of the cheapest way between two nodes, in order; None where there is none.
+
+        costs: over 0, one an edge; `NO_WAY` or more closes an edge.
+        """
+        self._matrix.data = costs[self._edges]
+        away, before = dijkstra(self._matrix, indices=start, return_predecessors=True,
+                                limit=NO_WAY)
+        if not away[end] < NO_WAY:
+            return None
+        edges = []
+        node = int(end)
+        while node != start:
+            last = int(before[node])
+            edges.append(self._edge_of[last * self._count + node])
+            node = last
+        return edges[::-1]
+
+    def costs_from(self, costs: Floats, start: int) -> Floats:
+        """Cost from a node to every node; inf where there is no way."""
+        self._matrix.data = costs[self._edges]
+        away: Floats = dijkstra(self._matrix, indices=start, limit=NO_WAY)
+        return away

@@ -1,0 +1,180 @@
+"""What routing gives: wires, runs, tie points, pass-throughs and conflicts, as data."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from itertools import pairwise
+from math import hypot
+from typing import Literal
+
+from layout_engine.model.job import Connection, Job
+from layout_engine.model.plate import Face
+from layout_engine.wiring.weights import RouteWeights
+from layout_engine.working import Working
+
+PathPoint = tuple[float, float, Face]
+State = Literal["routed", "off_board", "not_placed", "no_corridor"]
+TieKind = Literal["slots", "screw", "foot"]
+PassKind = Literal["cut_out", "plate_edge", "drilled"]
+
+
+@dataclass(frozen=True, slots=True)
+class Wire:
+    """One wire: where it runs and what is cut.
+
+    Attributes:
+        id: the connection's.
+        number: what both end markers begin with, from 1, in the document's order.
+        from_, to: "part.terminal".
+        path: plate points [mm] from one end to the other, as seen from the front; a face change
+            is two points one above the other. Empty where it does not run on the board.
+        state: "routed"; "off_board": both ends are elsewhere; "not_placed": an end lies in the
+            tray; "no_corridor": no way was found.
+        length: what is cut [mm]; None where it is not known.
+        working: how the length was worked out; None where it was not.
+        runs: ids of the runs it lies in, from one end to the other.
+        passes: ids of the pass-throughs it goes through.
+        mm2: copper area [mm2] that the connection asks for; None where nobody chose yet.
+        awg: the same as a gauge, where it was given as one.
+        outer: outer diameter [mm] that the routes reckon with, a first guess where mm2 is None.
+        colour: IEC 60757 code.
+        markers: text of the marker at either end.
+        cable: the ready-made lead or twisted pair it belongs to; "" alone.
+        twisted: twisted with the other wire of its cable.
+        pinned: stays as the person laid it.
+        why: what keeps it from being routed, in words; "" where nothing does.
+    """
+
+    id: str
+    number: int
+    from_: str
+    to: str
+    path: tuple[PathPoint, ...]
+    state: State
+    length: float | None
+    working: Working | None
+    runs: tuple[str, ...]
+    passes: tuple[str, ...]
+    mm2: float | None
+    awg: int | None
+    outer: float
+    colour: str
+    markers: tuple[str, str]
+    cable: str = ""
+    twisted: bool = False
+    pinned: bool = False
+    why: str = ""
+
+    @property
+    def on_board(self) -> float:
+        """Length of the path on the plate [mm], without ends, loops and what is away."""
+        return path_length(self.path)
+
+
+@dataclass(frozen=True, slots=True)
+class Run:
+    """A stretch in which the same wires lie together.
+
+    id: "R1", ...; path: plate points [mm]; wires: ids; diameter: of the bundle [mm]; width: clear
+    width of the corridor there [mm], the least along it; loaded: wires that carry current
+    together, for the bundle factor.
+    """
+
+    id: str
+    face: Face
+    path: tuple[tuple[float, float], ...]
+    wires: tuple[str, ...]
+    diameter: float
+    width: float
+    loaded: int
+
+    @property
+    def fill(self) -> float:
+        """Bundle over corridor; over 1 it does not fit."""
+        return self.diameter / self.width if self.width > 0 else float("inf")
+
+    @property
+    def length(self) -> float:
+        """Length [mm]."""
+        return path_length(tuple((x, y, self.face) for x, y in self.path))
+
+
+@dataclass(frozen=True, slots=True)
+class TiePoint:
+    """Where a run is tied down. holes: centre and diameter [mm] of what is drilled for it."""
+
+    id: str
+    x: float
+    y: float
+    face: Face
+    run: str
+    kind: TieKind
+    along: float
+    bundle: float
+    holes: tuple[tuple[float, float, float], ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class PassThrough:
+    """Where wires change face. hole and bundle [mm]; hole 0 at an edge or a cut-out."""
+
+    id: str
+    kind: PassKind
+    x: float
+    y: float
+    wires: tuple[str, ...]
+    bundle: float
+    hole: float = 0.0
+    grommet: float = 0.0
+
+
+@dataclass(frozen=True, slots=True)
+class Conflict:
+    """What does not work out: a wire without a corridor, or a run wider than its corridor.
+
+    wires: ids; parts: ids of what stands in the way; gap: width that is there [mm]; needs: width
+    that is wanted [mm]; x, y, face: where to look.
+    """
+
+    kind: Literal["no_corridor", "too_full", "near_aerial"]
+    wires: tuple[str, ...]
+    parts: tuple[str, ...]
+    gap: float
+    needs: float
+    x: float
+    y: float
+    face: Face
+
+
+@dataclass(frozen=True, eq=False)
+class Routing:
+    """All routes of a job. `job` and `weights` are what they were made from."""
+
+    job: Job
+    weights: RouteWeights
+    wires: tuple[Wire, ...]
+    runs: tuple[Run, ...] = ()
+    ties: tuple[TiePoint, ...] = ()
+    passes: tuple[PassThrough, ...] = ()
+    conflicts: tuple[Conflict, ...] = ()
+    kept: frozenset[str] = field(default_factory=frozenset)
+
+    def wire(self, connection_id: str) -> Wire:
+        """The wire of a connection; raises KeyError."""
+        for wire in self.wires:
+            if wire.id == connection_id:
+                return wire
+        raise KeyError(connection_id)
+
+
+def path_length(path: tuple[PathPoint, ...]) -> float:
+    """Length [mm] of a path along the faces; what lies in the plate's thickness is not in it."""
+    return sum(
+        hypot(b[0] - a[0], b[1] - a[1])
+        for a, b in pairwise(path)
+    )
+
+
+def label_of(connection: Connection) -> str:
+    """What a connection is called: its label, else its id."""
+    return connection.label or connection.id
