@@ -99,8 +99,11 @@ def _feed_blocks(bench: Bench, battery: Rail, head: str) -> None:
                            "terminals.", "switched +")
             if any(bench.feeds.are_one(e, head) for e in ends):
                 points += ends
+    feeds = [block.feed for block in blocks(bench)]
     for block in blocks(bench):
-        if bench.is_bare(block.feed):
+        known = [*feeds, *points]
+        alone = all(end in known for end in bench.joined_to(block.feed))
+        if alone and not bench.feeds.are_one(block.feed, battery.plus):
             source = bench.roomiest(points)
             if source is None:
                 bench.lack(f"No free terminal of the switched + is left for {block.title}.",

@@ -290,9 +290,10 @@ def _return(bench: Bench, consumer: Consumer, rail: Rail, battery: Rail | None,
 
 def _beside(bench: Bench, consumer: Consumer, rail: Rail, found: Iterable[Consumer]) -> list[str]:
     """0 V ends on a converter's rail: its own, then those of loads on the same rail with room."""
-    around = {end.partition(".")[0] for end in bench.joined_to(consumer.plus)}
-    if rail.part not in around:  # + comes from another load: back to the same one
-        for neighbour in sorted(around):
+    around = bench.joined_to(consumer.plus)
+    loads = [c.part for c in found if c.plus in around]
+    if all(not end.startswith(f"{rail.part}.") for end in around):
+        for neighbour in loads:  # + comes from another load: back to the same one
             pins = [end for end in signal_grounds(bench, neighbour) if bench.is_bare(end)]
             minuses = [c.minus for c in found if c.part == neighbour and bench.room(c.minus)]
             if pins or minuses:

@@ -74,27 +74,29 @@ def sources(document: Document) -> Iterator[tuple[str, float]]:
 Step = tuple[str, str]  # (part, "fuse" or "switch"): all ways of one block count as one
 
 
-def routes(document: Document) -> dict[str, tuple[str, tuple[Step, ...], str]]:
-    """For every end with a positive supply: its source, what lies between, and the last way."""
-    edges: dict[str, list[tuple[str, Step | None, str]]] = {}
-
-    def add(a: str, b: str, step: Step | None, way: str) -> None:
-        edges.setdefault(a, []).append((b, step, way))
-        edges.setdefault(b, []).append((a, step, way))
-
+def positive_edges(document: Document) -> Iterator[tuple[str, str, Step | None, str]]:
+    """(end, end, step, way) of every wire, and every path of positive ends that conducts."""
     for a, b in wires(document):
-        add(a, b, None, "")
+        yield a, b, None, ""
     for part in document["parts"]:
         for path in document["types"][part["type"]].get("paths", []):
             a, b = f"{part['id']}.{path['from']}", f"{part['id']}.{path['to']}"
             if {role(document, a), role(document, b)} != {"positive"}:
                 continue
             if path.get("fuse"):
-                add(a, b, (part["id"], "fuse"), b)
+                yield a, b, (part["id"], "fuse"), b
             elif path.get("switch"):
-                add(a, b, (part["id"], "switch"), "")
+                yield a, b, (part["id"], "switch"), ""
             elif path.get("ohms", 0) < METAL_OHMS:
-                add(a, b, None, "")
+                yield a, b, None, ""
+
+
+def routes(document: Document) -> dict[str, tuple[str, tuple[Step, ...], str]]:
+    """For every end with a positive supply: its source, what lies between, and the last way."""
+    edges: dict[str, list[tuple[str, Step | None, str]]] = {}
+    for a, b, step, way in positive_edges(document):
+        edges.setdefault(a, []).append((b, step, way))
+        edges.setdefault(b, []).append((a, step, way))
     found: dict[str, tuple[str, tuple[Step, ...], str]] = {}
     for source, _ in sources(document):
         waiting: list[tuple[str, tuple[Step, ...], str]] = [(source, (), "")]
