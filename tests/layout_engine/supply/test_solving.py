@@ -6,11 +6,9 @@ import json
 from fractions import Fraction
 from typing import Any
 
-import numpy as np
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
-from scipy.optimize import least_squares
 
 from layout_engine import Job, load_document, solve_supply
 from layout_engine.supply.state import Declined, SupplyError, SupplyState
@@ -23,6 +21,7 @@ from tests.layout_engine.supply.circuits import (
     random_supply,
     resistor,
 )
+from tests.layout_engine.supply.independent import node_voltages
 from webapp.resources import folder
 
 FEW = settings(max_examples=30, deadline=None, derandomize=True)
@@ -107,9 +106,9 @@ def test_ladder_of_the_circuits_textbook() -> None:
     assert state.nodes["third.a"] == pytest.approx(2, rel=1e-3)
 
 
-def exact_ladder(source: Fraction, inner: Fraction, rungs: list[tuple[Fraction, Fraction]]) -> list[
-    Fraction
-]:
+def exact_ladder(
+    source: Fraction, inner: Fraction, rungs: list[tuple[Fraction, Fraction]]
+) -> list[Fraction]:
     """Voltages of a ladder (series, shunt) from the far end back, in whole fractions."""
     across = [Fraction(0)] * len(rungs)
     seen = Fraction(0)  # conductance of all that follows a rung
@@ -145,83 +144,12 @@ def test_ladders_agree_with_whole_fractions(rungs: list[tuple[int, int]]) -> Non
         assert state.nodes[f"s{n}.b"] == pytest.approx(float(volts), rel=1e-9, abs=1e-9)
 
 
-def independent(study: Study, case: str) -> dict[str, float]:
-    """Node voltages by least squares on Kirchhoff's current law, written from the laws alone.
-
-    For boards of `random_supply`: one pack, loads over their knee, one converter, one bridge.
-    """
-    network, row = study.network, study.row[case, "nominal"]
-    given = study.settings
-    names = network.names
-    zero = names.index("pack.minus")
-    guess = {0.0: 0.0}
-    start = np.full(len(names), 12.0)
-    for n, name in enumerate(names):
-        low = name.split(".")[1] in {"minus", "m", "om", "b"} or name == "zero_bar.t"
-        start[n] = 0.0 if low else 4.9 if name.startswith(("conv.op", "logic")) else start[n]
-    pack = network.elements.items[int(network.elements.of("battery")[0])]
-    emf = float(given.emf[row, network.elements.items.index(pack)])
-    start[start == 12.0] = emf
-    start[zero] = guess[0.0]
-
-    def residual(v: np.ndarray) -> np.ndarray:
-        into = np.zeros(len(names))
-
-        def flows(a: int, b: int, amps: float) -> None:
-            into[a] -= amps
-            into[b] += amps
-
-        for c in network.conductors:
-            flows(c.a, c.b, (v[c.a] - v[c.b]) / c.ohms)
-        for n, e in enumerate(network.elements.items):
-            across = v[e.plus] - v[e.minus]
-            if e.kind == "battery":
-                flows(e.plus, e.minus, (across - emf) / e.ohms)
-            elif e.kind == "load":
-                flows(e.plus, e.minus, given.amps[row, n] * min(1.0, max(0.0, across / e.knee)))
-            elif e.kind == "motor":
-                held = not np.isnan(given.emf[row, n])
-                amps = across / e.ohms
-                if not held:
-                    amps = float(np.clip(amps, -given.amps[row, n], given.amps[row, n]))
-                flows(e.plus, e.minus, amps)
-            elif e.kind in ("drive_out", "converter_out"):
-                inp = network.elements.items[e.partner]
-                fed = v[inp.plus] - v[inp.minus]
-                if e.kind == "drive_out":
-                    source = min(fed, given.wanted[row, n])
-                    amps = (source - across) / e.ohms
-                    taken = source / fed * amps
-                else:
-                    amps = max(0.0, (e.volts - across) / e.ohms)
-                    power = across * amps
-                    taken = amps if e.efficiency == 0 else power / (e.efficiency * fed)
-                flows(e.minus, e.plus, amps)
-                flows(inp.plus, inp.minus, taken)
-        into[zero] = v[zero]
-        for e in network.elements.items:  # islands of their own hang on their minus
-            own = network.component[e.minus]
-            if e.kind in ("drive_out", "converter_out") and not joined(e.minus):
-                anchor = network.elements.items[e.partner].minus
-                into[e.minus] += v[e.minus] - (v[anchor] if e.kind == "drive_out" else 0.0)
-                assert own >= 0
-        return into
-
-    def joined(node: int) -> bool:
-        main = network.islands[network.component[zero]]
-        return bool(network.islands[network.component[node]] == main)
-
-    found = least_squares(residual, start, xtol=1e-15, ftol=1e-15, gtol=1e-15, method="lm")
-    assert np.abs(found.fun).max() < 1e-6
-    return dict(zip(names, found.x, strict=True))
-
-
 @pytest.mark.parametrize("seed", range(12))
 @pytest.mark.parametrize("case", ["idle", "typical", "stall_all"])
 def test_random_boards_agree_with_an_independent_solver(seed: int, case: str) -> None:
     study = Study(load_document(random_supply(seed)), packs=("nominal",))
     ours = study.state(case)
-    theirs = independent(study, case)
+    theirs = node_voltages(study, case)
     for name, volts in ours.nodes.items():
         if volts is not None:
             assert volts == pytest.approx(theirs[name], abs=1e-5), name

@@ -332,7 +332,8 @@ def test_peukert_is_never_used_below_the_rated_current() -> None:
 def test_pushed_speed_of_the_worked_machine() -> None:
     """24 V, 3000 rpm, 20:1, 250 mm: 33.95 V at 10 km/h; 29.4 V is reached at 8.66 km/h."""
     assert motion.pushed_volts(24, 10, SPEED_24) == pytest.approx(33.95, abs=0.005)
-    assert SPEED_24 * 29.4 / 24 == pytest.approx(8.66, abs=0.005)
+    speed = SPEED_24 * 29.4 / 24
+    assert speed == pytest.approx(8.66, abs=0.005)
 
 
 def test_worked_wire_of_the_notes() -> None:
