@@ -13,6 +13,7 @@ from starlette.responses import FileResponse, Response
 from webapp import errors
 from webapp.api import arrange, checks, description, projects, sheets
 from webapp.database import Database, open_database
+from webapp.heads import HeadAsGet
 from webapp.jobs.service import ArrangeJobs
 from webapp.live import drag
 from webapp.pages import history, inside, jobs, layout, module_types, modules, papers, plate
@@ -62,7 +63,8 @@ def _middleware(settings: Settings) -> list[Middleware]:
         return settings.max_import + FORM_ROOM if carries_file else settings.max_body
 
     return [
-        Middleware(SafeHeaders), Middleware(errors.LastResort), Middleware(Gate),
+        Middleware(SafeHeaders), Middleware(HeadAsGet), Middleware(errors.LastResort),
+        Middleware(Gate),
         Middleware(GZipMiddleware, minimum_size=LEAST_COMPRESSED, compresslevel=4),
         Middleware(BodyLimit, limit=limit),
     ]
