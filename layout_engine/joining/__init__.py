@@ -2,10 +2,12 @@
 
 from layout_engine.joining.advice import GROUP_WORDS, Advice, Lacking, Suggestion
 from layout_engine.joining.open_terminals import OpenTerminal, open_terminals, wires_at
+from layout_engine.joining.partners import all_ends, doubts, free_places, partners
 from layout_engine.joining.suggest import suggest
 from layout_engine.joining.terminal_names import end_name, printed_name
 
 __all__ = [
-    "GROUP_WORDS", "Advice", "Lacking", "OpenTerminal", "Suggestion", "end_name",
-    "open_terminals", "printed_name", "suggest", "wires_at",
+    "GROUP_WORDS", "Advice", "Lacking", "OpenTerminal", "Suggestion", "all_ends", "doubts",
+    "end_name", "free_places", "open_terminals", "partners", "printed_name", "suggest",
+    "wires_at",
 ]
