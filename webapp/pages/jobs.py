@@ -172,6 +172,20 @@ def restore(request: Request, project_id: str, store: StoreDep) -> Response:
     return _to(request, "jobs")
 
 
+@router.post("/jobs/{project_id}/delete", name="jobs_delete")
+def delete(request: Request, project_id: str, store: StoreDep) -> Response:
+    """Delete a job that lies in the bin, for good."""
+    store.delete(project_id)
+    return _to(request, "jobs")
+
+
+@router.post("/bin/empty", name="jobs_empty_bin")
+def empty_bin(request: Request, form: FormDep, store: StoreDep) -> Response:
+    """Delete the jobs that the page showed in the bin, for good; none if one is not there."""
+    store.delete(*dict.fromkeys(form.get("jobs", "").split()))
+    return _to(request, "jobs")
+
+
 @router.post("/import", name="jobs_import")
 async def import_file(request: Request, store: StoreDep) -> Response:
     """Make a job of an exported document; a file that is none changes nothing."""

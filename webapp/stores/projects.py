@@ -277,6 +277,19 @@ class ProjectStore:
             row.binned = None
         return self.open(project_id)
 
+    def delete(self, *project_ids: str) -> None:
+        """Delete projects that lie in the bin, with all their revisions, for good.
+
+        Raises:
+            NotFound: one of them is not in the bin; then none is deleted.
+        """
+        with self._database.write() as session:
+            for project_id in project_ids:
+                row = _project(session, project_id, binned=True)
+                session.execute(
+                    sa.delete(RevisionRow).where(col(RevisionRow.project) == project_id))
+                session.delete(row)
+
     def copy(self, project_id: str) -> Opened:
         """Store the newest state of a project as a new one with "copy" in its name."""
         opened = self.open(project_id)

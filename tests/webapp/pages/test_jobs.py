@@ -133,6 +133,44 @@ def test_copy_rename_bin_and_back(client: TestClient) -> None:
     assert _cards(client.get("/").text)[project] == "Big lamp"
 
 
+def _binned(client: TestClient) -> list[str]:
+    """Ids of the jobs that lie in the bin."""
+    return re.findall(r'action="/jobs/([a-z0-9]+)/restore"', client.get("/").text)
+
+
+def test_only_what_lies_in_the_bin_is_deleted_and_only_when_told_twice(client: TestClient) -> None:
+    project = _new(client, name="Lamp", start="empty")
+    assert client.post(f"/jobs/{project}/delete").status_code == 404
+    assert _cards(client.get("/").text)[project] == "Lamp"
+    client.post(f"/jobs/{project}/bin")
+    page = client.get("/").text
+    button = page.index(f'action="/jobs/{project}/delete"')
+    assert page.rindex("<details", 0, button) > page.rindex("</details>", 0, button)
+    assert client.post(f"/jobs/{project}/delete").status_code == 303
+    assert project not in _binned(client)
+    for call in ("restore", "delete"):
+        assert client.post(f"/jobs/{project}/{call}").status_code == 404
+    assert client.get(f"/api/projects/{project}").status_code == 404
+    assert client.post(f"/api/projects/{project}/restore").status_code == 404
+
+
+def test_emptying_the_bin_deletes_what_the_page_showed_in_it(client: TestClient) -> None:
+    for name in ("One", "Two"):
+        client.post(f"/jobs/{_new(client, name=name, start='parade_tortoise')}/bin")
+    shown = re.search(r'name="jobs" value="([a-z0-9 ]+)"', client.get("/").text)
+    assert shown
+    assert set(shown[1].split()) == set(_binned(client))
+    later = _new(client, name="Later", start="empty")
+    client.post(f"/jobs/{later}/bin")
+    kept = _new(client, name="Kept", start="empty")
+    assert client.post("/bin/empty", data={"jobs": shown[1]}).status_code == 303
+    assert _binned(client) == [later]
+    assert _cards(client.get("/").text)[kept] == "Kept"
+    answer = client.post("/bin/empty", data={"jobs": f"{later} {kept}"})
+    assert answer.status_code == 404
+    assert _binned(client) == [later]
+
+
 def test_a_refused_name_stays_as_typed_beside_its_job(client: TestClient) -> None:
     project = _new(client, name="Lamp", start="empty")
     answer = client.post(f"/jobs/{project}/rename", data={"name": "x" * 201, "revision": "1"})
