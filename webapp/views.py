@@ -33,7 +33,7 @@ class Tab:
 
 TABS = (
     Tab("inside", "Inside"), Tab("plate", "Plate"), Tab("modules", "Modules"),
-    Tab("layout", "Layout"), Tab("papers", "Papers"),
+    Tab("joining", "What joins what"), Tab("layout", "Layout"), Tab("papers", "Papers"),
 )
 
 
@@ -95,7 +95,7 @@ def environment() -> jinja2.Environment:
 @pass_context
 def path_for(context: Mapping[str, Any], name: str, **parts: Any) -> str:
     """The path of a route by its name, from the root."""
-    return str(context["request"].app.url_path_for(name, **parts))
+    return str(context["request"].app.state.path_of(name, **parts))
 
 
 def static(path: str) -> str:

@@ -60,6 +60,8 @@ def open_page(browser: Browser, server: RunningApp, watch: Watch) -> Iterator[Op
 
     def open_one(**options: Any) -> Page:
         options.setdefault("viewport", DESK)
+        if options.get("java_script_enabled") is False:
+            watch.allow(".js csp")  # a script that the page names in advance is not fetched then
         context = browser.new_context(base_url=server.address, **options)
         context.set_default_timeout(PATIENCE_MS)
         contexts.append(context)

@@ -24,7 +24,8 @@ from layout_engine.model.part import Placement
 from layout_engine.model.plate import Face
 from webapp.drawings.board import module_on_board
 from webapp.live.corners import at_centre, at_corner, centre_of, corner_of
-from webapp.live.state import layout_state, pieces, read_view
+from webapp.live.pieces import pieces_of
+from webapp.live.state import layout_state, read_view
 from webapp.stores.projects import LostUpdate, NotFound, Opened
 from webapp.views import StoreDep, environment
 
@@ -108,13 +109,15 @@ def lost(error: LostUpdate) -> JSONResponse:
     }, LOST)
 
 
-def answer(request: Request, opened: Opened, view: str) -> JSONResponse:
-    """The newest revision as the page shows it."""
+def answer(request: Request, opened: Opened, view: str, shown: int | None = None) -> JSONResponse:
+    """The newest revision as the page shows it; without what is the same as in revision `shown`."""
     state = layout_state(opened, read_view(view))
+    made = pieces_of(request)
     return JSONResponse({
         "revision": opened.revision, "words": opened.words, "view": state.view,
         "stops": opened.stop_count, "placements": _placements(opened.job),
-        "pieces": pieces(request, state),
+        "pieces": made.of(request, state) if shown is None
+        else made.changed(request, state, shown),
     })
 
 
@@ -135,7 +138,7 @@ async def changed(request: Request, store: StoreDep, project_id: str, sent: Sent
         return refused(error)
     except LostUpdate as error:
         return lost(error)
-    return await run_in_threadpool(answer, request, opened, sent.view)
+    return await run_in_threadpool(answer, request, opened, sent.view, sent.revision)
 
 
 def known(job: Job, part_id: str) -> None:

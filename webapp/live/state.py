@@ -1,4 +1,4 @@
-"""What the Layout page shows of one revision, and its pieces as HTML for a page that is open."""
+"""What the Layout page shows of one revision."""
 
 from __future__ import annotations
 
@@ -7,8 +7,6 @@ from dataclasses import dataclass
 from datetime import datetime
 from functools import cached_property
 from typing import get_args
-
-from fastapi import Request
 
 from layout_engine import Finding, Job
 from layout_engine.arranging.cost import evaluate
@@ -22,7 +20,7 @@ from webapp.forms.values import show_number
 from webapp.live.corners import corner_of
 from webapp.printing.cautions import material_name
 from webapp.stores.projects import Opened
-from webapp.views import JobBar, environment, job_bar, mm
+from webapp.views import JobBar, job_bar, mm
 
 VIEWS: tuple[tuple[View, str], ...] = (
     ("front", "Front"), ("back", "Back"), ("through", "See-through"),
@@ -33,7 +31,6 @@ TOLD_TOGETHER = {
     "not_measured": ("One module is not measured yet", "{} modules are not measured yet"),
 }
 METRE_MM = 1000.0
-PIECES = ("board", "findings", "tray", "table", "facts")
 GUESSES = {"guess": "size is a guess", "client": "size from the client",
            "data_sheet": "size from the data sheet", "measured": "measured"}
 
@@ -212,17 +209,6 @@ def layout_state(opened: Opened, view: View, typed: Mapping[str, TableRow] | Non
         job_bar(opened), opened.id, opened.revision, opened.changed, opened.job, view,
         tuple(opened.findings), typed or {},
     )
-
-
-def pieces(request: Request, state: LayoutState) -> dict[str, str]:
-    """The parts of the page that a revision changes, as HTML by name."""
-    values = {"request": request, "state": state, "job_bar": state.job_bar, "page": "layout"}
-    made = {
-        name: environment().get_template(f"fragments/layout_{name}.html").render(values)
-        for name in PIECES
-    }
-    made["bar"] = environment().get_template("fragments/bar.html").render(values)
-    return made
 
 
 def counts_words(findings: tuple[Finding, ...]) -> str:

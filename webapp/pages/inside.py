@@ -5,7 +5,7 @@ Leaving a changed field saves the form; while something is typed the drawings fo
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
 from types import MappingProxyType
 from typing import Any
@@ -13,7 +13,7 @@ from typing import Any
 from fastapi import APIRouter, Request
 from fastapi.responses import RedirectResponse, Response
 
-from layout_engine import DocumentError, Job, check, dump_document
+from layout_engine import DocumentError, Finding, Job, dump_document
 from layout_engine.edits import Edited, set_top
 from webapp.drawings.passing import depth_of, passing_view
 from webapp.drawings.primitives import Drawing
@@ -83,15 +83,16 @@ def typed_inside(job: Job, inches: Inches) -> Typed:
     return replace(typed, texts={**typed.texts, **place_texts(job.plate, inches)})
 
 
-def views_of(job: Job) -> InsideViews:
-    """Everything that is drawn and said about a valid job."""
+def views_of(job: Job, findings: Iterable[Finding]) -> InsideViews:
+    """Everything that is drawn and said about a valid job and what was found in it."""
     return InsideViews(front_view(job), side_view(job), top_view(job), cut_height(job),
-                       passing_view(job), said_of(job), tips_for(job.body), heights_for(job))
+                       passing_view(job), said_of(job, findings), tips_for(job.body),
+                       heights_for(job))
 
 
-def said_of(job: Job) -> tuple[Said, ...]:
+def said_of(job: Job, findings: Iterable[Finding]) -> tuple[Said, ...]:
     """Whether the plate fits its place, and the loaded board its way in."""
-    found = {f.rule: f for f in check(job) if f.rule in ("plate_too_big", "no_way_in")}
+    found = {f.rule: f for f in findings if f.rule in ("plate_too_big", "no_way_in")}
     depth = f"{depth_of(job):.0f} mm deep"
     said = []
     for rule, good in (("plate_too_big", "The plate fits at its place"),
@@ -189,6 +190,7 @@ def _page(request: Request, opened: Opened, job: Job, typed: Typed, inches: Inch
           faults: Mapping[str, str] = NO_FAULTS, others: tuple[str, ...] = (),
           status: int = 200) -> Response:
     context = InsidePage(
-        job_bar(opened), opened.id, opened.revision, typed, inches, faults, others, views_of(job),
+        job_bar(opened), opened.id, opened.revision, typed, inches, faults, others,
+        views_of(job, opened.findings_of(job)),
     )
     return render(request, "pages/inside.html", context, status)

@@ -17,8 +17,9 @@ from webapp.drawings.sections import cut_height, top_view
 from webapp.drawings.seen import View
 from webapp.forms.posted import FormDep, revision_of
 from webapp.forms.values import NotReadableError, read_length, read_number
-from webapp.live import edits, offers
+from webapp.live import above, edits, groups, offers
 from webapp.live.corners import at_corner, corner_of
+from webapp.live.pieces import pieces_of
 from webapp.live.state import VIEWS, LayoutState, TableRow, layout_state, read_view
 from webapp.stores.projects import Opened
 from webapp.views import JobBar, StoreDep, render
@@ -26,6 +27,8 @@ from webapp.views import JobBar, StoreDep, render
 router = APIRouter()
 router.include_router(edits.router)
 router.include_router(offers.router)
+router.include_router(above.router)
+router.include_router(groups.router)
 UNPROCESSABLE = 422
 TURNS = (-360.0, 360.0)
 SAME_MM = 1e-6
@@ -39,6 +42,7 @@ class LayoutPage:
 
     job_bar: JobBar
     state: LayoutState
+    pieces: Mapping[str, str]
     above: Drawing
     above_words: str
     views: tuple[tuple[View, str], ...] = VIEWS
@@ -50,7 +54,10 @@ class LayoutPage:
 def _page(request: Request, opened: Opened, view: View,
           typed: Mapping[str, TableRow] | None = None, status: int = 200) -> Response:
     state = layout_state(opened, view, typed)
-    context = LayoutPage(state.job_bar, state, top_view(opened.job), cut_height(opened.job))
+    context = LayoutPage(
+        state.job_bar, state, pieces_of(request).of(request, state), top_view(opened.job),
+        cut_height(opened.job),
+    )
     return render(request, "pages/layout.html", context, status)
 
 

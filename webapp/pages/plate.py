@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
 from types import MappingProxyType
 from typing import Any
@@ -10,7 +10,7 @@ from typing import Any
 from fastapi import APIRouter, Request
 from fastapi.responses import RedirectResponse, Response
 
-from layout_engine import DocumentError, Finding, Job, check, dump_document
+from layout_engine import DocumentError, Finding, Job, dump_document
 from layout_engine.edits import Edited, set_plate
 from layout_engine.fitting import (
     PlateOffer,
@@ -258,18 +258,18 @@ def _offered(number: int, offer: PlateOffer, job: Job) -> Offered:
     return Offered(str(number), title, size, limits, offer.reason, is_here, offer)
 
 
-def findings_of(job: Job) -> tuple[Finding, ...]:
+def of_the_plate(job: Job, findings: Iterable[Finding]) -> tuple[Finding, ...]:
     """The findings that are about the plate itself, its mounting points, or holes drilled in it."""
     own = {"plate", *(mount.id for mount in job.plate.mounts)}
-    return tuple(f for f in check(job) if f.rule in OF_THE_PLATE or own & set(f.subjects))
+    return tuple(f for f in findings if f.rule in OF_THE_PLATE or own & set(f.subjects))
 
 
-def views_of(job: Job, typed: Typed, inches: Inches) -> PlateViews:
+def views_of(job: Job, findings: Iterable[Finding], typed: Typed, inches: Inches) -> PlateViews:
     """Everything that is drawn, offered and said about a valid job."""
     return PlateViews(
         plate_drawing(job, handles=plate_form.is_rectangle(job.plate)), side_view(job, SIDE_PX),
         top_view(job), cut_height(job), passing_view(job), offers_of(job, typed, inches),
-        findings_of(job),
+        of_the_plate(job, findings),
     )
 
 
@@ -278,6 +278,6 @@ def _page(request: Request, opened: Opened, job: Job, typed: Typed, inches: Inch
           status: int = 200) -> Response:
     context = PlatePage(
         job_bar(opened), opened.id, opened.revision, typed, inches, faults, others,
-        views_of(job, typed, inches),
+        views_of(job, opened.findings_of(job), typed, inches),
     )
     return render(request, "pages/plate.html", context, status)

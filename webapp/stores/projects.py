@@ -85,6 +85,10 @@ class Opened:
         """Every finding about this revision, worked out once."""
         return check(self.job)
 
+    def findings_of(self, job: Job) -> list[Finding]:
+        """The findings of a job made from this one; where it is this one, they are known."""
+        return self.findings if job is self.job else check(job)
+
     @property
     def stop_count(self) -> int:
         """How many findings forbid building it."""

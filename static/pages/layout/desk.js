@@ -1,6 +1,7 @@
 /** The work on the board: what is chosen, what is held, what is saved. Knows the page's elements. */
 import { Held } from "../../parts/held.js";
 import { figure, verdictWords } from "../../lib/words.js";
+import { Groups } from "./groups.js";
 
 const SNAP_PX = 7;
 const SPEAK_MS = 250;
@@ -32,6 +33,8 @@ export class Desk {
       group.classList.toggle("is-chosen", group.dataset.key === id);
     }
     this.page.markRow(id);
+    this.groups?.show(id);
+    this.above?.show(id, this.queue.revision);
     this.showChosen();
     if (focus && id) this.board.module(id)?.element.focus({ preventScroll: true });
   }
@@ -74,8 +77,7 @@ export class Desk {
 
   /** Those of its groups that stand on the plate and are free to move. */
   #mates(id) {
-    const groups = this.board.desk.dataset.groups.split(";").map((group) => group.split(" "));
-    const ids = new Set(groups.filter((group) => group.includes(id)).flat());
+    const ids = new Set(Groups.mates(id));
     const own = this.board.module(id).place.face;
     const mates = this.board.modules().filter((m) => ids.has(m.id) && m.id !== id && !m.locked && m.place.face === own);
     return new Map(mates.map((m) => [m.id, m.place]));
@@ -291,9 +293,9 @@ export class Desk {
 
   // the newest revision
 
-  /** The server's pieces of the page; kept until nothing is held. */
+  /** The server's pieces of the page, those that changed; kept until nothing is held. */
   arrived(answer) {
-    this.pending = answer;
+    this.pending = { ...answer, pieces: { ...this.pending?.pieces, ...answer.pieces } };
     if (!this.held) this.applyPending();
   }
 
@@ -311,7 +313,7 @@ export class Desk {
 
   async refresh() {
     const { status, body } = await this.server.newest(this.board.view);
-    if (status !== 200) return;
+    if (status !== 200 || body.revision < this.queue.revision) return;
     this.queue.revision = body.revision;
     this.arrived(body);
   }

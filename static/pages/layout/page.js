@@ -169,7 +169,7 @@ export class Page {
 
   // another revision
 
-  /** @param {any} answer */
+  /** Its pieces in place of those that are shown; what it leaves out stays. @param {any} answer */
   apply(answer) {
     const { dataset } = this.board.desk;
     dataset.revision = answer.revision;
@@ -177,6 +177,7 @@ export class Page {
     const open = this.#openParts();
     for (const name of ["findings", "tray", "table", "facts"]) {
       const place = one(`[data-piece=${name}]`);
+      if (!(name in answer.pieces)) continue;
       if (name === "table" && place.contains(document.activeElement)) continue;
       const scroll = place.scrollTop;
       place.innerHTML = answer.pieces[name];

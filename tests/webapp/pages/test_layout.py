@@ -4,18 +4,22 @@ from __future__ import annotations
 
 import json
 import re
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from typing import Any
 
 import pytest
 from fastapi import FastAPI
 from starlette.testclient import TestClient
 
-from layout_engine import load_document
+from layout_engine import Job, load_document
 from layout_engine.model.part import Placement
 from layout_engine.model.part_type import PartType
 from tests import samples
+from webapp.drawings.board import board
+from webapp.drawings.primitives import Drawing
+from webapp.drawings.seen import View
 from webapp.jobs.service import ArrangeJob
+from webapp.live import state as state_module
 from webapp.live.corners import at_centre, at_corner, centre_of, corner_of
 from webapp.live.offers import to_arrange
 from webapp.stores.projects import ProjectStore
@@ -57,10 +61,52 @@ def test_a_drop_is_one_edit_that_answers_the_new_pieces(
     body = answer.json()
     assert (body["revision"], body["words"]) == (2, "move Left box")
     assert body["placements"]["left"] == HERE
-    assert set(body["pieces"]) == {"board", "findings", "tray", "table", "facts", "bar"}
+    assert {"board", "table", "facts", "bar"} <= set(body["pieces"])
     assert 'data-key="left" data-x="50" data-y="60"' in body["pieces"]["board"]
     assert "Undo: move Left box" in body["pieces"]["bar"]
     assert store.open(job).job.part("left").placement == Placement(**HERE)  # type: ignore[arg-type]
+
+
+def test_a_drop_sends_only_the_pieces_that_changed(
+        client: TestClient, store: ProjectStore) -> None:
+    job = made(store)
+    page = client.get(f"/jobs/{job}/layout").text
+    moved = post(client, job, "place", placements={"left": HERE}).json()["pieces"]
+    assert set(moved) == {"board", "table", "facts", "bar"}  # found is the same, the tray too
+    new = client.get(f"/jobs/{job}/layout/state").json()["pieces"]
+    assert set(new) == {"board", "findings", "tray", "table", "facts", "bar"}
+    for name in ("findings", "tray"):
+        assert str(new[name]) in page
+    over = {"right": HERE}  # on the other
+    touching = post(client, job, "place", revision=2, placements=over).json()["pieces"]
+    assert set(touching) == {"board", "table", "facts", "bar", "findings"}
+    to_tray = post(client, job, "place", revision=3, placements={"left": None}).json()["pieces"]
+    assert {"findings", "tray"} <= set(to_tray)
+
+
+def test_everything_is_sent_where_it_is_not_known_what_a_page_shows(
+        client: TestClient, store: ProjectStore) -> None:
+    job = made(store)  # its page was never asked for
+    moved = post(client, job, "place", placements={"left": HERE}).json()["pieces"]
+    assert set(moved) == {"board", "findings", "tray", "table", "facts", "bar"}
+
+
+def test_a_revision_is_drawn_once(client: TestClient, store: ProjectStore,
+                                  monkeypatch: pytest.MonkeyPatch) -> None:
+    drawn: list[str] = []
+
+    def counted(job: Job, view: View, words: Mapping[str, str]) -> Drawing:
+        drawn.append(view)
+        return board(job, view, words)
+
+    monkeypatch.setattr(state_module, "board", counted)
+    job = made(store)
+    for view in ("front", "front", "back", "front"):
+        client.get(f"/jobs/{job}/layout?view={view}")
+        client.get(f"/jobs/{job}/layout/state?view={view}")
+    assert drawn == ["front", "back"]
+    post(client, job, "place", placements={"left": HERE})
+    assert drawn == ["front", "back", "front"]
 
 
 def test_into_the_tray_and_touching(client: TestClient, store: ProjectStore) -> None:
@@ -119,6 +165,54 @@ def test_locked_modules_stay_and_can_be_freed(client: TestClient, store: Project
     assert moved["placements"]["left"]["x"] == 30
     assert moved["placements"]["right"] == HERE
     assert post(client, job, "lock", revision=3, part="left", locked=False).status_code == 200
+
+
+def test_modules_are_joined_to_groups_and_move_on_their_own_again(
+    client: TestClient, store: ProjectStore
+) -> None:
+    document = samples.two_module_board()
+    third = {**document["parts"][0], "id": "third", "label": "Third", "placement": None}
+    job = made(store, {**document, "parts": [*document["parts"], third]})
+
+    def groups() -> Any:
+        return [list(group) for group in store.open(job).job.groups]
+
+    joined = post(client, job, "group", part="left", other="right")
+    assert joined.status_code == 200
+    assert groups() == [["left", "right"]]
+    assert 'data-groups="left right"' in joined.json()["pieces"]["tray"]
+    assert post(client, job, "group", revision=2, part="third", other="right").status_code == 200
+    assert groups() == [["left", "right", "third"]]
+    assert post(client, job, "group", revision=3, part="left").status_code == 200
+    assert groups() == [["right", "third"]]
+    alone = post(client, job, "group", revision=4, part="third")
+    assert groups() == []
+    assert "on its own" in alone.json()["words"]
+    assert post(client, job, "group", revision=5, part="left", other="left").status_code == 422
+    assert post(client, job, "group", revision=5, part="left", other="nobody").status_code == 404
+    assert post(client, job, "group", revision=1, part="left").status_code == 412
+
+
+def test_the_section_from_above_follows_the_module(client: TestClient, store: ProjectStore) -> None:
+    job = made(store)
+    height = store.open(job).job.body.height
+
+    def cut(part: str) -> float:
+        page = client.get(f"/jobs/{job}/layout/above", params={"part": part})
+        assert page.status_code == 200
+        found = re.search(r"cut at ([\d.]+) mm", page.text)
+        assert found
+        assert ("is-chosen" in page.text) is (part == "left")
+        return float(found[1])
+
+    before = cut("left")
+    assert 0 < before < height
+    assert cut("") == cut("nobody")
+    here = store.open(job).job.part("left").placement
+    assert here is not None
+    there = {**here.model_dump(), "y": here.y + 25}
+    assert post(client, job, "place", placements={"left": there}).status_code == 200
+    assert cut("left") == pytest.approx(before + 25)
 
 
 def test_a_warning_is_accepted_with_a_reason_a_stop_is_not(

@@ -8,7 +8,7 @@ from datetime import UTC, datetime, timedelta
 import pytest
 from sqlmodel import select
 
-from layout_engine import Job, document_bytes, load_document
+from layout_engine import Job, check, document_bytes, load_document
 from layout_engine.edits import rename_job
 from tests import samples
 from webapp.database import Database
@@ -207,3 +207,11 @@ def test_eight_writers_lose_nothing(store: ProjectStore, job: Job, database: Dat
 def test_findings_of_a_revision_are_worked_out_once(store: ProjectStore, job: Job) -> None:
     made = store.create(job)
     assert store.open(made.id).findings is store.open(made.id).findings
+
+
+def test_findings_of_another_job_are_its_own(store: ProjectStore, job: Job) -> None:
+    opened = store.create(job)
+    assert opened.findings_of(opened.job) is opened.findings
+    other = load_document(samples.touching_board())
+    assert opened.findings_of(other) == check(other)
+    assert opened.findings_of(other) != opened.findings

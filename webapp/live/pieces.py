@@ -1,0 +1,77 @@
+"""The pieces of the Layout page as HTML, made once for a revision and a view.
+
+The page itself is put together from them, so that coming back to it makes no drawing again; an
+open page is sent those that differ from what it shows.
+"""
+
+from __future__ import annotations
+
+import threading
+from collections import OrderedDict
+from collections.abc import Mapping
+
+from fastapi import Request
+from markupsafe import Markup
+
+from webapp.live.state import LayoutState
+from webapp.views import environment
+
+KEPT = 8  # a board of forty modules takes 0.3 MB
+STEADY = {  # what follows from the revision and the view alone
+    "board": "fragments/layout_board.html", "findings": "fragments/layout_findings.html",
+    "tray": "fragments/layout_tray.html", "table": "fragments/layout_table.html",
+}
+TELL_TIMES = {"facts": "fragments/layout_facts.html", "bar": "fragments/bar.html"}
+SAME_IN_ALL_VIEWS = frozenset({"findings", "tray"})
+Made = dict[str, Markup]
+
+
+class Pieces:
+    """The steady pieces of a few revisions, the least used going first; safe between threads."""
+
+    def __init__(self) -> None:
+        self._lock = threading.Lock()
+        self._kept: OrderedDict[tuple[str, int, str], Made] = OrderedDict()
+
+    def of(self, request: Request, state: LayoutState) -> Made:
+        """Every piece; what was typed into the table and not saved is shown, but not kept."""
+        made = _made(request, state, STEADY) if state.typed else self._steady(request, state)
+        return made | _made(request, state, TELL_TIMES)
+
+    def _steady(self, request: Request, state: LayoutState) -> Made:
+        key = (state.project_id, state.revision, state.view)
+        with self._lock:
+            if key in self._kept:
+                self._kept.move_to_end(key)
+                return self._kept[key]
+        made = _made(request, state, STEADY)
+        with self._lock:
+            self._kept[key] = made
+            while len(self._kept) > KEPT:
+                self._kept.popitem(last=False)
+        return made
+
+    def changed(self, request: Request, state: LayoutState, shown: int) -> Made:
+        """The pieces that differ from those of the revision that a page shows, in whatever view."""
+        fresh = self.of(request, state)
+        with self._lock:
+            old = next((made for (project, revision, _), made in self._kept.items()
+                        if (project, revision) == (state.project_id, shown)), {})
+        return {
+            name: html for name, html in fresh.items()
+            if name not in SAME_IN_ALL_VIEWS or old.get(name) != html
+        }
+
+
+def _made(request: Request, state: LayoutState, templates: Mapping[str, str]) -> Made:
+    values = {"request": request, "state": state, "job_bar": state.job_bar, "page": "layout"}
+    return {
+        name: Markup(environment().get_template(template).render(values))  # noqa: S704 - escaped there
+        for name, template in templates.items()
+    }
+
+
+def pieces_of(request: Request) -> Pieces:
+    """The app's own."""
+    pieces: Pieces = request.app.state.pieces
+    return pieces
