@@ -40,7 +40,7 @@ def space_to(point: tuple[float, float, float], shape: Shape, span: tuple[float,
 def turning_left(points: Points) -> Points:
     """The same ring, counter-clockwise."""
     x, y = points[:, 0], points[:, 1]
-    twice = float(np.sum(x * np.roll(y, -1) - np.roll(x, -1) * y))
+    twice = float(x[:-1] @ y[1:] - x[1:] @ y[:-1] + x[-1] * y[0] - x[0] * y[-1])
     return points if twice > 0 else points[::-1].copy()
 
 

@@ -1,0 +1,157 @@
+"""What spots cost: against the contract's cost; the raster against the exact places."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from random import Random
+from typing import Any
+
+import numpy as np
+import pytest
+
+from layout_engine import Job, check, load_document
+from layout_engine.arranging.cost import evaluate, weight_of
+from layout_engine.model.part import Placement
+from layout_engine.spots import Around, Forms, best_spots, cost_map, fit_of, isolines, round_step
+from layout_engine.spots.choosing import turns_of, with_part_at
+from layout_engine.spots.raster import STEP_MM
+from tests.checks.random_jobs import random_job
+
+Json = dict[str, Any]
+DEMOS = Path(__file__).parents[3] / "seed_data" / "demos"
+FORMS = Forms()
+SEEDS = range(12)
+
+
+def wired(seed: int) -> Job:
+    """A random job with connections and wishes."""
+    document, rng = random_job(seed), Random(seed)
+    ends = [f"{part['id']}.{terminal['id']}" for part in document["parts"]
+            for terminal in document["types"][part["type"]]["terminals"]]
+    pairs = [rng.sample(ends, 2) for _ in range(12)] if len(ends) > 1 else []
+    document["connections"] = [
+        {"id": f"c{n}", "from": a, "to": b, "weight": rng.choice((0.5, 2, 10))}
+        for n, (a, b) in enumerate(pairs)
+    ]
+    ids = [part["id"] for part in document["parts"]]
+    for part in document["parts"]:
+        others = [other for other in ids if other != part["id"]]
+        part["wishes"] = rng.sample([
+            {"rule": "face", "face": "back"},
+            {"rule": "near_edge", "edge": rng.choice(("top", "bottom", "left", "right")),
+             "within": 10},
+            {"rule": "high", "above": 150},
+            {"rule": "away_from_shields", "distance": 120},
+            {"rule": "inside", "outline": [[10, 10], [100, 10], [60, 40], [10, 100]]},
+            {"rule": "turns", "allowed": [0, 90]},
+            {"rule": "near", "part": rng.choice(others), "within": 5},
+        ], 3)
+    return load_document(document)
+
+
+@pytest.mark.parametrize("seed", SEEDS)
+def test_two_spots_differ_as_the_cost_of_the_arrangement_does(seed: int) -> None:
+    job, rng = wired(seed), Random(seed)
+    for part in job.parts:
+        around = Around(job, part.id, FORMS)
+        left_over = []
+        for _ in range(4):
+            face, turn = rng.choice(("front", "back")), rng.choice((0.0, 90.0, 180.0, 37.5))
+            stance = around.stance(face, turn)
+            x, y = rng.uniform(0, 200), rng.uniform(0, 200)
+            dx, dy = stance.posed.centre
+            own = around.prices.over(stance, np.array([0.0, x + dx]), np.array([y + dy, 5.0]))
+            place = Placement.model_validate({"face": face, "x": x, "y": y, "turn": turn})
+            left_over.append(evaluate(with_part_at(job, part.id, place)).cost - own[0, 1])
+        assert max(left_over) - min(left_over) < 1e-6
+
+
+@pytest.mark.parametrize("seed", SEEDS)
+def test_a_free_cell_is_wholly_free(seed: int) -> None:
+    job, rng = load_document(random_job(seed)), Random(seed)
+    for part in job.parts:
+        face, turn = rng.choice(("front", "back")), rng.choice((0.0, 90.0, 270.0, 37.5))
+        around = Around(job, part.id, FORMS)
+        own, fit = cost_map(around, face, turn), fit_of(around, face, turn)
+        rows, columns = np.nonzero(own.free)
+        for dx, dy in ((-1, -1), (1, -1), (1, 1), (-1, 1), (0, 0)):
+            corners = np.column_stack((own.grid.xs[columns] + dx, own.grid.ys[rows] + dy))
+            out = corners[~fit.middles.hold(corners)]
+            assert (fit.middles.border_gaps(out) < 0.01).all()
+
+
+def test_among_boxes_the_raster_leaves_out_only_cells_at_the_border() -> None:
+    kind = {"name": "Box", "kind": "other", "height": 20, "standoff": 6, "clearance": 3,
+            "outline": [[0, 0], [30, 0], [30, 20], [0, 20]]}
+    places = [None, (20, 20), (90, 30), (60, 90), (130, 100)]
+    job = load_document({
+        "format": "platewright/1", "name": "Boxes", "types": {"a": kind},
+        "parts": [{"id": f"p{n}", "type": "a"} | ({"placement": {"x": at[0], "y": at[1]}}
+                                                  if at else {}) for n, at in enumerate(places)],
+        "body": {"shape": "box", "width": 300, "depth": 300, "height": 300, "reach_from": "top",
+                 "opening": {"shape": "rectangle", "width": 290, "height": 290}},
+        "plate": {"outline": [[0, 0], [200, 0], [200, 150], [0, 150]], "thickness": 5,
+                  "material": "acrylic", "stands": "upright", "base": 50},
+    })
+    around = Around(job, "p0")
+    own, fit = cost_map(around, "front", 90), fit_of(around, "front", 90)
+    ys, xs = np.meshgrid(own.grid.ys, own.grid.xs, indexing="ij")
+    points = np.column_stack((xs.ravel(), ys.ravel()))
+    deep = fit.middles.hold(points) & (fit.middles.border_gaps(points) > 2.0)
+    assert own.free.ravel()[deep].all()
+    assert deep.sum() > 500
+
+
+@pytest.mark.parametrize("name", ["parade_tortoise", "rolling_lighthouse"])
+def test_best_spots_stop_nothing_and_cost_what_they_say(name: str) -> None:
+    job = load_document((DEMOS / f"{name}.json").read_text("utf-8"))
+    for part in job.placed[:4]:
+        around = Around(job, part.id, FORMS)
+        found = best_spots(around, [cost_map(around, "front", turn) for turn in turns_of(part)])
+        given = {(f.rule, f.subjects) for f in check(with_part_at(job, part.id, None))
+                 if f.severity == "stop"}
+        costs = []
+        for spot in found:
+            there = with_part_at(job, part.id, spot.placement)
+            new = {(f.rule, f.subjects) for f in check(there) if f.severity == "stop"} - given
+            assert new == set()
+            costs.append(evaluate(there).cost - spot.cost)
+        assert not costs or max(costs) - min(costs) < 1e-6
+        assert [spot.cost for spot in found] == sorted(spot.cost for spot in found)
+
+
+def test_the_best_spot_is_no_dearer_than_where_a_module_stands_well() -> None:
+    job = load_document((DEMOS / "parade_tortoise.json").read_text("utf-8"))
+    for part in job.placed[:4]:
+        around = Around(job, part.id, FORMS)
+        where = part.placement
+        assert where is not None
+        found = best_spots(around, [cost_map(around, where.face, where.turn)])
+        there = with_part_at(job, part.id, found[0].placement)
+        own = sum(weight_of(job, c) for c in job.connections
+                  if part.id in {part_id for part_id, _ in c.ends})
+        assert evaluate(there).cost <= evaluate(job).cost + 2 * STEP_MM * own
+
+
+def test_lines_of_equal_cost_lie_on_their_level() -> None:
+    xs, ys = np.linspace(0, 100, 60), np.linspace(0, 80, 50)
+    cone = np.hypot(xs[None, :] - 50, ys[:, None] - 40)
+    lines = isolines(cone, xs, ys, 25.0)
+    assert len(lines) == 1
+    assert lines[0][0] == pytest.approx(lines[0][-1])
+    assert np.hypot(*(lines[0] - [50, 40]).T) == pytest.approx(25.0, abs=0.05)
+    assert isolines(cone, xs, ys, 500.0) == []
+    open_lines = isolines(cone, xs, ys, 45.0)
+    assert sum(len(line) for line in open_lines) > 40
+
+
+def test_a_saddle_is_cut_by_its_middle() -> None:
+    corners = np.array([[0.0, 1.0], [1.0, 0.0]])
+    axis = np.array([0.0, 1.0])
+    assert len(isolines(corners, axis, axis, 0.4)) == 2
+    assert len(isolines(corners, axis, axis, 0.6)) == 2
+
+
+@pytest.mark.parametrize(("span", "step"), [(10, 2), (11, 5), (4.9, 1), (0.3, 0.1), (5000, 1000)])
+def test_steps_are_round(span: float, step: float) -> None:
+    assert round_step(span) == pytest.approx(step)
