@@ -11,7 +11,6 @@ from collections import OrderedDict
 from collections.abc import Mapping
 
 from fastapi import Request
-from markupsafe import Markup
 
 from webapp.live.state import LayoutState
 from webapp.views import environment
@@ -23,7 +22,7 @@ STEADY = {  # what follows from the revision and the view alone
 }
 TELL_TIMES = {"facts": "fragments/layout_facts.html", "bar": "fragments/bar.html"}
 SAME_IN_ALL_VIEWS = frozenset({"findings", "tray"})
-Made = dict[str, Markup]
+Made = dict[str, str]
 
 
 class Pieces:
@@ -66,7 +65,8 @@ class Pieces:
 def _made(request: Request, state: LayoutState, templates: Mapping[str, str]) -> Made:
     values = {"request": request, "state": state, "job_bar": state.job_bar, "page": "layout"}
     return {
-        name: Markup(environment().get_template(template).render(values))  # noqa: S704 - escaped there
+        # __html__ of the filled template, not its text: the page does not escape it once more
+        name: environment().get_template(template).make_module(values).__html__()
         for name, template in templates.items()
     }
 
