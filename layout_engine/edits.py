@@ -221,6 +221,37 @@ def lock_part(job: Job, part_id: str, *, locked: bool) -> Edited:
     return set_part(job, part_id, f"{'lock' if locked else 'unlock'} {title}", locked=locked)
 
 
+def join_parts(job: Job, part_id: str, other_id: str) -> Edited:
+    """Let two parts, and whatever moved with either of them, move together.
+
+    Raises:
+        KeyError: an id that is not in the job.
+    """
+    titles = job.part(part_id).title, job.part(other_id).title
+    pair = {part_id, other_id}
+
+    def change(document: Document) -> None:
+        groups = document.get("groups", [])
+        joined = pair.union(*(group for group in groups if pair & set(group)))
+        order = [part["id"] for part in document["parts"]]
+        kept = [group for group in groups if not pair & set(group)]
+        document["groups"] = [*kept, [name for name in order if name in joined]]
+
+    return edited(job, f"move {titles[0]} and {titles[1]} together", change)
+
+
+def part_alone(job: Job, part_id: str) -> Edited:
+    """Take a part out of its groups; a group of one is none. Raises KeyError."""
+    title = job.part(part_id).title
+
+    def change(document: Document) -> None:
+        left = [[name for name in group if name != part_id]
+                for group in document.get("groups", [])]
+        document["groups"] = [group for group in left if len(group) > 1]
+
+    return edited(job, f"move {title} on its own", change)
+
+
 def accept_finding(job: Job, rule: str, subjects: Sequence[str], reason: str, when: str) -> Edited:
     """Accept a warning with a reason; an earlier acceptance of the same is replaced."""
     def change(document: Document) -> None:

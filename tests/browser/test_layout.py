@@ -253,6 +253,34 @@ def test_a_group_moves_together(desk: Callable[..., Desk]) -> None:
     assert board.revision() == 2
 
 
+def test_a_group_is_made_moved_by_keys_and_undone(desk: Callable[..., Desk]) -> None:
+    board = desk(samples.two_module_board())
+    board.module("left").click()
+    expect(board.page.locator(".lay-above")).to_contain_text("cut at")
+    cut = board.page.locator(".lay-above .count").inner_text()
+    board.page.get_by_label("move with").select_option(label="Right box")
+    board.saved()
+    expect(board.page.get_by_text("Moves together with Right box.")).to_be_visible()
+    expect(board.page.locator("g.module.is-mate")).to_have_attribute("data-key", "right")
+    board.module("left").focus()
+    before = board.placement("right")
+    for key in ("Enter", "ArrowUp", "Shift+ArrowUp", "Enter"):
+        board.page.keyboard.press(key)
+    board.saved()
+    after = board.placement("right")
+    assert before is not None
+    assert after is not None
+    assert after["y"] == before["y"] + 11
+    expect(board.page.locator(".lay-above .count")).not_to_have_text(cut)
+    board.page.get_by_role("button", name="Move on its own").click()
+    board.saved()
+    board.module("left").focus()
+    for key in ("Enter", "ArrowDown", "Enter"):
+        board.page.keyboard.press(key)
+    board.saved()
+    assert board.placement("right") == after
+
+
 def test_snapping_to_a_grid_and_to_a_neighbour(desk: Callable[..., Desk]) -> None:
     board = desk(samples.two_module_board())
     board.page.locator("[data-snap]").select_option("5")

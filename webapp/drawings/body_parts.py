@@ -243,11 +243,16 @@ def plate_block(job: Job) -> Box3:
 
 def module_blocks(job: Job) -> list[Box3]:
     """The bounding block of every placed module, what stands out behind included."""
+    return [block for _, block in named_blocks(job)]
+
+
+def named_blocks(job: Job) -> list[tuple[str, Box3]]:
+    """The same, each with its part's id; what stands out behind is a block of its own."""
     frame = BodyFrame.of(job.plate)
     blocks = []
     for part in job.placed:
         for solid in Standing.of(job, part).solids:
             x0, y0, x1, y1 = extent(solid.shape)
             span = frame.span(solid.face, solid.low, solid.high)
-            blocks.append(block_of(frame, (x0, x1), (y0, y1), span))
+            blocks.append((part.id, block_of(frame, (x0, x1), (y0, y1), span)))
     return blocks

@@ -21,6 +21,7 @@ from webapp.drawings.body_parts import (
     cut_runs,
     floor_line,
     module_blocks,
+    named_blocks,
     obstructions,
     plan_gap,
     plan_ring,
@@ -38,6 +39,7 @@ from webapp.drawings.primitives import (
     Group,
     Item,
     Line,
+    Pen,
     Text,
     polygon,
 )
@@ -272,15 +274,25 @@ def _free_room(v: Views) -> Iterator[Item]:
             yield Dimension(x1, z1, x2, z2, text)
 
 
-def cut_height(job: Job) -> str:
+def cut_height(job: Job, part_id: str = "") -> str:
     """The height over the floor, mm, at which the section from above is taken."""
-    return words(Views.of(job).cut_height)
+    return words(_cut_at(Views.of(job), part_id))
 
 
-def top_view(job: Job) -> Drawing:
-    """Cut at the middle of the plate's height, seen from above: the front is below."""
+def _cut_at(v: Views, part_id: str) -> float:
+    """The middle of a module's height, or of the plate's where no placed one is named."""
+    z = next((sum(b.z) / 2 for name, b in named_blocks(v.job) if name == part_id), None)
+    return v.cut_height if z is None else min(max(z, 0.0), v.job.body.height)
+
+
+def top_view(job: Job, part_id: str = "") -> Drawing:
+    """Cut at the middle of the plate's height, seen from above: the front is below.
+
+    part_id: the cut goes through the middle of this module, which is marked; what it does not
+    meet of the others is left out.
+    """
     v = Views.of(job)
-    body, z = job.body, v.cut_height
+    body, z = job.body, _cut_at(v, part_id)
     x0, x1 = across(body, z, 0)
     y0, y1 = across(body, z, 1)
     u = max(x1 - x0, y1 - y0) / PLAN_PX * 1.15
@@ -289,7 +301,7 @@ def top_view(job: Job) -> Drawing:
         plan_wall(body, z, u, outer), *plan_gap(body, z, v.place, u),
         *obstructions(body, "x", "y", u, lambda block: block.z[0] < z < block.z[1]),
         Line(x0 - 12 * u, 0.0, x1 + 12 * u, 0.0, "axis"),
-        Line(0.0, y0 - 12 * u, 0.0, y1 + 12 * u, "axis"), *_plan_plate(v, u),
+        Line(0.0, y0 - 12 * u, 0.0, y1 + 12 * u, "axis"), *_plan_plate(v, u, z, part_id),
         *_plan_opening(v, u, (x0, x1), (y0, y1)), *_plan_dimensions(v, u),
     )
     pad = 46 * u
@@ -298,22 +310,43 @@ def top_view(job: Job) -> Drawing:
                    f"The body cut {words(z)} mm above the floor, seen from above; front below")
 
 
-def _plan_plate(v: Views, u: float) -> Iterator[Item]:
+def _plan_modules(v: Views, z: float, part_id: str) -> Iterator[Item]:
+    """The modules that the cut meets, the chosen one marked and above the others."""
+    met = [(name, b) for name, b in named_blocks(v.job) if b.z[0] <= z <= b.z[1]]
+    for role, chosen in (("modules", False), ("modules is-chosen", True)):
+        blocks = [b for name, b in met if (name == part_id) is chosen]
+        pen: Pen = "outline" if chosen else "thin"
+        if blocks:
+            yield Group(tuple(rectangle(b.x, b.y, pen, "part") for b in blocks), role)
+
+
+def _plan_plate(v: Views, u: float, z: float, part_id: str) -> Iterator[Item]:
     plate, block = v.job.plate, v.plate
     if v.upright:
-        blocks = [b for b in module_blocks(v.job) if b.z[0] <= v.cut_height <= b.z[1]]
-        yield Group(tuple(rectangle(b.x, b.y, "thin", "part") for b in blocks), "modules")
+        yield from _plan_modules(v, z, part_id)
         yield rectangle(block.x, block.y, "edge", "plate")
         return
-    outline = tuple((x + block.x[0], y + block.y[0]) for x, y in plate.outline)
-    yield polygon(outline, "edge", "plate", radius=plate.corner_radius)
-    for hole in plate.holes:
-        yield polygon(tuple((x + block.x[0], y + block.y[0]) for x, y in hole), "thin", "sheet")
+    if part_id in {part.id for part in v.job.placed}:
+        yield from _lying_plate(v, z)
+        yield from _plan_modules(v, z, part_id)
+        return
+    yield from _lying_plate(v, z)
     if (block.x[1] - block.x[0]) / u > 90:
         size = f"{words(plate.size[0])} × {words(plate.size[1])} × {words(plate.thickness)}"
         x, y = (block.x[0] + block.x[1]) / 2, (block.y[0] + block.y[1]) / 2
         yield Text(x, y, "Plate", "name", dy=18, plaque=True)
         yield Text(x, y, size, "small", dy=-18, plaque=True)
+
+
+def _lying_plate(v: Views, z: float) -> Iterator[Item]:
+    """A plate that lies flat, dashed where the cut runs below it."""
+    plate, block = v.job.plate, v.plate
+    is_over = z < block.z[0]
+    outline = tuple((x + block.x[0], y + block.y[0]) for x, y in plate.outline)
+    yield polygon(outline, "hidden" if is_over else "edge", "none" if is_over else "plate",
+                  radius=plate.corner_radius)
+    for hole in plate.holes:
+        yield polygon(tuple((x + block.x[0], y + block.y[0]) for x, y in hole), "thin", "sheet")
 
 
 def _plan_opening(v: Views, u: float, x: tuple[float, float], y: tuple[float, float]
