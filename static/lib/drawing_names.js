@@ -5,38 +5,51 @@ const SMALL_PX = 1.5; // under this many pixels a mm, marks and heights are left
 const LINE_PX = 15;
 const canvas = document.createElement("canvas").getContext("2d");
 
-/** @param {SVGSVGElement} svg @param {number} pixel size of one in mm */
+/**
+ * All is read before anything is written, and written before it is read again: a reading after a
+ * writing lays out the whole drawing.
+ * @param {SVGSVGElement} svg @param {number} pixel size of one in mm
+ */
 export function setNames(svg, pixel) {
   const isSmall = 1 / pixel < SMALL_PX;
   svg.classList.toggle("is-small", isSmall);
-  for (const name of svg.querySelectorAll("g.name[data-name]")) fitName(name, pixel, isSmall);
-  for (const module of svg.querySelectorAll("g.module")) clearMarks(module);
+  const names = [...svg.querySelectorAll("g.name[data-name]")];
+  const settings = names.map((name) => settingOf(name, pixel, isSmall));
+  names.forEach((name, row) => setLines(name, settings[row]));
+  clearMarks([...svg.querySelectorAll("g.module")]);
 }
 
-/** Set a module's name where and how it fits. @param {SVGGElement} group @param {number} pixel @param {boolean} isSmall */
-function fitName(group, pixel, isSmall) {
+/** How a module's name fits. @param {SVGGElement} group @param {number} pixel @param {boolean} isSmall */
+function settingOf(group, pixel, isSmall) {
   const { name, height, width, depth, most } = group.dataset;
-  const text = group.querySelector("text");
-  const { fontWeight, fontSize, fontFamily } = getComputedStyle(text);
+  const { fontWeight, fontSize, fontFamily } = getComputedStyle(group.querySelector("text"));
   canvas.font = `${fontWeight} ${fontSize} ${fontFamily}`; // the shorthand is empty beside font-variant
   const measure = (/** @type {string} */ words) => canvas.measureText(words).width;
   const words = isSmall ? "" : height;
   const [wide, deep] = most.split(" ").map(Number);
-  const setting = setName(name, words, Number(width) / pixel, Number(depth) / pixel, measure)
+  return setName(name, words, Number(width) / pixel, Number(depth) / pixel, measure)
     ?? setName(name, "", wide / pixel - 8, deep / pixel - 6, measure);
-  setLines(group, setting);
 }
 
-/** Printed marks that would run into the name or into each other are left out at this zoom. */
-function clearMarks(module) {
-  const marks = [...module.querySelectorAll("text.lettering-mark")];
-  for (const mark of marks) mark.removeAttribute("display");
-  const names = [...module.querySelectorAll("g.name:not(.does-not-fit) text:not([display=none])")];
+/**
+ * Printed marks that would run into their module's name or into each other are left out at this zoom.
+ * @param {Element[]} modules
+ */
+function clearMarks(modules) {
+  const all = modules.map((module) => [...module.querySelectorAll("text.lettering-mark")]);
+  for (const mark of all.flat()) mark.removeAttribute("display");
+  const clear = modules.map((module, row) => clearOf(module, all[row]));
+  all.forEach((marks, row) => marks.forEach((mark, n) => clear[row][n] || mark.setAttribute("display", "none")));
+}
+
+/** Which marks of a module stay. @param {Element} module @param {Element[]} marks */
+function clearOf(module, marks) {
+  const names = marks.length ? [...module.querySelectorAll("g.name:not(.does-not-fit) text:not([display=none])")] : [];
   const boxes = [...names, ...marks].map((text) => {
     const { left, right, top, bottom } = text.getBoundingClientRect();
     return { left, right, bottom: top + 1, top: bottom - 1 };
   });
-  clearOnes(boxes).slice(names.length).forEach((clear, row) => clear || marks[row].setAttribute("display", "none"));
+  return clearOnes(boxes).slice(names.length);
 }
 
 /** @param {SVGGElement} group @param {import("./name_fit.js").Setting | null} setting */

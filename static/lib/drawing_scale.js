@@ -13,10 +13,13 @@ export function pixelSize(/** @type {SVGSVGElement} */ svg) {
   return scale > 0 ? 1 / scale : NaN;
 }
 
+const scaled = new WeakMap(); // drawing -> the pixel size that it is set for
+
 /** Bring lettering, signs and hatchings of one drawing to their size. Returns mm a pixel. */
 export function scaleLettering(/** @type {SVGSVGElement} */ svg) {
   const size = pixelSize(svg);
   if (Number.isNaN(size)) return size;
+  scaled.set(svg, size);
   svg.style.setProperty("--u", size.toFixed(5));
   svg.classList.add("is-scaled");
   for (const hatch of svg.querySelectorAll("pattern.hatch")) {
@@ -29,7 +32,8 @@ export function scaleLettering(/** @type {SVGSVGElement} */ svg) {
 /** Keep every drawing under `root` scaled, also those that come later. */
 export function keepLettering(/** @type {HTMLElement} */ root) {
   const sizes = new ResizeObserver((entries) => {
-    for (const entry of entries) scaleLettering(/** @type {SVGSVGElement} */ (entry.target));
+    const drawings = entries.map((entry) => /** @type {SVGSVGElement} */ (entry.target));
+    drawings.filter((svg) => scaled.get(svg) !== pixelSize(svg)).forEach((svg) => scaleLettering(svg));
   });
   const watch = () => {
     for (const svg of root.querySelectorAll("svg.drawing:not([data-watched])")) {
@@ -38,6 +42,7 @@ export function keepLettering(/** @type {HTMLElement} */ root) {
     }
   };
   watch();
-  document.fonts.ready.then(() => root.querySelectorAll("svg.drawing").forEach(scaleLettering)); // widths are known now
+  // widths of words are known anew then
+  document.fonts.addEventListener("loadingdone", () => root.querySelectorAll("svg.drawing").forEach((svg) => scaleLettering(svg)));
   new MutationObserver(watch).observe(root, { childList: true, subtree: true });
 }
