@@ -18,7 +18,17 @@ from webapp.heads import HeadAsGet
 from webapp.jobs.service import ArrangeJobs
 from webapp.live import drag
 from webapp.live.pieces import Pieces
-from webapp.pages import history, inside, jobs, joining, layout, module_types, modules, papers, plate
+from webapp.pages import (
+    history,
+    inside,
+    jobs,
+    joining,
+    layout,
+    module_types,
+    modules,
+    papers,
+    plate,
+)
 from webapp.resources import folder
 from webapp.safety import BodyLimit, Gate, SafeHeaders
 from webapp.seed import read_demos, read_shelf

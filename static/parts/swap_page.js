@@ -1,0 +1,108 @@
+/**
+ * Forms and links of a page that are answered in place: what the server answers replaces the page's
+ * content, and focus, scroll and what was folded stay. Without this script they work as always.
+ */
+
+const LOST_UPDATE = 412;
+
+export class SwapPage {
+  /** @param {() => void} brought called after each answer that was brought in */
+  constructor(brought) {
+    this.brought = brought;
+    this.busy = false;
+    document.addEventListener("submit", (event) => this.#submitted(event));
+  }
+
+  /**
+   * Bring in the page at an address; a place named behind # in it gets the focus.
+   * @param {string} url @param {string} [then] id of what gets it otherwise
+   */
+  async open(url, then = "") {
+    await this.#answer(() => fetch(url), new URL(url, location.href).hash.slice(1) || then);
+  }
+
+  /** @param {SubmitEvent} event */
+  #submitted(event) {
+    const form = event.target;
+    if (!(form instanceof HTMLFormElement) || event.defaultPrevented) return;
+    if (!form.matches("[data-swap], [data-history]")) return;
+    event.preventDefault();
+    void this.send(form, event.submitter);
+  }
+
+  /** @param {HTMLFormElement} form @param {HTMLElement | null} submitter */
+  async send(form, submitter = null) {
+    const body = new FormData(form, submitter);
+    const here = location.href;
+    const then = form.dataset.then ?? "";
+    await this.#answer(async () => {
+      const answer = await fetch(form.action, { method: "POST", body });
+      if (answer.status === LOST_UPDATE) {
+        this.#plainly(form, submitter);
+        return null;
+      }
+      return form.matches("[data-history]") && answer.ok ? fetch(here) : answer;
+    }, then);
+  }
+
+  /** Send a form the usual way, so that the server's own page is shown. */
+  #plainly(form, submitter) {
+    form.removeAttribute("data-swap");
+    form.removeAttribute("data-history");
+    form.requestSubmit(submitter);
+  }
+
+  /**
+   * One at a time: a second press while the first is on its way is no second wish.
+   * @param {() => Promise<Response | null>} ask @param {string} then id of what gets the focus
+   */
+  async #answer(ask, then) {
+    if (this.busy) return;
+    this.busy = true;
+    try {
+      const answer = await ask();
+      if (!answer) return;
+      if (!answer.ok && answer.status !== 422) throw new TypeError(answer.statusText);
+      this.#bring(new DOMParser().parseFromString(await answer.text(), "text/html"), then);
+      if (answer.ok) history.replaceState(null, "", answer.url);
+      this.brought();
+    } catch (error) {
+      if (!(error instanceof TypeError)) throw error;
+      const status = document.querySelector("[data-status]");
+      if (status) status.textContent = "Not connected. Try again when the link is back.";
+    } finally {
+      this.busy = false;
+    }
+  }
+
+  /** @param {Document} page @param {string} then */
+  #bring(page, then) {
+    const held = document.activeElement?.id ?? "";
+    const inMain = document.querySelector("main")?.contains(document.activeElement) ?? false;
+    const scrolled = [...document.querySelectorAll("[data-column]")].map((one) => one.scrollTop);
+    const folded = [...document.querySelectorAll("details[id]")].map((one) => [one.id, one.open]);
+    for (const name of ["main", "header.bar"]) {
+      const old = document.querySelector(name);
+      const fresh = page.querySelector(name);
+      if (old && fresh) old.replaceChildren(...document.importNode(fresh, true).childNodes);
+    }
+    for (const [id, open] of folded) {
+      const one = document.getElementById(String(id));
+      if (one instanceof HTMLDetailsElement) one.open = Boolean(open);
+    }
+    [...document.querySelectorAll("[data-column]")].forEach((one, at) => { one.scrollTop = scrolled[at] ?? 0; });
+    const wrong = document.querySelector("main [aria-invalid=true]");
+    this.#focus(wrong ?? document.getElementById(then), held, inMain);
+  }
+
+  /** @param {Element | null} wanted @param {string} held @param {boolean} inMain */
+  #focus(wanted, held, inMain) {
+    const again = wanted ?? (held ? document.getElementById(held) : null);
+    const target = again?.querySelector(":scope > .section-head > [tabindex]") ?? again;
+    if (target instanceof HTMLElement || target instanceof SVGElement) {
+      target.focus({ preventScroll: wanted === null });
+    } else if (inMain) {
+      document.querySelector("main")?.focus({ preventScroll: true });
+    }
+  }
+}
