@@ -16,6 +16,7 @@ from layout_engine.geometry.shapes import Disc, Shape
 from layout_engine.geometry.way_in import WayIn, prism_corners, way_in
 from layout_engine.model.body import CONDUCTING_SKINS
 from layout_engine.model.job import Job
+from layout_engine.supply.study import Study
 from layout_engine.tables.materials import plate_material
 
 COARSE_ARC = 16  # straight pieces a quarter; corners lie on the arc, so no more room is found
@@ -46,6 +47,24 @@ class Facts:
         """Whether a finding about these parts rests on a guessed footprint."""
         known = self.job.parts_by_id
         return any(s in known and self.job.type_of(s).is_guessed for s in subjects)
+
+    def guessed_values(self, *subjects: str) -> bool:
+        """Whether a finding about these parts rests on guessed electrical values."""
+        known = self.job.parts_by_id
+        return any(
+            s in known and self.job.type_of(s).basis.electrical == "guess" for s in subjects
+        )
+
+    @cached_property
+    def study(self) -> Study | None:
+        """The supply of the job; None while nothing is joined."""
+        return Study(self.job) if self.job.connections else None
+
+    @cached_property
+    def supply(self) -> Study | None:
+        """The supply, solved; None where nothing is joined, nothing feeds it, or it is declined."""
+        study = self.study
+        return study if study and study.has_battery and not study.declined else None
 
     @property
     def frame(self) -> BodyFrame:

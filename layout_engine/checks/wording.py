@@ -18,6 +18,12 @@ def number(value: float) -> str:
     return text.removesuffix(".0")
 
 
+def amount(value: float, unit: str) -> str:
+    """An electrical figure with three digits that count, e.g. "12.4 V", "0.085 A", "490 A"."""
+    text = f"{value:.3g}" if abs(value) < 1000 else f"{value:.0f}"
+    return f"{text} {unit}"
+
+
 def listed(names: Iterable[str]) -> str:
     """Names as a list in words: "a", "a and b", "a, b and c"."""
     *before, last = names

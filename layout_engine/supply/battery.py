@@ -5,11 +5,23 @@ V, A, Ah, min, uF, ohm.
 
 from __future__ import annotations
 
-from layout_engine.model.part_type import Battery
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from layout_engine.model.part_type import Battery, PartType
+from layout_engine.supply.elements import Element
 from layout_engine.supply.state import Figure
 from layout_engine.tables.batteries import CHEMISTRIES, peukert_hours
+from layout_engine.tables.sourced import COMMON_PRACTICE, Sourced
 from layout_engine.working import Given, Working
 
+if TYPE_CHECKING:
+    from layout_engine.supply.study import Study
+
+CAPACITOR_OHMS = Sourced(
+    0.010, "ohm", COMMON_PRACTICE, "an electrolytic capacitor's own resistance, at switch-on"
+)
 LEAST_AMPS = 1e-6  # under it a pack is not being emptied
 
 
@@ -56,4 +68,43 @@ def mixed_run_time(battery: Battery, mix: list[tuple[str, float, float]]) -> Fig
     return Figure(1 / rate, "min", Working(
         "1/t = sum(s / t of each case)", tuple(given), 1 / rate, "min",
         "each case takes its share of the pack",
+    ))  # fmt: skip
+
+
+def capacitance(kind: PartType, e: Element) -> float:
+    """Capacitance, uF, at a load or a driver's input; 0 of anything else."""
+    if e.kind == "load":
+        return kind.loads[e.index].capacitance_uf
+    return kind.drives[e.index].capacitance_uf if e.kind == "drive" else 0.0
+
+
+def inrush(study: Study, chosen: list[int]) -> Figure:
+    """Current, A, that rushes from full packs into empty capacitors at the instant of closing.
+
+    Args:
+        study: the supply.
+        chosen: numbers of the elements whose capacitors are empty.
+    """
+    network = study.network
+    packs = network.elements.of("battery")
+    rows = np.array([*packs, *chosen], dtype=int)
+    row = study.row["idle", "full"]
+    own = np.concatenate((network.elements.ohms[packs],
+                          np.full(len(chosen), CAPACITOR_OHMS.value)))
+    emf = np.concatenate((study.settings.emf[row, packs], np.zeros(len(chosen))))
+    b = study.ports.pieces[rows][:, ~study.ports.fixed]
+    z = study.ports.z[np.ix_(rows, rows)] + np.diag(own)
+    corner = np.zeros((b.shape[1], b.shape[1]))
+    matrix = np.block([[z, -b], [b.T, corner]])
+    right = np.concatenate((-emf, np.zeros(b.shape[1])))
+    found = np.linalg.lstsq(matrix, right, rcond=None)[0]
+    amps = float(np.abs(found[: len(packs)]).max(initial=0.0))
+    volts = float(np.abs(emf).max(initial=0.0))
+    return Figure(amps, "A", Working(
+        "I = V / R at t = 0, every capacitor a short", (
+            Given("V", "full pack", volts, "V", "part type"),
+            Given("R", "pack, wires, contacts, capacitors", volts / amps if amps else 0.0, "ohm",
+                  "solved network"),
+            Given("Rc", "each capacitor", CAPACITOR_OHMS.value, "ohm", CAPACITOR_OHMS.source),
+        ), amps, "A", "Ohm; Kirchhoff",
     ))  # fmt: skip

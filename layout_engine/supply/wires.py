@@ -11,7 +11,6 @@ from dataclasses import dataclass
 from functools import lru_cache
 from typing import Literal
 
-from layout_engine.arranging.cost import connection_costs
 from layout_engine.model.job import Connection, Insulation, Job
 from layout_engine.model.part_type import Terminal
 from layout_engine.tables.conductors import (
@@ -158,6 +157,9 @@ def _smallest_from(area: float, system: str) -> WireSize:
 
 def _lengths(job: Job, routed: Mapping[str, float]) -> dict[str, tuple[float, LengthFrom]]:
     """Length and how it is known, by connection; wires of one lead have the lead's length."""
+    # The arranger's judge asks the rules and these ask the supply: loaded when it is needed.
+    from layout_engine.arranging.cost import connection_costs
+
     on_plate = {entry.connection: entry.length for entry in connection_costs(job)}
     leads = {part.id: part.away.lead for part in job.parts if part.away is not None}
     found: dict[str, tuple[float, LengthFrom]] = {}

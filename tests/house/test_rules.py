@@ -14,14 +14,18 @@ from tests.house.files import ROOT, text, under
 FOLDER = ROOT / "layout_engine" / "checks" / "rules"
 CASES = ROOT / "tests" / "checks" / "cases"
 FILES = [p for p in under("layout_engine/checks/rules", ".py") if p.stem != "__init__"]
-# The placement rules of the document's reference, in its order, down to not_placed; too_hot
-# comes with the heat model.
+# The rules of the document's reference, in its order: placement, wiring, supply, noise.
 PUBLISHED = [
     "overlap", "off_plate", "too_deep", "plate_too_big", "no_way_in", "hole_edge", "hole_spacing",
     "hole_under_part", "head_on_board", "no_reach", "terminal_blocked", "service_point_blocked",
     "switch_low", "sink_crowded", "fins_across", "receiver_low", "receiver_near_metal",
     "receiver_shadowed", "conductive_plate", "plate_sags", "tips_over", "not_measured",
     "not_placed",
+    "not_connected", "wrong_polarity", "return_missing", "stray_return", "signal_without_return",
+    "tapped_midway", "speaker_grounded", "speaker_mismatch",
+    "volts_out_of_range", "driver_overloaded", "converter_overloaded", "battery_overloaded",
+    "brown_out", "runs_flat", "inrush", "regeneration_refused", "pushed_over_voltage", "no_unplug",
+    "charge_drive_interlock", "no_stop_outside", "ground_loop",
 ]  # fmt: skip
 
 

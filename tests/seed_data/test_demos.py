@@ -9,6 +9,7 @@ import pytest
 import shapely
 
 from layout_engine import DocumentError, Job, check, document_bytes, load_document
+from layout_engine.checks.rules import PLACEMENT, SUPPLY
 from webapp.resources import folder
 from webapp.seed import read_demos, read_shelf
 
@@ -142,7 +143,12 @@ def test_the_lighthouse_is_arranged_on_both_faces_without_a_stop() -> None:
     assert {part.placement.face for part in job.placed} == {"front", "back"}
     findings = check(job)
     assert [f for f in findings if f.severity == "stop"] == []
-    assert len([f for f in findings if f.severity == "warn"]) <= 4
+    warned = [f.rule for f in findings if f.severity == "warn"]
+    assert len([rule for rule in warned if rule in PLACEMENT]) <= 4
+    # what such a board has by its nature: each with its remedy, none of them a stop
+    assert {rule for rule in warned if rule in SUPPLY} == {
+        "stray_return", "inrush", "charge_drive_interlock", "no_stop_outside",
+    }  # fmt: skip
 
 
 def test_the_tortoise_is_half_done_and_right_so_far() -> None:

@@ -1,4 +1,4 @@
-"""Every placement rule, one a file. A rule's name is its file's name."""
+"""Every rule, one a file. A rule's name is its file's name."""
 
 from __future__ import annotations
 
@@ -7,34 +7,56 @@ from collections.abc import Callable, Iterator
 from layout_engine.checks.facts import Facts
 from layout_engine.checks.finding import Finding
 from layout_engine.checks.rules import (
+    battery_overloaded,
+    brown_out,
+    charge_drive_interlock,
     conductive_plate,
+    converter_overloaded,
+    driver_overloaded,
     fins_across,
+    ground_loop,
     head_on_board,
     hole_edge,
     hole_spacing,
     hole_under_part,
+    inrush,
     no_reach,
+    no_stop_outside,
+    no_unplug,
     no_way_in,
+    not_connected,
     not_measured,
     not_placed,
     off_plate,
     overlap,
     plate_sags,
     plate_too_big,
+    pushed_over_voltage,
     receiver_low,
     receiver_near_metal,
     receiver_shadowed,
+    regeneration_refused,
+    return_missing,
+    runs_flat,
     service_point_blocked,
+    signal_without_return,
     sink_crowded,
+    speaker_grounded,
+    speaker_mismatch,
+    stray_return,
     switch_low,
+    tapped_midway,
     terminal_blocked,
     tips_over,
     too_deep,
+    volts_out_of_range,
+    wrong_polarity,
 )
 
 Rule = Callable[[Facts], Iterator[Finding]]
 
-RULES: dict[str, Rule] = {
+# What follows from where things stand.
+PLACEMENT: dict[str, Rule] = {
     "overlap": overlap.find,
     "off_plate": off_plate.find,
     "too_deep": too_deep.find,
@@ -59,3 +81,28 @@ RULES: dict[str, Rule] = {
     "not_measured": not_measured.find,
     "not_placed": not_placed.find,
 }
+# What follows from what joins what: looks at the network, not at places.
+SUPPLY: dict[str, Rule] = {
+    "not_connected": not_connected.find,
+    "wrong_polarity": wrong_polarity.find,
+    "return_missing": return_missing.find,
+    "stray_return": stray_return.find,
+    "signal_without_return": signal_without_return.find,
+    "tapped_midway": tapped_midway.find,
+    "speaker_grounded": speaker_grounded.find,
+    "speaker_mismatch": speaker_mismatch.find,
+    "volts_out_of_range": volts_out_of_range.find,
+    "driver_overloaded": driver_overloaded.find,
+    "converter_overloaded": converter_overloaded.find,
+    "battery_overloaded": battery_overloaded.find,
+    "brown_out": brown_out.find,
+    "runs_flat": runs_flat.find,
+    "inrush": inrush.find,
+    "regeneration_refused": regeneration_refused.find,
+    "pushed_over_voltage": pushed_over_voltage.find,
+    "no_unplug": no_unplug.find,
+    "charge_drive_interlock": charge_drive_interlock.find,
+    "no_stop_outside": no_stop_outside.find,
+    "ground_loop": ground_loop.find,
+}
+RULES: dict[str, Rule] = PLACEMENT | SUPPLY

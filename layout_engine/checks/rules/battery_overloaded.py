@@ -1,0 +1,100 @@
+"""The battery is overloaded, or charged too hard.
+
+Wrong: the cases that run draw more than the battery gives; one battery drives current backwards
+into another; or a charger gives more than the battery takes. Motors held fast that draw more than
+the battery gives: a warning, for its protection may cut everything off.
+
+Remedy: a larger battery, less load; batteries of one kind and one state of charge; a smaller
+charger.
+
+Source: the part type; currents from the solved supply.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from layout_engine.checks.facts import Facts
+from layout_engine.checks.finding import Finding, Severity
+from layout_engine.checks.wording import amount
+from layout_engine.supply.elements import Element
+from layout_engine.supply.study import Study
+from layout_engine.working import Given, Working
+
+BACKWARDS_AMPS = 0.05  # a difference between two equal batteries that evens out by itself
+
+
+def find(facts: Facts) -> Iterator[Finding]:
+    """At most one finding of each kind a battery."""
+    study = facts.supply
+    if study is None:
+        return
+    for n in study.network.elements.of("battery"):
+        e = study.network.elements.items[n]
+        yield from _drawn(facts, study, int(n), e)
+        yield from _backwards(facts, study, int(n), e)
+        yield from _charged(facts, study, e)
+
+
+def _drawn(facts: Facts, study: Study, n: int, e: Element) -> Iterator[Finding]:
+    battery = facts.job.type_of(e.part).battery
+    limit = battery.max_amps if battery else None
+    if limit is None or limit <= 0:
+        return
+    for stalled in (False, True):
+        rows = [row for (case, _), row in study.row.items()
+                if case.startswith("stall") == stalled and study.solved.converged[row]]
+        worst = max(rows, key=lambda row: -study.element_amps[row, n], default=None)
+        if worst is None or -study.element_amps[worst, n] <= limit * (1 + 1e-9):
+            continue
+        case, pack = study.wanted[worst]
+        yield _finding(
+            facts, e.part, "warn" if stalled else "stop", f"{facts.title(e.part)} is overloaded",
+            -float(study.element_amps[worst, n]), limit, f"drawn ({case}, {pack} pack)",
+            "Take a battery that gives more, or load it less.",
+        )  # fmt: skip
+        return
+
+
+def _backwards(facts: Facts, study: Study, n: int, e: Element) -> Iterator[Finding]:
+    row = study.row["idle", "nominal"]
+    amps = float(study.element_amps[row, n])
+    if amps > BACKWARDS_AMPS:
+        yield _finding(
+            facts, e.part, "stop", f"Another battery drives current into {facts.title(e.part)}",
+            amps, 0.0, "backwards (everything idle)",
+            "Join only batteries of one kind and one state of charge, plus to plus.",
+        )  # fmt: skip
+
+
+def _charged(facts: Facts, study: Study, e: Element) -> Iterator[Finding]:
+    battery = facts.job.type_of(e.part).battery
+    limit = battery.max_charge_amps if battery else None
+    if limit is None:
+        return
+    network = study.network
+    for m in network.elements.of("converter_out"):
+        out = network.elements.items[m]
+        kind = facts.job.type_of(out.part)
+        gives = kind.converters[out.index].max_amps
+        there = network.component[out.plus] == network.component[e.plus]
+        if kind.kind == "charger" and there and gives is not None and gives > limit:
+            yield _finding(
+                facts, e.part, "stop", f"{facts.title(out.part)} charges too hard", gives, limit,
+                f"given by {facts.title(out.part)}", "Take a charger that gives less.", out.part,
+            )  # fmt: skip
+
+
+def _finding(
+    facts: Facts, part_id: str, severity: Severity, title: str, amps: float, limit: float,
+    how: str, remedy: str, *others: str,
+) -> Finding:  # fmt: skip
+    return Finding(
+        rule="battery_overloaded", severity=severity, subjects=(part_id, *others), title=title,
+        message=f"{amount(amps, 'A')} {how}; {amount(limit, 'A')} are allowed.",
+        value=amps, limit=limit, unit="A", source="part type", remedy=remedy,
+        rests_on_guess=facts.guessed_values(part_id, *others),
+        working=Working("current of the battery", (
+            Given("I", how, amps, "A", "solved supply (Kirchhoff); part type"),
+        ), amps, "A", "nodal analysis", limit, "part type"),
+    )  # fmt: skip

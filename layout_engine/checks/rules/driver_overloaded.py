@@ -1,0 +1,67 @@
+"""A motor driver is overloaded.
+
+Wrong: in a case that goes on for long (and typically) a motor draws more than its driver gives
+continuously, or up the ramp, at its peak or stalled more than the driver's peak.
+
+Remedy: a stronger driver, less weight or slope, a higher gear ratio.
+
+Source: the part type; currents from the solved supply.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from layout_engine.checks.facts import Facts
+from layout_engine.checks.finding import Finding
+from layout_engine.checks.wording import amount
+from layout_engine.supply.cases import running_cases
+from layout_engine.supply.elements import Element
+from layout_engine.supply.study import Study
+from layout_engine.working import Given, Working
+
+Over = tuple[float, float, str, str]  # amps, limit, case, word
+
+
+def find(facts: Facts) -> Iterator[Finding]:
+    """One finding a driver: its worst output and case."""
+    study = facts.supply
+    if study is None:
+        return
+    worst: dict[str, Over] = {}
+    for n in study.network.elements.of("drive_out"):
+        e = study.network.elements.items[n]
+        for over in _over(study, int(n), e):
+            if e.part not in worst or over[0] / over[1] > worst[e.part][0] / worst[e.part][1]:
+                worst[e.part] = over
+    for part_id, over in worst.items():
+        yield _finding(facts, part_id, over)
+
+
+def _over(study: Study, n: int, e: Element) -> Iterator[Over]:
+    drive = study.job.type_of(e.part).drives[e.index]
+    long = {*running_cases(study.job), "typical"}
+    for (case, pack), row in study.row.items():
+        limit, word = drive.peak, "at its peak"
+        if case in long:
+            limit, word = drive.continuous, "continuously"
+        amps = abs(float(study.element_amps[row, n]))
+        if study.solved.converged[row] and limit > 0 and amps > limit * (1 + 1e-9):
+            yield amps, limit, f"{case}, {pack} pack", word
+
+
+def _finding(facts: Facts, part_id: str, over: Over) -> Finding:
+    amps, limit, case, word = over
+    return Finding(
+        rule="driver_overloaded", severity="stop", subjects=(part_id,),
+        title=f"{facts.title(part_id)} is overloaded",
+        message=f"{amount(amps, 'A')} through one output ({case}); it gives "
+                f"{amount(limit, 'A')} {word}.",
+        value=amps, limit=limit, unit="A", source="part type",
+        remedy="Take a stronger driver, or a higher gear ratio, less weight or slope.",
+        rests_on_guess=facts.guessed_values(part_id),
+        working=Working(
+            "current of the output", (
+                Given("I", f"solved supply, {case}", amps, "A", "Kirchhoff"),
+            ), amps, "A", "nodal analysis", limit, "part type"),
+    )  # fmt: skip

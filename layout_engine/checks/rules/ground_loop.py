@@ -1,0 +1,80 @@
+"""Motor current flows through the 0 V of the sound.
+
+Wrong: two modules joined by an audio wire stand on the same 0 V metal, and while motors and lamps
+run their 0 V terminals differ by more than 10 mV: that is heard as hum and whine.
+
+Remedy: an audio transformer between them, or both returns straight to one point, apart from the
+motors'.
+
+Source: V = I R of the shared return, solved supply; 10 mV (40 dB under a line of 1 V) common
+practice, no source.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+import numpy as np
+
+from layout_engine.checks.facts import Facts
+from layout_engine.checks.finding import Finding
+from layout_engine.supply.elements import Element
+from layout_engine.supply.joined import terminals
+from layout_engine.supply.study import Study
+from layout_engine.tables.contacts import HUM_LIMIT
+from layout_engine.working import Given, Working
+
+
+def find(facts: Facts) -> Iterator[Finding]:
+    """One finding a pair of modules."""
+    study = facts.supply
+    if study is None:
+        return
+    ends = terminals(facts.job)
+    fed = {e.part: e for e in reversed(study.network.elements.items) if e.kind == "load"}
+    pairs: dict[tuple[str, str], str] = {}
+    for wire in facts.job.connections:
+        if ends[wire.from_].role == ends[wire.to].role == "audio":
+            one, other = (part for part, _ in wire.ends)
+            if one != other and one in fed and other in fed:
+                pairs.setdefault((min(one, other), max(one, other)), wire.id)
+    for (one, other), wire_id in pairs.items():
+        yield from _pair(facts, study, wire_id, (fed[one], fed[other]))
+
+
+def _pair(
+    facts: Facts, study: Study, wire_id: str, fed: tuple[Element, Element]
+) -> Iterator[Finding]:
+    one, other = fed
+    network = study.network
+    if network.component[one.minus] != network.component[other.minus]:
+        return
+    rows = study.rows(packs=("nominal",))
+    rows = rows[[not study.wanted[r][0].startswith("stall") for r in rows]]
+    apart = study.drops[:, one.minus] - study.drops[:, other.minus]
+    moved = np.abs(apart - apart[study.row["idle", "nominal"]])[rows]
+    row = int(rows[int(moved.argmax())])
+    volts = float(moved.max())
+    if volts > HUM_LIMIT.value:
+        yield _finding(facts, study, wire_id, (one.part, other.part, volts, row))
+
+
+def _finding(
+    facts: Facts, study: Study, wire_id: str, found: tuple[str, str, float, int]
+) -> Finding:
+    one, other, volts, row = found
+    case = study.wanted[row][0]
+    return Finding(
+        rule="ground_loop", severity="warn", subjects=(wire_id, one, other),
+        title=f"Motor current flows through the 0 V of {facts.title(one)} and "
+              f"{facts.title(other)}",
+        message=f"Their 0 V terminals move by {1000 * volts:.0f} mV against each other "
+                f"({case}); {1000 * HUM_LIMIT.value:.0f} mV are heard.",
+        value=1000 * volts, limit=1000 * HUM_LIMIT.value, unit="mV", source=HUM_LIMIT.source,
+        remedy="Put an audio transformer between them, or lead both returns to one point, apart "
+               "from the motors'.",
+        rests_on_guess=facts.guessed_values(one, other),
+        working=Working("V = sum(I R) along the shared return", (
+            Given("V", f"difference, {case} against idle", volts, "V", "solved supply"),
+        ), 1000 * volts, "mV", "Ohm; Kirchhoff", 1000 * HUM_LIMIT.value, HUM_LIMIT.source),
+    )  # fmt: skip

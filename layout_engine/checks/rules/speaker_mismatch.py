@@ -1,0 +1,52 @@
+"""The speakers are too low for their amplifier.
+
+Wrong: the resistance of all speakers at an amplifier's output, as they are joined, is under the
+least that the amplifier takes.
+
+Remedy: speakers of more ohms, or two in series instead of side by side.
+
+Source: the amplifier's part type; resistances by Ohm's law.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from layout_engine.checks.facts import Facts
+from layout_engine.checks.finding import Finding
+from layout_engine.checks.wording import amount, listed
+from layout_engine.supply.speakers import Output, amplifier_outputs
+from layout_engine.working import Given, Working
+
+ROUNDING = 0.999  # wires add milliohms and the ohms of a speaker are nominal
+
+
+def find(facts: Facts) -> Iterator[Finding]:
+    """One finding an amplifier's output."""
+    study = facts.study
+    if study is None:
+        return
+    for output in amplifier_outputs(study.network):
+        amplifier = facts.job.type_of(output.amplifier).amplifier
+        least = amplifier.min_ohms if amplifier else None
+        if least is not None and output.ohms is not None and output.ohms < ROUNDING * least:
+            yield _finding(facts, output, output.ohms, least)
+
+
+def _finding(facts: Facts, output: Output, ohms: float, least: float) -> Finding:
+    names = listed([facts.title(part) for part in output.speakers])
+    each = tuple(
+        Given(f"R{n}", facts.title(part), facts.job.type_of(part).speaker_ohms or 0.0, "ohm",
+              "part type")
+        for n, part in enumerate(output.speakers, 1)
+    )  # fmt: skip
+    return Finding(
+        rule="speaker_mismatch", severity="warn", subjects=(output.amplifier, *output.speakers),
+        title=f"{names}: too few ohms for {facts.title(output.amplifier)}",
+        message=f"{amount(ohms, 'ohm')} as joined; {amount(least, 'ohm')} at least are wanted.",
+        value=ohms, limit=least, unit="ohm", source="part type of the amplifier",
+        remedy="Take speakers of more ohms, or join two in series.",
+        rests_on_guess=facts.guessed_values(output.amplifier, *output.speakers),
+        working=Working("resistance between the output's two terminals", each, ohms, "ohm",
+                        "Ohm; nodal analysis", least, "part type of the amplifier"),
+    )  # fmt: skip

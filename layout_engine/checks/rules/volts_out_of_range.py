@@ -1,0 +1,120 @@
+"""A module gets more or less voltage than it takes.
+
+Wrong: with a full pack and everything idle a module gets more than its highest voltage, or with an
+empty pack, in a case that goes on for long, less than its least. Also: batteries in series over
+60 V, and a feed that cannot give the power its converters take (the voltage collapses).
+
+Remedy: another module, a converter before it, or thicker wires where the wires lose the volts.
+
+Source: the part type; 60 V: extra-low voltage, IEC 61140 (from memory).
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+from layout_engine.checks.facts import Facts
+from layout_engine.checks.finding import Finding
+from layout_engine.checks.wording import amount
+from layout_engine.supply.cases import running_cases
+from layout_engine.supply.ranges import DEAD_VOLTS, volts_range
+from layout_engine.supply.state import SupplyError
+from layout_engine.supply.study import Study
+from layout_engine.tables.safety import HIGHEST_VOLTS
+from layout_engine.working import Given, Working
+
+EPS_VOLTS = 1e-6
+
+
+@dataclass(frozen=True, slots=True)
+class _Worst:
+    """How far a module's voltage is out of its range, where."""
+
+    beyond: float
+    volts: float
+    limit: float
+    case: str
+    pack: str
+
+
+def find(facts: Facts) -> Iterator[Finding]:
+    """One finding a part; one for a supply that is declined or collapses."""
+    study = facts.study
+    if study is None:
+        return
+    if study.declined:
+        yield _declined(study)
+        return
+    if facts.supply is None:
+        return
+    for case, pack in study.failed[:1]:
+        yield _collapse(study, case, pack)
+    for part_id, worst in _worst(study).items():
+        yield _finding(facts, part_id, worst)
+
+
+def _worst(study: Study) -> dict[str, _Worst]:
+    long = running_cases(study.job)
+    looked = [("idle", "full", 1)] + [(case, "empty", -1) for case in (*long, "typical")]
+    idle = study.row["idle", "full"]
+    found: dict[str, _Worst] = {}
+    for n, e in enumerate(study.network.elements.items):
+        limits = volts_range(study.job.type_of(e.part), e)
+        if limits is None or not study.element_volts[idle, n] > DEAD_VOLTS:
+            continue
+        for case, pack, sign in looked:
+            row = study.row[case, pack]  # type: ignore[index]
+            if not study.solved.converged[row]:
+                continue
+            volts = float(study.element_volts[row, n])
+            limit = limits[1] if sign > 0 else limits[0]
+            beyond = sign * (volts - limit)
+            if beyond > EPS_VOLTS and (e.part not in found or beyond > found[e.part].beyond):
+                found[e.part] = _Worst(beyond, volts, limit, case, pack)
+    return found
+
+
+def _finding(facts: Facts, part_id: str, worst: _Worst) -> Finding:
+    high = worst.volts > worst.limit
+    title = facts.title(part_id)
+    return Finding(
+        rule="volts_out_of_range", severity="stop", subjects=(part_id,),
+        title=f"{title} gets too {'much' if high else 'little'} voltage",
+        message=f"{amount(worst.volts, 'V')} with a {worst.pack} pack ({worst.case}); it takes "
+                f"{amount(worst.limit, 'V')} at {'most' if high else 'least'}.",
+        value=worst.volts, limit=worst.limit, unit="V", source="part type",
+        remedy=f"Feed {title} through a converter, or take one that stands it." if high else
+               f"Feed {title} through a converter, or make its feed thicker and shorter.",
+        rests_on_guess=facts.guessed_values(part_id),
+        working=Working(
+            "V at the module's terminals", (
+                Given("V", f"solved supply, {worst.case}, {worst.pack} pack", worst.volts, "V",
+                      "Kirchhoff"),
+            ), worst.volts, "V", "nodal analysis", worst.limit, "part type"),
+    )  # fmt: skip
+
+
+def _declined(study: Study) -> Finding:
+    packs = tuple(p.id for p in study.job.parts if study.job.type_of(p).battery is not None)
+    return Finding(
+        rule="volts_out_of_range", severity="stop", subjects=packs,
+        title=f"Over {HIGHEST_VOLTS.value:g} V: declined", message=study.declined, value=None,
+        limit=HIGHEST_VOLTS.value, unit="V", source=HIGHEST_VOLTS.source,
+        remedy="Use fewer cells in series, or have this made by a licensed electrician.",
+    )
+
+
+def _collapse(study: Study, case: str, pack: str) -> Finding:
+    try:
+        study.state(case, pack)  # type: ignore[arg-type]
+    except SupplyError as error:
+        message, parts = str(error), error.parts
+    else:
+        message, parts = "", ()
+    return Finding(
+        rule="volts_out_of_range", severity="stop", subjects=parts,
+        title="The voltage collapses", message=message, value=None, limit=None, unit="V",
+        source="nodal analysis (Kirchhoff)",
+        remedy="Give the converters less to do, or thicker wires and a stiffer pack.",
+    )

@@ -1,0 +1,116 @@
+"""Plus and minus are exchanged.
+
+Wrong: a wire joins a positive terminal to a negative one (batteries in series, and contacts, fuses
+and plugs that switch the return, excepted); or a module's plus lies on the 0 V return and its minus
+on the supply; or a battery's plus is joined to its own minus by metal alone.
+
+Remedy: exchange the two wires.
+
+Source: common practice, no source.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from layout_engine.checks.facts import Facts
+from layout_engine.checks.finding import COMMON_PRACTICE, Finding
+from layout_engine.checks.wording import amount
+from layout_engine.joining import end_name
+from layout_engine.model.job import Connection
+from layout_engine.supply.elements import Element
+from layout_engine.supply.joined import FED, part_of, terminals
+from layout_engine.supply.study import Study
+from layout_engine.tables.batteries import fault_amps
+from layout_engine.working import Given, Working
+
+THROUGH = ("fuse_block", "fuse_holder", "main_switch", "stop_button", "relay", "plug")
+REVERSED_VOLTS = -0.5
+
+
+def find(facts: Facts) -> Iterator[Finding]:
+    """One finding a wire, a module or a battery."""
+    study = facts.study
+    if study is None:
+        return
+    crossed = list(_crossed(facts))
+    for wire in crossed:
+        yield _wire(facts, wire)
+    yield from _shorted(facts, study)
+    supply = facts.supply
+    if supply is None:
+        return
+    told = {part_of(end) for wire in crossed for end in (wire.from_, wire.to)}
+    for part_id, volts in _reversed(supply).items():
+        if part_id not in told:
+            yield _part(facts, part_id, volts)
+
+
+def _crossed(facts: Facts) -> Iterator[Connection]:
+    ends = terminals(facts.job)
+    for wire in facts.job.connections:
+        roles = {ends[wire.from_].role, ends[wire.to].role}
+        kinds = [facts.job.type_of(part_id).kind for part_id, _ in wire.ends]
+        if roles != {"positive", "negative"} or any(kind in THROUGH for kind in kinds):
+            continue
+        apart = wire.ends[0][0] != wire.ends[1][0]
+        if kinds == ["battery", "battery"] and apart:
+            continue
+        yield wire
+
+
+def _reversed(study: Study) -> dict[str, float]:
+    row = study.row["idle", "nominal"]
+    found: dict[str, float] = {}
+    for n, e in enumerate(study.network.elements.items):
+        volts = float(study.element_volts[row, n])
+        if e.kind in FED and volts < REVERSED_VOLTS:
+            found[e.part] = min(volts, found.get(e.part, 0.0))
+    return found
+
+
+def _wire(facts: Facts, wire: Connection) -> Finding:
+    names = f"{end_name(facts.job, wire.from_)} to {end_name(facts.job, wire.to)}"
+    return Finding(
+        rule="wrong_polarity", severity="stop", subjects=(wire.id,),
+        title="A wire joins plus to minus", message=f"It runs from {names}.", value=None,
+        limit=None, unit="", source=COMMON_PRACTICE, remedy="Exchange the two wires.",
+    )
+
+
+def _part(facts: Facts, part_id: str, volts: float) -> Finding:
+    return Finding(
+        rule="wrong_polarity", severity="stop", subjects=(part_id,),
+        title=f"{facts.title(part_id)} is joined the wrong way round",
+        message=f"Its plus stands {amount(-volts, 'V')} under its minus.",
+        value=volts, limit=0.0, unit="V", source=COMMON_PRACTICE,
+        remedy="Exchange its two supply wires.",
+        working=Working("V+ - V-", (Given("V", "solved supply, idle", volts, "V", "Kirchhoff"),),
+                        volts, "V", "nodal analysis", 0.0, COMMON_PRACTICE),
+    )  # fmt: skip
+
+
+def _shorted(facts: Facts, study: Study) -> Iterator[Finding]:
+    for n in study.network.elements.of("battery"):
+        e = study.network.elements.items[n]
+        if study.network.component[e.plus] == study.network.component[e.minus]:
+            yield _short(facts, study, e)
+
+
+def _short(facts: Facts, study: Study, e: Element) -> Finding:
+    battery = facts.job.type_of(e.part).battery
+    volts = battery.volts if battery else 0.0
+    ohms = study.network.effective_ohms([(e.plus, e.minus)])[0][0]
+    amps = fault_amps(volts, e.ohms, float(ohms))
+    return Finding(
+        rule="wrong_polarity", severity="stop", subjects=(e.part,),
+        title=f"{facts.title(e.part)} is shorted",
+        message=f"Wires join its plus to its minus: about {amount(amps, 'A')} would flow.",
+        value=amps, limit=0.0, unit="A", source="Ohm: I = V / R",
+        remedy="Take away the wire that joins plus to minus.",
+        working=Working("I = V / (Rb + Rw)", (
+            Given("V", "nominal volts", volts, "V", "part type"),
+            Given("Rb", "inside the battery", e.ohms, "ohm", "part type or order of magnitude"),
+            Given("Rw", "wires and contacts", float(ohms), "ohm", "solved network"),
+        ), amps, "A", "Ohm"),
+    )  # fmt: skip

@@ -1,0 +1,154 @@
+"""Each return opened in turn: where the current then goes, and what it would burn.
+
+A return that is the only way back just leaves its module dead. One with another way round - the
+thin 0 V of a signal lead, the screen of an audio cable - sends its current there.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from heapq import heappop, heappush
+
+import numpy as np
+from numpy.typing import NDArray
+
+from layout_engine.model.part_type import Terminal
+from layout_engine.supply.elements import Array
+from layout_engine.supply.joined import QUIET, terminals, zero_pieces
+from layout_engine.supply.network import Conductor
+from layout_engine.supply.solving import Ports, solve
+from layout_engine.supply.study import Study
+from layout_engine.tables.sourced import COMMON_PRACTICE, Sourced
+
+CASE = "peak"
+STRAY_AMPS = Sourced(0.020, "A", COMMON_PRACTICE, "what a signal pin stands")
+BRIDGE = 1e-9  # share of a conductor's current that may go another way and still is none
+
+
+@dataclass(frozen=True, slots=True)
+class Stray:
+    """A current that goes astray.
+
+    Attributes:
+        opened: the return that opened (a branch id).
+        victim: the wire that then carries the current.
+        amps: through it, A; before: with the return whole.
+        quiet: whether the victim is a signal, audio or data wire; else it is a thin 0 V lead.
+        limit: what the victim may carry.
+        way: parts that the current passes, from the module whose return opened to the supply.
+    """
+
+    opened: str
+    victim: str
+    amps: float
+    before: float
+    quiet: bool
+    limit: float
+    way: tuple[str, ...]
+
+
+def stray_returns(study: Study) -> list[Stray]:
+    """The worst opened return for each wire that would carry its current; in the wires' order."""
+    network = study.network
+    returns = _returns(study)
+    if not returns or not study.solved.converged.all():
+        return []
+    pairs = [(network.conductors[n].a, network.conductors[n].b) for n in returns]
+    ohms, answer = network.effective_ohms(pairs)
+    g = network.conductance[returns]
+    second = np.flatnonzero(1 - g * ohms > BRIDGE)
+    if not len(second):
+        return []
+    weight = g[second] / (1 - g[second] * ohms[second])
+    seen = network.incidence.T @ answer[:, second]  # (elements, opened)
+    z = study.ports.z + np.einsum("k,ik,jk->kij", weight, seen, seen)
+    row = np.full(len(second), study.row[CASE, "nominal"])
+    ports = Ports(study.ports.elements, z, study.ports.pieces, study.ports.fixed)
+    solved = solve(ports, study.settings.rows(row), study.start[row])
+    drops = solved.amps @ network.transfer.T
+    drops += (weight[:, None] * (solved.amps @ seen).diagonal()[:, None]) * answer[:, second].T
+    a, b = network.ends
+    amps = (drops[:, a] - drops[:, b]) * network.conductance
+    return _worst(study, [returns[n] for n in second], amps, solved.converged)
+
+
+def _returns(study: Study) -> list[int]:
+    """Conductors of the 0 V side that can open: wires, fuses, switches, plugs."""
+    network = study.network
+    zero = zero_pieces(network)
+    kinds = {part.id: study.job.type_of(part).kind for part in study.job.parts}
+    ends = terminals(study.job)
+    found = []
+    for n, c in enumerate(network.conductors):
+        if int(network.component[c.a]) not in zero:
+            continue
+        if c.path is not None:
+            opens = c.path.fuse is not None or c.path.switch or kinds[c.part or ""] == "plug"
+        else:
+            opens = all(_carries_return(ends[network.names[k]]) for k in (c.a, c.b))
+        if opens:
+            found.append(n)
+    return sorted(found, key=lambda n: (network.conductors[n].path is None, n))
+
+
+def _carries_return(terminal: Terminal) -> bool:
+    return terminal.role in ("negative", "positive")
+
+
+def _worst(
+    study: Study, opened: list[int], amps: Array, well: NDArray[np.bool_]
+) -> list[Stray]:
+    network, row = study.network, study.row[CASE, "nominal"]
+    ends = terminals(study.job)
+    found = []
+    for n, c in enumerate(network.conductors):
+        if c.part is not None or c.id not in study.wires:
+            continue
+        quiet, limit = _limit(ends[network.names[c.a]], ends[network.names[c.b]])
+        if limit is None:
+            continue
+        before = abs(float(study.conductor_amps[row, n]))
+        after = np.where(well & (np.array(opened) != n), np.abs(amps[:, n]), 0.0)
+        # of several as bad, a fuse, switch or plug before a wire: it is the likelier to open
+        k = int(np.flatnonzero(after >= after.max() * (1 - 1e-6))[0])
+        if after[k] > limit and after[k] > before + STRAY_AMPS.value:
+            lost = network.conductors[opened[k]]
+            found.append(Stray(lost.id, c.id, float(after[k]), before, quiet, limit,
+                               way_round(study, lost)))  # fmt: skip
+    return found
+
+
+def _limit(one: Terminal, other: Terminal) -> tuple[bool, float | None]:
+    """Whether a wire is a signal, audio or data wire, and what stray current it may carry."""
+    if one.role in QUIET or other.role in QUIET:
+        return True, STRAY_AMPS.value
+    if one.role == other.role == "negative":
+        rated = [t.max_amps for t in (one, other) if t.max_amps is not None]
+        return False, min(rated) if rated else None
+    return False, None
+
+
+def way_round(study: Study, lost: Conductor) -> tuple[str, ...]:
+    """Parts on the way of least resistance round an opened conductor."""
+    network = study.network
+    joined: dict[int, list[tuple[int, float]]] = {}
+    for c in network.conductors:
+        if c.id != lost.id:
+            joined.setdefault(c.a, []).append((c.b, c.ohms))
+            joined.setdefault(c.b, []).append((c.a, c.ohms))
+    best, came, queue = {lost.b: 0.0}, {lost.b: lost.b}, [(0.0, lost.b)]
+    while queue:
+        far, here = heappop(queue)
+        if here == lost.a:
+            break
+        for there, ohms in joined.get(here, ()):
+            if far + ohms < best.get(there, np.inf):
+                best[there], came[there] = far + ohms, here
+                heappush(queue, (far + ohms, there))
+    if lost.a not in came:
+        return ()
+    nodes = [lost.a]
+    while nodes[-1] != lost.b:
+        nodes.append(came[nodes[-1]])
+    parts = [network.names[n].partition(".")[0] for n in reversed(nodes)]
+    return tuple(dict.fromkeys(parts))

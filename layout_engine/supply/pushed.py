@@ -1,0 +1,199 @@
+"""A machine that is pushed: its motors give voltage to a board that is switched off.
+
+The bridges' diodes pass a motor's EMF to the rail whether the main switch is on or off. V, A, km/h.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from math import inf
+
+from layout_engine.model.job import Job
+from layout_engine.model.part_type import Motor, PartType
+from layout_engine.supply.cases import pack_volts
+from layout_engine.supply.elements import Element
+from layout_engine.supply.joined import motors_of_drive
+from layout_engine.supply.network import Change, Network, battery_ohms, motor_ohms
+from layout_engine.supply.running import KMH
+from layout_engine.supply.state import Figure
+from layout_engine.supply.study import Study
+from layout_engine.tables.motion import (
+    DIODE_DROP,
+    MOTOR_SOURCE,
+    SPEED_SOURCE,
+    charged_volts,
+    ground_speed,
+    pushed_volts,
+)
+from layout_engine.tables.safety import HIGHEST_VOLTS
+from layout_engine.working import Given, Working
+
+OPENED_KINDS = ("main_switch", "relay", "stop_button")
+UF = 1e-6
+
+
+@dataclass(frozen=True, slots=True)
+class Pushed:
+    """What a pushed motor does to the rail of its driver.
+
+    Attributes:
+        motor, drive: parts.
+        emf: the motor's voltage at the assumed pushing speed.
+        rail_off: of the driver's supply with the main switch off.
+        rail_on: with it on, a full pack holding the voltage down as far as it takes charge.
+        limit: the lowest highest voltage of what hangs on the rail, never over 60 V.
+        limited_by: the part with that limit; "" where it is the touch limit.
+        safe_speed: km/h at which the limit is reached.
+        braking: V on the rail when the machine's motion goes into the capacitors alone; None where
+            mass, speed or capacitors are not known.
+        parted: whether a plug or a switch takes the motor off the board.
+    """
+
+    motor: str
+    drive: str
+    emf: Figure
+    rail_off: Figure
+    rail_on: Figure
+    limit: float
+    limited_by: str
+    safe_speed: Figure
+    braking: Figure
+    parted: bool
+
+
+def free_speed_kmh(motor: Motor) -> float:
+    """Ground speed at the motor's free speed and nominal volts; 0 where it does not roll."""
+    if motor.wheel_diameter is None or motor.free_rpm <= 0:
+        return 0.0
+    return ground_speed(motor.free_rpm, motor.gear, motor.wheel_diameter) * KMH
+
+
+def pushed(study: Study) -> list[Pushed]:
+    """Every wheel's motor on a driver, at the assumed pushing speed."""
+    job = study.job
+    speed = job.assumptions.push_speed_kmh
+    off = Network(job, study.wires, Change(opened=frozenset(_switched(study.network))))
+    found = []
+    for out in study.network.elements.items:
+        if out.kind != "drive_out" or speed <= 0:
+            continue
+        for e in motors_of_drive(study.network, out):
+            motor = job.type_of(e.part).motor
+            if motor is not None and free_speed_kmh(motor) > 0 and motor.volts > 0:
+                found.append(_pushed(study, off, out, e, motor))
+    return found
+
+
+def _switched(network: Network) -> list[str]:
+    kinds = {part.id: network.job.type_of(part).kind for part in network.job.parts}
+    return [
+        c.id for c in network.conductors
+        if c.path is not None and c.path.switch and kinds[c.part or ""] in OPENED_KINDS
+    ]
+
+
+def _pushed(study: Study, off: Network, out: Element, e: Element, motor: Motor) -> Pushed:
+    job = study.job
+    speed, free = job.assumptions.push_speed_kmh, free_speed_kmh(motor)
+    volts = pushed_volts(motor.volts, speed, free)
+    given = (
+        Given("Vn", "nominal volts of the motor", motor.volts, "V", "part type"),
+        Given("v", "pushing speed", speed, "km/h", "assumptions"),
+        Given("v0", "free speed on the ground at Vn", free, "km/h", SPEED_SOURCE),
+    )
+    emf = Figure(volts, "V", Working("E = Vn v / v0", given, volts, "V", MOTOR_SOURCE))
+    inp = off.elements.items[out.partner]  # elements keep their numbers whatever is open
+    limit, who, farads = _rail(job, off, inp)
+    rail_off = volts - DIODE_DROP.value
+    return Pushed(
+        e.part, out.part, emf,
+        Figure(rail_off, "V", Working("V = E, diodes left out", given, rail_off, "V",
+                                      MOTOR_SOURCE, limit, who or HIGHEST_VOLTS.source)),
+        _rail_on(study, motor, volts, limit),
+        limit, who, _safe_speed(motor, free, limit), _braking(job, farads, motor),
+        _is_parted(study, out, e),
+    )  # fmt: skip
+
+
+def _safe_speed(motor: Motor, free: float, limit: float) -> Figure:
+    speed = free * limit / motor.volts
+    return Figure(speed, "km/h", Working(
+        "v = v0 Vmax / Vn", (
+            Given("v0", "free speed on the ground at Vn", free, "km/h", SPEED_SOURCE),
+            Given("Vmax", "highest voltage on the rail", limit, "V", "part types; 60 V"),
+            Given("Vn", "nominal volts of the motor", motor.volts, "V", "part type"),
+        ), speed, "km/h", MOTOR_SOURCE,
+    ))  # fmt: skip
+
+
+def _rail(job: Job, off: Network, inp: Element) -> tuple[float, str, float]:
+    """Lowest limit on the rail of a driver, whose it is, and the capacitors there, F."""
+    rail = int(off.component[inp.plus])
+    limit, who, farads = HIGHEST_VOLTS.value, "", 0.0
+    for e in off.elements.items:
+        if int(off.component[e.plus]) != rail or e.kind not in ("load", "drive"):
+            continue
+        most, capacitance = _stands(job.type_of(e.part), e)
+        farads += capacitance * UF
+        if most < limit:
+            limit, who = most, e.part
+    return limit, who, farads
+
+
+def _stands(kind: PartType, e: Element) -> tuple[float, float]:
+    """Highest voltage and capacitance of a load or a driver's input."""
+    if e.kind == "load":
+        load = kind.loads[e.index]
+        most = load.volts[1] if load.volts and load.volts[1] > 0 else inf
+        return most, load.capacitance_uf
+    drive = kind.drives[e.index]
+    return drive.max_volts or inf, drive.capacitance_uf
+
+
+def _rail_on(study: Study, motor: Motor, emf: float, limit: float) -> Figure:
+    packs = [b for p in study.job.parts if (b := study.job.type_of(p).battery) is not None]
+    takes = packs and all(b.takes_regeneration for b in packs)
+    full = max((pack_volts(b, "full") for b in packs), default=0.0)
+    inner = sum(battery_ohms(b) for b in packs)
+    ohms = (motor_ohms(motor) or 0.0) + inner
+    amps = max(0.0, emf - full) / ohms if takes and ohms > 0 else 0.0
+    volts = full + amps * inner if takes else max(full, emf)
+    return Figure(volts, "V", Working(
+        "V = Vf + Rb (E - Vf) / (Rm + Rb); V = E where the pack takes no charge", (
+            Given("Vf", "full pack", full, "V", "part type"),
+            Given("E", "motor's voltage", emf, "V", MOTOR_SOURCE),
+            Given("Rm", "motor", motor_ohms(motor) or 0.0, "ohm", "part type"),
+            Given("Rb", "pack", inner, "ohm", "part type, or order of magnitude"),
+        ), volts, "V", "Ohm", limit, "part types; 60 V",
+    ))  # fmt: skip
+
+
+def _braking(job: Job, farads: float, motor: Motor) -> Figure:
+    machine = job.machine
+    if machine is None or machine.mass_kg <= 0 or machine.speed_kmh <= 0 or farads <= 0:
+        return Figure(None, "V")
+    speed = machine.speed_kmh / KMH
+    joules = machine.mass_kg * speed**2 / 2
+    volts = charged_volts(motor.volts, joules, farads)
+    return Figure(volts, "V", Working(
+        "V = sqrt(V0^2 + m v^2 / C), no losses", (
+            Given("V0", "before", motor.volts, "V", "part type"),
+            Given("m", "mass", machine.mass_kg, "kg", "machine"),
+            Given("v", "speed", speed, "m/s", "machine"),
+            Given("C", "capacitors on the rail", farads, "F", "part types"),
+        ), volts, "V", "energy balance",
+    ))  # fmt: skip
+
+
+def _is_parted(study: Study, out: Element, motor: Element) -> bool:
+    """Whether a plug or a switch lies between a bridge and its motor."""
+    network = study.network
+    pieces = {int(network.component[n]) for n in (out.plus, out.minus, motor.plus, motor.minus)}
+    kinds = {part.id: study.job.type_of(part).kind for part in study.job.parts}
+    unplugged = {wire.id for wire in study.job.connections if wire.unplug}
+    return any(
+        int(network.component[c.a]) in pieces
+        and (c.id in unplugged or kinds.get(c.part or "") == "plug"
+             or (c.path is not None and c.path.switch))
+        for c in network.conductors
+    )  # fmt: skip
