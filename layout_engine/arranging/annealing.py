@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from math import exp, isfinite, log
 
-from layout_engine.arranging.compiled import compiled
+from layout_engine.arranging.compiled import compiled, inlined
 from layout_engine.arranging.moving import (
     NOBODY,
     accept,
@@ -17,8 +17,9 @@ from layout_engine.arranging.moving import (
     price_after,
     price_before,
     put,
-    put_back,
+    put_back_whole,
 )
+from layout_engine.arranging.pricing import refresh
 from layout_engine.arranging.vectors import (
     AT,
     BODIES,
@@ -35,6 +36,7 @@ from layout_engine.arranging.vectors import (
     NET_NW,
     NET_W,
     NETS_OF,
+    NEXT,
     OF_NETS,
     OF_POSES,
     ON,
@@ -44,6 +46,8 @@ from layout_engine.arranging.vectors import (
     PIECES,
     PIN,
     PIN_W,
+    PIN_X,
+    PIN_Y,
     PINS,
     POSE,
     POSE_N,
@@ -59,14 +63,16 @@ from layout_engine.arranging.vectors import (
     Y,
 )
 
+STEP = 32  # moves between two steps of the cooling
 MOVES, HEAT, HEAVY, WINDOW, SHARES = 0, 1, 3, 5, 7  # entries of a plan
-JUMP, SWAP, TURN, PULL, BESIDE = range(5)  # kinds of moves; what is left are shifts
+# Kinds of moves; what is left are shifts.
+JUMP, SWAP, TURN, PULL, BESIDE, PLUG, PAIR, WHEEL = range(8)
 
 
 @compiled
 def anneal(f: Floats, n: Ints, s: Floats, k: Ints, random: Words, plan: Floats, first: int,
            last: int) -> int:
-    """Run moves `first` up to `last` of a cooling.
+    """Run moves `first` up to `last` of a cooling; every body must be on the plate.
 
     Args:
         f: the problem's floats.
@@ -83,11 +89,14 @@ def anneal(f: Floats, n: Ints, s: Floats, k: Ints, random: Words, plan: Floats, 
         The work done, in units that do not depend on the machine.
     """
     k[WORK] = 0
+    refresh(f, n, s, k)
+    heat, heavy, window = 0.0, 0.0, 0.0
     for move in range(first, last):
-        done = move / plan[MOVES]
-        heat = plan[HEAT] * (plan[HEAT + 1] / plan[HEAT]) ** done
-        heavy = plan[HEAVY] * (plan[HEAVY + 1] / plan[HEAVY]) ** done
-        window = plan[WINDOW + 1] + (plan[WINDOW] - plan[WINDOW + 1]) * exp(-5.5 * done)
+        if move % STEP == 0 or move == first:
+            done = move / plan[MOVES]
+            heat = plan[HEAT] * (plan[HEAT + 1] / plan[HEAT]) ** done
+            heavy = plan[HEAVY] * (plan[HEAVY + 1] / plan[HEAVY]) ** done
+            window = plan[WINDOW + 1] + (plan[WINDOW] - plan[WINDOW + 1]) * exp(-5.5 * done)
         try_move(f, n, s, k, random, plan, heat, heavy, window, pick(random, n[MOVABLE]))
     return k[WORK]
 
@@ -97,32 +106,37 @@ def try_move(f: Floats, n: Ints, s: Floats, k: Ints, random: Words,  # noqa: PLR
              plan: Floats, heat: float, heavy: float, window: float, one: int) -> None:
     """Try one random change of a body, kept or undone by the acceptance rule."""
     two = NOBODY
-    if k[k[ON] + one] == 0:
-        return
     kind, chosen = JUMP, draw(random)
-    while kind <= BESIDE and chosen >= plan[SHARES + kind]:
+    while kind <= WHEEL and chosen >= plan[SHARES + kind]:
         kind += 1
     if kind == SWAP:
         two = pick(random, n[MOVABLE])
-        if two == one or k[k[ON] + two] == 0:
+        if two == one:
+            return
+    elif kind >= PAIR:
+        two = _mate(f, n, random, one)
+        if two == NOBODY or two >= n[MOVABLE]:
             return
     before = price_before(f, n, s, k, one, two, heavy)
     limit = before - heat * log(max(draw(random), 1e-300))
     keep(s, k, 0, one)
     if two != NOBODY:
         keep(s, k, 1, two)
-        _swap(f, n, s, k, random, one, two)
+        if kind == SWAP:
+            _swap(f, n, s, k, random, one, two)
+        else:
+            _shift_pair(f, n, s, k, random, one, two, kind == WHEEL, window)
     else:
         _shift(f, n, s, k, random, one, kind, window)
     if price_after(f, n, s, k, one, two, heavy, limit) <= limit:
-        accept(n, s, k, one, two)
+        accept(f, n, s, k, one, two)
         return
-    put_back(s, k, 0, one)
+    put_back_whole(f, n, s, k, 0, one)
     if two != NOBODY:
-        put_back(s, k, 1, two)
+        put_back_whole(f, n, s, k, 1, two)
 
 
-@compiled
+@inlined
 def any_pose(n: Ints, random: Words, body: int) -> int:
     """A random pose of a body."""
     row = n[BODY_N] + body * BODY_NW + OF_POSES
@@ -142,7 +156,7 @@ def face_pose(n: Ints, k: Ints, random: Words, body: int, face: int) -> int:
     return k[k[AT] + body]
 
 
-@compiled
+@inlined
 def _swap(f: Floats, n: Ints, s: Floats, k: Ints, random: Words, one: int, two: int) -> None:
     """Let two bodies change places, each on the other's face where it may stand there."""
     x, y, u, v = s[k[X] + one], s[k[Y] + one], s[k[X] + two], s[k[Y] + two]
@@ -155,7 +169,7 @@ def _swap(f: Floats, n: Ints, s: Floats, k: Ints, random: Words, one: int, two: 
     put(f, n, s, k, two, pose_two, x, y)
 
 
-@compiled
+@inlined
 def _shift(f: Floats, n: Ints, s: Floats, k: Ints, random: Words, body: int, kind: int,
            window: float) -> None:
     x, y, pose = s[k[X] + body], s[k[Y] + body], k[k[AT] + body]
@@ -172,6 +186,8 @@ def _shift(f: Floats, n: Ints, s: Floats, k: Ints, random: Words, body: int, kin
         x, y = _pulled(f, n, s, k, random, body, window)
     elif kind == BESIDE:
         x, y = _beside(f, n, s, k, random, body)
+    elif kind == PLUG:
+        pose, x, y = _plugged(f, n, s, k, random, body)
     else:
         along = draw(random)
         if along < 0.67:
@@ -181,7 +197,7 @@ def _shift(f: Floats, n: Ints, s: Floats, k: Ints, random: Words, body: int, kin
     put(f, n, s, k, body, pose, x, y)
 
 
-@compiled
+@inlined
 def pin_row(n: Ints, k: Ints, end: int) -> int:
     """Row in f of the terminal at an end of a net, in the pose its body has."""
     row = n[END_N] + end * END_NW
@@ -189,15 +205,30 @@ def pin_row(n: Ints, k: Ints, end: int) -> int:
     return n[PIN] + (n[own + PINS] + n[row + 1]) * PIN_W
 
 
-@compiled
-def _pulled(f: Floats, n: Ints, s: Floats, k: Ints, random: Words, body: int, window: float
-            ) -> tuple[float, float]:
-    """A place at which a terminal stands level with another end of one of its nets."""
-    x, y = s[k[X] + body], s[k[Y] + body]
+@inlined
+def wanted_gap(f: Floats, n: Ints, pose: int, other: int) -> float:
+    """Distance that the outlines of two poses need, negative where they never meet."""
+    piece = n[n[POSE_N] + pose * POSE_NW + PIECES]
+    piece_b = n[n[POSE_N] + other * POSE_NW + PIECES]
+    kind, kind_b = n[n[PIECE_N] + piece * PIECE_NW], n[n[PIECE_N] + piece_b * PIECE_NW]
+    return f[n[NEED] + kind * n[CLASSES] + kind_b]
+
+
+@inlined
+def _own_and_mate(f: Floats, n: Ints, random: Words, body: int) -> tuple[int, int, int]:
+    """A net of a body, heavier ones more often, an end of the body's, and another one.
+
+    -1 where there is none: for the net if the body has no nets, for the other end if it is one
+    that stays.
+    """
     row = n[BODY_N] + body * BODY_NW + OF_NETS
-    if n[row + 1] == n[row]:
-        return x, y
-    net = n[n[NETS_OF] + n[row] + pick(random, n[row + 1] - n[row])]
+    count = n[row + 1] - n[row]
+    if count == 0:
+        return -1, -1, -1
+    net = n[n[NETS_OF] + n[row] + pick(random, count)]
+    rival = n[n[NETS_OF] + n[row] + pick(random, count)]
+    if f[n[NET] + rival * NET_W + 4] > f[n[NET] + net * NET_W + 4]:
+        net = rival
     first, last = n[n[NET_N] + net * NET_NW], n[n[NET_N] + net * NET_NW + 1]
     own, mate, start = -1, -1, pick(random, last - first)
     for step in range(last - first):
@@ -206,10 +237,27 @@ def _pulled(f: Floats, n: Ints, s: Floats, k: Ints, random: Words, body: int, wi
             own = end
         else:
             mate = end
+    return net, own, mate
+
+
+@inlined
+def _mate(f: Floats, n: Ints, random: Words, body: int) -> int:
+    """A body that another one is joined to."""
+    _, _, mate = _own_and_mate(f, n, random, body)
+    return n[n[END_N] + mate * END_NW] if mate >= 0 else NOBODY
+
+
+@inlined
+def _pulled(f: Floats, n: Ints, s: Floats, k: Ints, random: Words, body: int, window: float
+            ) -> tuple[float, float]:
+    """A place at which a terminal stands level with another end of one of its nets."""
+    x, y = s[k[X] + body], s[k[Y] + body]
+    net, own, mate = _own_and_mate(f, n, random, body)
+    if net < 0:
+        return x, y
     u, v = f[n[NET] + net * NET_W], f[n[NET] + net * NET_W + 1]
     if mate >= 0:
-        pin, other = pin_row(n, k, mate), n[n[END_N] + mate * END_NW]
-        u, v = s[k[X] + other] + f[pin], s[k[Y] + other] + f[pin + 1]
+        u, v = s[k[PIN_X] + mate], s[k[PIN_Y] + mate]
     if not isfinite(u):
         return x, y
     pin, along = pin_row(n, k, own), draw(random)
@@ -220,16 +268,50 @@ def _pulled(f: Floats, n: Ints, s: Floats, k: Ints, random: Words, body: int, wi
     return x, y
 
 
-@compiled
-def wanted_gap(f: Floats, n: Ints, pose: int, other: int) -> float:
-    """Distance that the outlines of two poses need, negative where they never meet."""
-    piece = n[n[POSE_N] + pose * POSE_NW + PIECES]
-    piece_b = n[n[POSE_N] + other * POSE_NW + PIECES]
-    kind, kind_b = n[n[PIECE_N] + piece * PIECE_NW], n[n[PIECE_N] + piece_b * PIECE_NW]
-    return f[n[NEED] + kind * n[CLASSES] + kind_b]
+@inlined
+def _plugged(f: Floats, n: Ints, s: Floats, k: Ints, random: Words, body: int
+             ) -> tuple[int, float, float]:
+    """A pose and place outside a terminal of a mate, own terminal level with it."""
+    x, y, pose = s[k[X] + body], s[k[Y] + body], k[k[AT] + body]
+    net, own, mate = _own_and_mate(f, n, random, body)
+    if net < 0 or mate < 0:
+        return pose, x, y
+    other = n[n[END_N] + mate * END_NW]
+    theirs = k[k[AT] + other]
+    pose = face_pose(n, k, random, body, n[n[POSE_N] + theirs * POSE_NW + FACE])
+    u, v = s[k[PIN_X] + mate], s[k[PIN_Y] + mate]
+    pin = n[PIN] + (n[n[POSE_N] + pose * POSE_NW + PINS] + n[n[END_N] + own * END_NW + 1]) * PIN_W
+    a, b = n[POSE] + pose * POSE_W + OUTLINE, n[POSE] + theirs * POSE_W + OUTLINE
+    need = max(wanted_gap(f, n, pose, theirs), 0.0) * 1.0001
+    cx, cy = s[k[X] + other], s[k[Y] + other]
+    left, right = u - cx - f[b], cx + f[b + 2] - u
+    low, high = v - cy - f[b + 1], cy + f[b + 3] - v
+    x, y = u - f[pin], v - f[pin + 1]
+    if min(left, right) < min(low, high):
+        x = cx + f[b] - f[a + 2] - need if left < right else cx + f[b + 2] - f[a] + need
+    else:
+        y = cy + f[b + 1] - f[a + 3] - need if low < high else cy + f[b + 3] - f[a + 1] + need
+    return pose, x, y
 
 
-@compiled
+@inlined
+def _shift_pair(f: Floats, n: Ints, s: Floats, k: Ints, random: Words, one: int,  # noqa: PLR0913
+                two: int, wheel: bool, window: float) -> None:
+    """Move two bodies as one; with `wheel`, a quarter or half turn round their middle as well."""
+    x, y, u, v = s[k[X] + one], s[k[Y] + one], s[k[X] + two], s[k[Y] + two]
+    pose, pose_two = k[k[AT] + one], k[k[AT] + two]
+    if wheel:
+        for _ in range(1 + pick(random, 3)):
+            pose = n[n[POSE_N] + pose * POSE_NW + NEXT]
+            pose_two = n[n[POSE_N] + pose_two * POSE_NW + NEXT]
+            cx, cy = (x + u) / 2, (y + v) / 2
+            x, y, u, v = cx - (y - cy), cy + (x - cx), cx - (v - cy), cy + (u - cx)
+    dx, dy = (draw(random) - 0.5) * 2.0 * window, (draw(random) - 0.5) * 2.0 * window
+    put(f, n, s, k, one, pose, x + dx, y + dy)
+    put(f, n, s, k, two, pose_two, u + dx, v + dy)
+
+
+@inlined
 def _beside(f: Floats, n: Ints, s: Floats, k: Ints, random: Words, body: int
             ) -> tuple[float, float]:
     """A place right beside another body, on the side where this one stands."""

@@ -17,10 +17,20 @@ def compiled(function: F) -> F:
     The code is cached beside the source or in the user's cache folder; where neither can be
     written it is compiled anew in each process.
     """
+    return _compiled(function, forceinline=False)
+
+
+def inlined(function: F) -> F:
+    """The same for a small function that is called often: it becomes part of its callers."""
+    return _compiled(function, forceinline=True)
+
+
+def _compiled(function: F, *, forceinline: bool) -> F:
+    how = {"nogil": True, "error_model": "numpy", "forceinline": forceinline}
     try:
-        made = numba.njit(cache=True, nogil=True, error_model="numpy")(function)
+        made = numba.njit(cache=True, **how)(function)
     except RuntimeError:
-        made = numba.njit(nogil=True, error_model="numpy")(function)
+        made = numba.njit(**how)(function)
     _FUNCTIONS.append(made)
     return cast("F", made)
 

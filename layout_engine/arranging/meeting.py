@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from math import hypot, inf
 
-from layout_engine.arranging.compiled import compiled
+from layout_engine.arranging.compiled import compiled, inlined
 from layout_engine.arranging.vectors import (
     ANTENNA,
     AROUND,
@@ -16,6 +16,7 @@ from layout_engine.arranging.vectors import (
     METALS,
     NEED,
     OUTLINE,
+    PAIR_N,
     PIECE,
     PIECE_N,
     PIECE_NW,
@@ -28,6 +29,12 @@ from layout_engine.arranging.vectors import (
     POSE_N,
     POSE_NW,
     POSE_W,
+    ROW,
+    ROW_N,
+    ROW_NW,
+    ROW_W,
+    SHAPE,
+    SHAPES,
     Floats,
     Ints,
 )
@@ -90,9 +97,52 @@ def may_meet(f: Floats, n: Ints, one: int, other: int, dx: float, dy: float) -> 
                 or dy + f[b + 1] >= f[a + 3] or f[a + 1] >= dy + f[b + 3])
 
 
-@compiled
+@inlined
+def row_depth(f: Floats, n: Ints, entry: int, dx: float, dy: float) -> float:
+    """By how much the two pieces of a row lack the distance they need, mm."""
+    row = n[ROW] + entry * ROW_W
+    need = f[row + 4]
+    across = max(dx - f[row + 2], f[row] - dx)
+    if across >= need:
+        return 0.0
+    along = max(dy - f[row + 3], f[row + 1] - dy)
+    if along >= need:
+        return 0.0
+    apart = max(across, along)
+    if across > 0.0 and along > 0.0:
+        apart = hypot(across, along)
+    mark = n[ROW_N] + entry * ROW_NW
+    if apart < need and n[mark + 2] == 0:
+        a, b = n[mark], n[mark + 1]
+        apart = max(apart, beyond(f, n, a, b, dx, dy), beyond(f, n, b, a, -dx, -dy))
+    depth = need - apart
+    return depth if depth > TOUCHING_MM else 0.0
+
+
+@inlined
 def depth_between(f: Floats, n: Ints, one: int, other: int, dx: float, dy: float) -> float:
-    """Sum of the depths of all pieces of two poses, the other's centre at (dx, dy); mm."""
+    """Sum of the depths of the pieces of two poses, the other's centre at (dx, dy); mm."""
+    a, b = n[n[POSE_N] + one * POSE_NW + SHAPE], n[n[POSE_N] + other * POSE_NW + SHAPE]
+    shapes = n[SHAPES]
+    if shapes == 0:
+        return _depth_of_all(f, n, one, other, dx, dy)
+    if a > b:
+        a, b, dx, dy = b, a, -dx, -dy
+    first, last = n[n[PAIR_N] + a * shapes + b], n[n[PAIR_N] + a * shapes + b + 1]
+    if first == last:
+        return 0.0
+    row = n[ROW] + first * ROW_W
+    if dx <= f[row] or dx >= f[row + 2] or dy <= f[row + 1] or dy >= f[row + 3]:
+        return 0.0
+    total = 0.0
+    for entry in range(first + 1, last):
+        total += row_depth(f, n, entry, dx, dy)
+    return total
+
+
+@compiled
+def _depth_of_all(f: Floats, n: Ints, one: int, other: int, dx: float, dy: float) -> float:
+    """The same from all pieces, where there are too many shapes for a table of them."""
     if not may_meet(f, n, one, other, dx, dy):
         return 0.0
     around = n[POSE] + other * POSE_W + AROUND
@@ -107,7 +157,7 @@ def depth_between(f: Floats, n: Ints, one: int, other: int, dx: float, dy: float
     return total
 
 
-@compiled
+@inlined
 def depth_off_ground(f: Floats, n: Ints, pose: int, x: float, y: float) -> float:
     """How far a pose's centre lies beyond its ground: the sum over the planes it breaks, mm."""
     rows = n[POSE_N] + pose * POSE_NW + PLANES

@@ -6,33 +6,48 @@ from math import inf
 
 import numpy as np
 
-from layout_engine.arranging.compiled import compiled
-from layout_engine.arranging.meeting import depth_between, depth_off_ground, may_meet
-from layout_engine.arranging.pricing import net_cost, own_price, wish_short
+from layout_engine.arranging.compiled import compiled, inlined
+from layout_engine.arranging.meeting import depth_between, depth_off_ground
+from layout_engine.arranging.pricing import (
+    meet,
+    net_now,
+    overlap_weight,
+    own_price,
+    part_from_all,
+    place_bounds,
+    place_pins,
+    wish_short,
+)
 from layout_engine.arranging.vectors import (
     AT,
     BODIES,
     BODY_N,
     BODY_NW,
+    HIGH,
     KEPT,
-    MOVABLE,
+    LEFT,
+    LOAD,
+    LOW,
     NET_COST,
     NET_LIST,
     NET_STAMP,
     NETS_OF,
     NETS_TRIED,
+    NEW_DEPTH,
+    NEW_LIST,
+    NEW_MET,
     NEW_NET,
     NEW_OUT,
-    NEW_OVERLAP,
     NEW_SHORT,
     OF_NETS,
     OF_WISHES,
-    ON,
     OUT,
     OVERLAP,
+    PINS_TRIED,
+    PLAIN,
     POSE,
     POSE_W,
-    PRESSURE,
+    RIGHT,
     SCALE,
     SHORT,
     SPAN,
@@ -59,7 +74,7 @@ SHIFTS = (np.uint64(12), np.uint64(25), np.uint64(27), np.uint64(11))  # xorshif
 SPREAD = np.uint64(2685821657736338717)
 
 
-@compiled
+@inlined
 def draw(random: Words) -> float:
     """A random number from 0 up to 1 (xorshift64*, Vigna 2016)."""
     x = random[0]
@@ -70,13 +85,13 @@ def draw(random: Words) -> float:
     return float((x * SPREAD) >> SHIFTS[3]) / 9007199254740992.0
 
 
-@compiled
+@inlined
 def pick(random: Words, count: int) -> int:
     """A random whole number from 0 up to count - 1."""
     return min(int(draw(random) * count), count - 1)
 
 
-@compiled
+@inlined
 def put(f: Floats, n: Ints, s: Floats, k: Ints, body: int, pose: int, x: float, y: float) -> None:
     """Put a body somewhere, held within the bounds of its ground; figures are not refreshed."""
     span = n[POSE] + pose * POSE_W + SPAN
@@ -85,14 +100,14 @@ def put(f: Floats, n: Ints, s: Floats, k: Ints, body: int, pose: int, x: float, 
     k[k[AT] + body] = pose
 
 
-@compiled
+@inlined
 def keep(s: Floats, k: Ints, slot: int, body: int) -> None:
     """Remember where a body stands."""
     row = k[KEPT] + 3 * slot
     s[row], s[row + 1], s[row + 2] = s[k[X] + body], s[k[Y] + body], k[k[AT] + body]
 
 
-@compiled
+@inlined
 def put_back(s: Floats, k: Ints, slot: int, body: int) -> None:
     """Undo a change."""
     row = k[KEPT] + 3 * slot
@@ -100,14 +115,16 @@ def put_back(s: Floats, k: Ints, slot: int, body: int) -> None:
     k[k[AT] + body] = int(s[row + 2])
 
 
-@compiled
-def _weight(f: Floats, n: Ints, s: Floats, k: Ints, body: int, other: int) -> float:
-    """Weight of an overlap of two bodies."""
-    scale = max(f[n[SCALE] + body], f[n[SCALE] + other])
-    return scale * s[k[PRESSURE] + other * n[MOVABLE] + body]
+@inlined
+def put_back_whole(f: Floats, n: Ints, s: Floats, k: Ints, slot: int, body: int) -> None:
+    """Undo a change and what was noted of it."""
+    put_back(s, k, slot, body)
+    place_bounds(f, n, s, k, body)
+    if k[PINS_TRIED]:
+        place_pins(f, n, s, k, body)
 
 
-@compiled
+@inlined
 def _wish_price(f: Floats, n: Ints, wish: int, short: float, heavy: float) -> float:
     row = n[WISH] + wish * WISH_W
     if f[row + 2] > 0.0:
@@ -115,62 +132,52 @@ def _wish_price(f: Floats, n: Ints, wish: int, short: float, heavy: float) -> fl
     return f[row + 1] * short
 
 
-@compiled
+@inlined
 def price_before(f: Floats, n: Ints, s: Floats, k: Ints, one: int, two: int, heavy: float
                  ) -> float:
     """Priced figures of one or two bodies as they stand, from the figures kept with the state."""
     k[NETS_TRIED] = 0
     k[WISHES_TRIED] = 0
     k[TRY] += 1
-    total = _single_before(f, n, s, k, one, NOBODY, heavy)
+    total = _single_before(f, n, s, k, one, heavy)
     if two != NOBODY:
-        total += _single_before(f, n, s, k, two, one, heavy)
+        total += _single_before(f, n, s, k, two, heavy)
+        both = s[k[OVERLAP] + one * n[BODIES] + two]
+        if both > 0.0:
+            total -= heavy * overlap_weight(f, n, s, k, one, two) * both
     return total
 
 
-@compiled
-def _single_before(f: Floats, n: Ints, s: Floats, k: Ints, body: int, counted: int, heavy: float
-                   ) -> float:
-    movable = n[MOVABLE]
+@inlined
+def _single_before(f: Floats, n: Ints, s: Floats, k: Ints, body: int, heavy: float) -> float:
     total = own_price(f, n, k[k[AT] + body], s[k[X] + body], s[k[Y] + body])
-    total += heavy * f[n[SCALE] + body] * s[k[OUT] + body]
-    row = n[BODY_N] + body * BODY_NW
-    for entry in range(n[row + OF_NETS], n[row + OF_NETS + 1]):
-        net = n[n[NETS_OF] + entry]
-        if k[k[NET_STAMP] + net] != k[TRY]:
-            k[k[NET_STAMP] + net] = k[TRY]
-            k[k[NET_LIST] + k[NETS_TRIED]] = net
-            k[NETS_TRIED] += 1
-            total += s[k[NET_COST] + net]
+    total += heavy * (f[n[SCALE] + body] * s[k[OUT] + body] + s[k[LOAD] + body])
+    row, turn, tried = n[BODY_N] + body * BODY_NW, k[TRY], k[NETS_TRIED]
+    stamps, nets, costs = k[NET_STAMP], k[NET_LIST], k[NET_COST]
+    for entry in range(n[NETS_OF] + n[row + OF_NETS], n[NETS_OF] + n[row + OF_NETS + 1]):
+        net = n[entry]
+        if k[stamps + net] != turn:
+            k[stamps + net] = turn
+            k[nets + tried] = net
+            tried += 1
+            total += s[costs + net]
+    k[NETS_TRIED] = tried
     for entry in range(n[row + OF_WISHES], n[row + OF_WISHES + 1]):
         wish = n[n[WISHES_OF] + entry]
-        if k[k[WISH_STAMP] + wish] != k[TRY]:
-            k[k[WISH_STAMP] + wish] = k[TRY]
+        if k[k[WISH_STAMP] + wish] != turn:
+            k[k[WISH_STAMP] + wish] = turn
             k[k[WISH_LIST] + k[WISHES_TRIED]] = wish
             k[WISHES_TRIED] += 1
             total += _wish_price(f, n, wish, s[k[SHORT] + wish], heavy)
-    for other in range(n[BODIES]):
-        depth = s[k[OVERLAP] + other * movable + body]
-        if depth > 0.0 and other != counted:
-            total += heavy * _weight(f, n, s, k, body, other) * depth
     return total
 
 
-@compiled
+@inlined
 def price_after(f: Floats, n: Ints, s: Floats, k: Ints, one: int, two: int, heavy: float,
                 limit: float) -> float:
     """The same figures where the bodies stand now; given up, as inf, once over `limit`."""
     total = 0.0
-    for entry in range(k[NETS_TRIED]):
-        cost = net_cost(f, n, s, k, k[k[NET_LIST] + entry])
-        s[k[NEW_NET] + entry] = cost
-        total += cost
-    k[WORK] += 2 + k[NETS_TRIED]
-    for entry in range(k[WISHES_TRIED]):
-        wish = k[k[WISH_LIST] + entry]
-        short = wish_short(f, n, s, k, wish)
-        s[k[NEW_SHORT] + entry] = short
-        total += _wish_price(f, n, wish, short, heavy)
+    k[PINS_TRIED] = 0
     for slot in range(2):
         body = two if slot else one
         if body != NOBODY:
@@ -178,53 +185,93 @@ def price_after(f: Floats, n: Ints, s: Floats, k: Ints, one: int, two: int, heav
             out = depth_off_ground(f, n, pose, x, y)
             s[k[NEW_OUT] + slot] = out
             total += own_price(f, n, pose, x, y) + heavy * f[n[SCALE] + body] * out
-    total = _depths_after(f, n, s, k, one, NOBODY, heavy, total, limit)
-    if two != NOBODY:
-        total = _depths_after(f, n, s, k, two, one, heavy, total, limit)
+            place_bounds(f, n, s, k, body)
+    if n[PLAIN]:  # overlaps are cheap to find: most changes fail by them
+        total = _all_depths(f, n, s, k, one, two, heavy, total, limit)
+    if total <= limit:
+        total = _nets_after(f, n, s, k, one, two, heavy, total, limit)
+    if total <= limit and not n[PLAIN]:
+        total = _all_depths(f, n, s, k, one, two, heavy, total, limit)
     return total if total <= limit else inf
 
 
-@compiled
+@inlined
+def _all_depths(f: Floats, n: Ints, s: Floats, k: Ints, one: int, two: int,  # noqa: PLR0913
+                heavy: float, total: float, limit: float) -> float:
+    total = _depths_after(f, n, s, k, one, NOBODY, heavy, total, limit)
+    if two != NOBODY:
+        total = _depths_after(f, n, s, k, two, one, heavy, total, limit)
+    return total
+
+
+@inlined
+def _nets_after(f: Floats, n: Ints, s: Floats, k: Ints, one: int, two: int,  # noqa: PLR0913
+                heavy: float, total: float, limit: float) -> float:
+    """Add wishes and nets of the bodies tried, as far as `limit`; note them."""
+    for entry in range(k[WISHES_TRIED]):
+        wish = k[k[WISH_LIST] + entry]
+        short = wish_short(f, n, s, k, wish)
+        s[k[NEW_SHORT] + entry] = short
+        total += _wish_price(f, n, wish, short, heavy)
+    place_pins(f, n, s, k, one)
+    if two != NOBODY:
+        place_pins(f, n, s, k, two)
+    k[PINS_TRIED] = 1
+    nets, costs, entry = k[NET_LIST], k[NEW_NET], 0
+    while entry < k[NETS_TRIED] and total <= limit:
+        cost = net_now(f, n, s, k, k[nets + entry])
+        s[costs + entry] = cost
+        total += cost
+        entry += 1
+    k[WORK] += entry
+    return total
+
+
+@inlined
 def _depths_after(f: Floats, n: Ints, s: Floats, k: Ints, body: int, counted: int,  # noqa: PLR0913
                   heavy: float, total: float, limit: float) -> float:
-    slot = 0 if counted == NOBODY else 1
-    row = k[NEW_OVERLAP] + slot * n[BODIES]
+    """Add the overlaps of a body to `total`, but that with `counted`; note them."""
+    slot, count = 0 if counted == NOBODY else 1, n[BODIES]
+    row, found = slot * count, 0
+    x0, y0 = s[k[LEFT] + body], s[k[LOW] + body]
+    x1, y1 = s[k[RIGHT] + body], s[k[HIGH] + body]
+    left, low, right, high = k[LEFT], k[LOW], k[RIGHT], k[HIGH]
     pose, x, y = k[k[AT] + body], s[k[X] + body], s[k[Y] + body]
-    k[WORK] += n[BODIES] // 4
-    for other in range(n[BODIES]):
-        if total > limit:
-            return total
-        s[row + other] = 0.0
-        if other == body or k[k[ON] + other] == 0:
-            continue
-        dx, dy = s[k[X] + other] - x, s[k[Y] + other] - y
-        if not may_meet(f, n, pose, k[k[AT] + other], dx, dy):
-            continue
-        k[WORK] += MEETING_WORK
-        depth = depth_between(f, n, pose, k[k[AT] + other], dx, dy)
-        if depth > 0.0:
-            s[row + other] = depth
-            if other != counted:
-                total += heavy * _weight(f, n, s, k, body, other) * depth
+    k[WORK] += 4 + count // 6
+    for other in range(count):
+        if (s[left + other] < x1 and s[right + other] > x0 and s[low + other] < y1
+                and s[high + other] > y0):
+            if total > limit:
+                return total
+            if other in (body, counted):
+                continue
+            k[WORK] += MEETING_WORK
+            depth = depth_between(f, n, pose, k[k[AT] + other],
+                                  s[k[X] + other] - x, s[k[Y] + other] - y)
+            if depth > 0.0:
+                k[k[NEW_LIST] + row + found] = other
+                s[k[NEW_DEPTH] + row + found] = depth
+                found += 1
+                total += heavy * overlap_weight(f, n, s, k, body, other) * depth
+    k[k[NEW_MET] + slot] = found
     return total
 
 
 @compiled
-def accept(n: Ints, s: Floats, k: Ints, one: int, two: int) -> None:
+def accept(f: Floats, n: Ints, s: Floats, k: Ints, one: int, two: int) -> None:
     """Make the figures of a tried change those of the state."""
-    movable = n[MOVABLE]
     for entry in range(k[NETS_TRIED]):
         s[k[NET_COST] + k[k[NET_LIST] + entry]] = s[k[NEW_NET] + entry]
     for entry in range(k[WISHES_TRIED]):
         s[k[SHORT] + k[k[WISH_LIST] + entry]] = s[k[NEW_SHORT] + entry]
+    part_from_all(f, n, s, k, one)
+    if two != NOBODY:
+        part_from_all(f, n, s, k, two)
     for slot in range(2):
         body = two if slot else one
         if body == NOBODY:
             continue
         s[k[OUT] + body] = s[k[NEW_OUT] + slot]
-        row = k[NEW_OVERLAP] + slot * n[BODIES]
-        for other in range(n[BODIES]):
-            depth = s[row + other]
-            s[k[OVERLAP] + other * movable + body] = depth
-            if other < movable:
-                s[k[OVERLAP] + body * movable + other] = depth
+        row = slot * n[BODIES]
+        for entry in range(row, row + k[k[NEW_MET] + slot]):
+            meet(f, n, s, k, body, k[k[NEW_LIST] + entry], s[k[NEW_DEPTH] + entry])

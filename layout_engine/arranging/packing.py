@@ -3,10 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from typing import Any
 
 import numpy as np
+from numpy.typing import NDArray
 
 from layout_engine.arranging import vectors as v
+from layout_engine.arranging.pairing import pair_rows
 from layout_engine.arranging.puzzle import Net, Pose, Puzzle, bounds_of, edge_rows, is_upright_box
 from layout_engine.arranging.vectors import Floats, Ints
 
@@ -18,6 +21,8 @@ class _Blocks:
 
     def __init__(self) -> None:
         self.rows: dict[int, Rows] = {}
+        self.whole: dict[int, NDArray[np.generic]] = {}
+        self.shapes: dict[tuple[bytes, ...], tuple[int, int, int]] = {}
 
     def add(self, block: int, rows: Sequence[Sequence[float]]) -> tuple[int, int]:
         """Add rows to a block; the numbers of the first and of the one after the last."""
@@ -26,54 +31,80 @@ class _Blocks:
         known.extend(rows)
         return start, len(known)
 
-    def vector(self, blocks: range, head: Ints, start: int) -> list[float]:
+    def vector(self, blocks: range, head: Ints, kind: type) -> NDArray[Any]:
         """The blocks one after the other; where each begins goes into the header."""
-        entries: list[float] = []
+        start, pieces = 0 if kind is float else v.HEADER, []
         for block in blocks:
-            head[block] = start + len(entries)
-            for row in self.rows.get(block, []):
-                entries.extend(row)
-        return entries
+            head[block] = start
+            rows = [entry for row in self.rows.get(block, []) for entry in row]
+            pieces.append(np.asarray(self.whole.get(block, rows), dtype=kind))
+            start += len(pieces[-1])
+        return np.concatenate(pieces)
 
 
 def packed(puzzle: Puzzle) -> tuple[Floats, Ints]:
     """The vectors f and n of a puzzle."""
     blocks = _Blocks()
     most = np.maximum(puzzle.need.max(axis=1, initial=0.0), 0.0)
-    for pose in puzzle.poses:
-        _add_pose(blocks, pose, most)
+    for number, pose in enumerate(puzzle.poses):
+        _add_pose(blocks, pose, most, number if pose.turned is None else pose.turned)
+    shapes = _add_pairs(blocks, puzzle.need)
     blocks.add(v.NEED, [row.tolist() for row in puzzle.need])
     _add_nets(blocks, puzzle)
     _add_bodies(blocks, puzzle)
     head = np.zeros(v.HEADER, dtype=np.int64)
-    head[[v.BODIES, v.MOVABLE, v.NETS, v.WISHES, v.CLASSES]] = (
+    head[[v.BODIES, v.MOVABLE, v.NETS, v.WISHES, v.CLASSES, v.ENDS, v.SHAPES]] = (
         len(puzzle.bodies), puzzle.movable, len(puzzle.nets), len(puzzle.wishes),
-        len(puzzle.need),
+        len(puzzle.need), sum(len(net.ends) for net in puzzle.nets), shapes,
     )
-    floats = blocks.vector(range(v.PIECE, v.PIECE_N), head, 0)
-    ints = blocks.vector(range(v.PIECE_N, v.HEADER), head, v.HEADER)
-    whole = np.concatenate((head, np.array(ints, dtype=np.int64)))
-    return np.array(floats, dtype=float), whole
+    head[v.PLAIN] = shapes > 0 and all(len(pose.pieces) == 1 for pose in puzzle.poses)
+    floats = blocks.vector(range(v.PIECE, v.PIECE_N), head, float)
+    ints = blocks.vector(range(v.PIECE_N, v.HEADER), head, np.int64)
+    return floats, np.concatenate((head, ints))
 
 
-def _add_pose(blocks: _Blocks, pose: Pose, most: Floats) -> None:
-    pieces, around = [], []
+def _add_pose(blocks: _Blocks, pose: Pose, most: Floats, turned: int) -> None:
+    around, key = [], []
     for piece in pose.pieces:
-        box = bounds_of(piece.corners)
-        first, last = blocks.add(v.CORNER, edge_rows(piece.corners))
-        blocks.add(v.PIECE, [box])
-        pieces.append((piece.kind, first, last - first, is_upright_box(piece.corners)))
-        extra = float(most[piece.kind])
+        box, extra = bounds_of(piece.corners), float(most[piece.kind])
         around.append((box[0] - extra, box[1] - extra, box[2] + extra, box[3] + extra))
+        key.append(piece.corners.round(9).tobytes() + bytes(str(piece.kind), "ascii"))
+    shape = tuple(key)
+    if shape not in blocks.shapes:
+        blocks.shapes[shape] = (*_add_pieces(blocks, pose), len(blocks.shapes))
     reach = np.array(around or [(0.0, 0.0, 0.0, 0.0)])
     bounds = (*reach[:, :2].min(axis=0), *reach[:, 2:].max(axis=0))
     blocks.add(v.POSE, [(*bounds, *pose.outline, *pose.span, *pose.antenna, pose.cost)])
     hinges = [(h.a, h.b, h.c, h.factor, h.group) for h in pose.hinges]
     pins, _ = blocks.add(v.PIN, pose.pins)
+    first, last, number = blocks.shapes[shape]
     blocks.add(v.POSE_N, [(
-        *blocks.add(v.PIECE_N, pieces), *blocks.add(v.PLANE, pose.planes),
+        first, last, *blocks.add(v.PLANE, pose.planes),
         *blocks.add(v.HINGE, hinges), pins, *blocks.add(v.METAL, pose.metal), pose.face,
+        number, turned,
     )])
+
+
+def _add_pieces(blocks: _Blocks, pose: Pose) -> tuple[int, int]:
+    """Add the pieces of a pose whose like was not there yet."""
+    pieces = []
+    for piece in pose.pieces:
+        first, last = blocks.add(v.CORNER, edge_rows(piece.corners))
+        blocks.add(v.PIECE, [bounds_of(piece.corners)])
+        pieces.append((piece.kind, first, last - first, is_upright_box(piece.corners)))
+    return blocks.add(v.PIECE_N, pieces)
+
+
+def _add_pairs(blocks: _Blocks, need: Floats) -> int:
+    """Add the table of pieces that can meet; the number of shapes, 0 where there is no table."""
+    boxes = np.array(blocks.rows.get(v.PIECE, []), dtype=float).reshape(-1, v.PIECE_W)
+    kinds = np.array(blocks.rows.get(v.PIECE_N, []), dtype=np.int64).reshape(-1, v.PIECE_NW)
+    pieces = np.array([shape[:2] for shape in blocks.shapes.values()], dtype=np.int64)
+    kinds = np.ascontiguousarray(kinds[:, [0, 3]])
+    starts, rows, marks = pair_rows(boxes, kinds, pieces.reshape(-1, 2), need)
+    blocks.whole[v.ROW], blocks.whole[v.ROW_N] = rows.ravel(), marks.ravel()
+    blocks.whole[v.PAIR_N] = starts
+    return len(pieces) if len(starts) > 1 else 0
 
 
 def _add_nets(blocks: _Blocks, puzzle: Puzzle) -> None:
@@ -90,17 +121,24 @@ def _add_nets(blocks: _Blocks, puzzle: Puzzle) -> None:
 def _add_bodies(blocks: _Blocks, puzzle: Puzzle) -> None:
     nets: list[list[int]] = [[] for _ in puzzle.bodies]
     wishes: list[list[int]] = [[] for _ in puzzle.bodies]
+    ends: list[list[int]] = [[] for _ in puzzle.bodies]
+    count = 0
     for number, net in enumerate(puzzle.nets):
         for end in dict.fromkeys(end for end, _ in net.ends):
             nets[end].append(number)
+        for end, _ in net.ends:
+            ends[end].append(count)
+            count += 1
     for number, wish in enumerate(puzzle.wishes):
         for member in dict.fromkeys((wish.owner, *wish.others)):
             wishes[member].append(number)
-    for body, own_nets, own_wishes in zip(puzzle.bodies, nets, wishes, strict=True):
+    for body, own_nets, own_wishes, own_ends in zip(
+            puzzle.bodies, nets, wishes, ends, strict=True):
         blocks.add(v.BODY_N, [(
             *blocks.add(v.POSES, [(pose,) for pose in body.poses]),
             *blocks.add(v.NETS_OF, [(net,) for net in own_nets]),
             *blocks.add(v.WISHES_OF, [(wish,) for wish in own_wishes]),
+            *blocks.add(v.ENDS_OF, [(end,) for end in own_ends]),
         )])
     blocks.add(v.SCALE, [(scale,) for scale in _scales(puzzle)])
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from layout_engine.arranging.compiled import compiled
+from layout_engine.arranging.compiled import compiled, inlined
 from layout_engine.arranging.meeting import (
     depth_between,
     depth_off_ground,
@@ -10,15 +10,25 @@ from layout_engine.arranging.meeting import (
     metal_distance,
 )
 from layout_engine.arranging.vectors import (
+    AROUND,
     AT,
     BODIES,
+    BODY_N,
+    BODY_NW,
     COST,
     END_N,
     END_NW,
+    ENDS_OF,
     FACE,
+    HIGH,
     HINGE,
     HINGE_W,
     HINGES,
+    LEFT,
+    LOAD,
+    LOW,
+    MET,
+    MET_LIST,
     MOVABLE,
     NET,
     NET_COST,
@@ -26,17 +36,23 @@ from layout_engine.arranging.vectors import (
     NET_NW,
     NET_W,
     NETS,
+    OF_ENDS,
     ON,
     OTHERS,
     OUT,
     OVERLAP,
     PIN,
     PIN_W,
+    PIN_X,
+    PIN_Y,
     PINS,
     POSE,
     POSE_N,
     POSE_NW,
     POSE_W,
+    PRESSURE,
+    RIGHT,
+    SCALE,
     SHORT,
     WISH,
     WISH_N,
@@ -78,7 +94,30 @@ def net_cost(f: Floats, n: Ints, s: Floats, k: Ints, net: int) -> float:
     return f[row + 4] * (x1 - x0 + y1 - y0) + (f[row + 5] if crossed else 0.0)
 
 
-@compiled
+@inlined
+def net_now(f: Floats, n: Ints, s: Floats, k: Ints, net: int) -> float:
+    """The same from the noted places of terminals, while every body is on the plate."""
+    row, ends = n[NET] + net * NET_W, n[NET_N] + net * NET_NW
+    x0, y0, x1, y1 = f[row], f[row + 1], f[row + 2], f[row + 3]
+    across, along = k[PIN_X], k[PIN_Y]
+    for end in range(n[ends], n[ends + 1]):
+        x, y = s[across + end], s[along + end]
+        x0 = x if x < x0 else x0
+        x1 = x if x > x1 else x1
+        y0 = y if y < y0 else y0
+        y1 = y if y > y1 else y1
+    cost = f[row + 4] * (x1 - x0 + y1 - y0)
+    if f[row + 5] > 0.0:
+        face = n[ends + 2]
+        for end in range(n[ends], n[ends + 1]):
+            own = n[n[POSE_N] + k[k[AT] + n[n[END_N] + end * END_NW]] * POSE_NW + FACE]
+            if face >= 0 and own != face:
+                return cost + f[row + 5]
+            face = own
+    return cost
+
+
+@inlined
 def own_price(f: Floats, n: Ints, pose: int, x: float, y: float) -> float:
     """Price of a body's own wishes in this pose at (x, y)."""
     total = f[n[POSE] + pose * POSE_W + COST]
@@ -118,20 +157,95 @@ def wish_short(f: Floats, n: Ints, s: Floats, k: Ints, wish: int) -> float:
     return short
 
 
+@inlined
+def place_pins(f: Floats, n: Ints, s: Floats, k: Ints, body: int) -> None:
+    """Note where a body's terminals are."""
+    x, y = s[k[X] + body], s[k[Y] + body]
+    pins = n[n[POSE_N] + k[k[AT] + body] * POSE_NW + PINS]
+    row, across, along = n[BODY_N] + body * BODY_NW + OF_ENDS, k[PIN_X], k[PIN_Y]
+    for entry in range(n[ENDS_OF] + n[row], n[ENDS_OF] + n[row + 1]):
+        end = n[entry]
+        pin = n[PIN] + (pins + n[n[END_N] + end * END_NW + 1]) * PIN_W
+        s[across + end], s[along + end] = x + f[pin], y + f[pin + 1]
+
+
+@inlined
+def place_bounds(f: Floats, n: Ints, s: Floats, k: Ints, body: int) -> None:
+    """Note the bounds of a body with the distances that it needs."""
+    x, y = s[k[X] + body], s[k[Y] + body]
+    around = n[POSE] + k[k[AT] + body] * POSE_W + AROUND
+    s[k[LEFT] + body], s[k[LOW] + body] = x + f[around], y + f[around + 1]
+    s[k[RIGHT] + body], s[k[HIGH] + body] = x + f[around + 2], y + f[around + 3]
+
+
+@inlined
+def overlap_weight(f: Floats, n: Ints, s: Floats, k: Ints, body: int, other: int) -> float:
+    """Weight of an overlap of two bodies."""
+    scale = max(f[n[SCALE] + body], f[n[SCALE] + other])
+    return scale * s[k[PRESSURE] + body * n[BODIES] + other]
+
+
+@compiled
+def meet(f: Floats, n: Ints, s: Floats, k: Ints, body: int, other: int, depth: float) -> None:
+    """Note that a body stands that deep in another one."""
+    count, movable = n[BODIES], n[MOVABLE]
+    load = depth * overlap_weight(f, n, s, k, body, other)
+    s[k[OVERLAP] + body * count + other] = depth
+    k[k[MET_LIST] + body * count + k[k[MET] + body]] = other
+    k[k[MET] + body] += 1
+    s[k[LOAD] + body] += load
+    if other < movable:
+        s[k[OVERLAP] + other * count + body] = depth
+        k[k[MET_LIST] + other * count + k[k[MET] + other]] = body
+        k[k[MET] + other] += 1
+        s[k[LOAD] + other] += load
+
+
+@compiled
+def part_from_all(f: Floats, n: Ints, s: Floats, k: Ints, body: int) -> None:
+    """Forget what a body stands in."""
+    count, movable = n[BODIES], n[MOVABLE]
+    for entry in range(k[k[MET] + body]):
+        other = k[k[MET_LIST] + body * count + entry]
+        if other < movable:
+            depth = s[k[OVERLAP] + other * count + body]
+            s[k[LOAD] + other] -= depth * overlap_weight(f, n, s, k, body, other)
+            s[k[OVERLAP] + other * count + body] = 0.0
+            row, last = k[MET_LIST] + other * count, k[k[MET] + other] - 1
+            for slot in range(last):
+                if k[row + slot] == body:
+                    k[row + slot] = k[row + last]
+                    break
+            k[k[MET] + other] = last
+            if last == 0:
+                s[k[LOAD] + other] = 0.0
+        s[k[OVERLAP] + body * count + other] = 0.0
+    k[k[MET] + body] = 0
+    s[k[LOAD] + body] = 0.0
+
+
 @compiled
 def refresh(f: Floats, n: Ints, s: Floats, k: Ints) -> None:
     """Compute every figure of a state anew from where things stand."""
-    movable = n[MOVABLE]
+    movable, count = n[MOVABLE], n[BODIES]
+    for body in range(movable):
+        k[k[MET] + body] = 0
+        s[k[LOAD] + body] = 0.0
+    for entry in range(movable * count):
+        s[k[OVERLAP] + entry] = 0.0
+    for body in range(count):
+        place_pins(f, n, s, k, body)
+        place_bounds(f, n, s, k, body)
     for body in range(movable):
         on, pose = k[k[ON] + body], k[k[AT] + body]
         x, y = s[k[X] + body], s[k[Y] + body]
         s[k[OUT] + body] = depth_off_ground(f, n, pose, x, y) if on else 0.0
-        for other in range(n[BODIES]):
-            depth = 0.0
-            if other != body and on and k[k[ON] + other]:
+        for other in range(body + 1, count):
+            if on and k[k[ON] + other]:
                 depth = depth_between(f, n, pose, k[k[AT] + other],
                                       s[k[X] + other] - x, s[k[Y] + other] - y)
-            s[k[OVERLAP] + other * movable + body] = depth
+                if depth > 0.0:
+                    meet(f, n, s, k, body, other, depth)
     for net in range(n[NETS]):
         s[k[NET_COST] + net] = net_cost(f, n, s, k, net)
     for wish in range(n[WISHES]):
@@ -141,12 +255,13 @@ def refresh(f: Floats, n: Ints, s: Floats, k: Ints) -> None:
 @compiled
 def fault(f: Floats, n: Ints, s: Floats, k: Ints) -> float:
     """Sum of all depths that are forbidden, mm; 0 for an allowed state."""
-    movable, total = n[MOVABLE], 0.0
+    movable, count, total = n[MOVABLE], n[BODIES], 0.0
     for body in range(movable):
         total += s[k[OUT] + body]
-        for other in range(n[BODIES]):
+        for entry in range(k[k[MET] + body]):
+            other = k[k[MET_LIST] + body * count + entry]
             if other >= movable or other < body:
-                total += s[k[OVERLAP] + other * movable + body]
+                total += s[k[OVERLAP] + body * count + other]
     for wish in range(n[WISHES]):
         if f[n[WISH] + wish * WISH_W + 2] > 0.0:
             total += s[k[SHORT] + wish]

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 import numpy as np
 
@@ -116,11 +116,23 @@ class _Maker:
                 number = self._pose(part, face, turn, cost)
                 if number is not None:
                     numbers.append(number)
+        self._join_turns(numbers)
         if not numbers:
             self.homeless[part.id] = "it has no place on the plate"
             return None
         at, start = self._start(part, numbers)
         return Body(part.id, tuple(numbers), at, start)
+
+    def _join_turns(self, numbers: list[int]) -> None:
+        """Say of each pose which one is a quarter turn on, on the same face."""
+        known = {}
+        for number in numbers:
+            own = self.poses[number].label
+            assert isinstance(own, Posed)
+            known[own.pose.face, round(own.pose.turn % 360.0, 6)] = number
+        for (face, turn), number in known.items():
+            after = known.get((face, round((turn + 90.0) % 360.0, 6)))
+            self.poses[number] = replace(self.poses[number], turned=after)
 
     def _start(self, part: Part, numbers: list[int]) -> tuple[tuple[float, float] | None, int]:
         """Where the part stands now, if it does so in one of its poses."""
@@ -254,8 +266,7 @@ def _without_idle(poses: list[Pose], need: Floats) -> tuple[Pose, ...]:
 
 def _slim(pose: Pose, busy: np.ndarray[tuple[int], np.dtype[np.bool_]]) -> Pose:
     kept = tuple(p for i, p in enumerate(pose.pieces) if i == 0 or busy[p.kind])
-    return Pose(kept, pose.outline, pose.planes, pose.span, pose.pins, pose.face, pose.cost,
-                pose.hinges, pose.metal, pose.antenna, pose.label)
+    return replace(pose, pieces=kept)
 
 
 def _nets(job: Job, number: dict[str, int]) -> tuple[Net, ...]:

@@ -51,6 +51,7 @@ class Pose:
         metal: bounds about the centre and range of w of its metal.
         antenna: antenna about the centre, and its w.
         label: what this pose is to whoever made the problem.
+        turned: the pose (index) that is this one a quarter turn on; None: it is alike, or none is.
     """
 
     pieces: tuple[Piece, ...]
@@ -64,6 +65,7 @@ class Pose:
     metal: tuple[tuple[float, float, float, float, float, float], ...] = ()
     antenna: tuple[float, float, float] = (0.0, 0.0, 0.0)
     label: object = None
+    turned: int | None = None
 
 
 @dataclass(frozen=True, eq=False)

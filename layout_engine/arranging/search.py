@@ -35,7 +35,7 @@ from layout_engine.arranging.vectors import (
 
 CHUNK_WORK = 400_000  # work between two looks at the clock: some 30 ms
 SLIDE_WORK = 250_000  # what sliding is counted as, and as much again for every hundred nets
-SHARES = (0.04, 0.2, 0.14, 0.16, 0.12)  # jump, swap, turn, pull, beside
+SHARES = (0.03, 0.15, 0.1, 0.12, 0.1, 0.08, 0.08, 0.04)  # jump, swap, turn, pull, beside, ...
 # Temperature at start and end (of the mean weight of a body x 0.2 sqrt(plate area)), weight of
 # overlaps at start and end; measured on plates of 12 to 40 modules and on open floorplans.
 RECIPES = (

@@ -8,11 +8,11 @@ from __future__ import annotations
 from layout_engine.arranging.annealing import try_move
 from layout_engine.arranging.compiled import compiled
 from layout_engine.arranging.moving import pick
-from layout_engine.arranging.pricing import fault
+from layout_engine.arranging.pricing import fault, refresh
 from layout_engine.arranging.vectors import (
     BODIES,
+    MET,
     MOVABLE,
-    ON,
     OUT,
     OVERLAP,
     PRESSURE,
@@ -50,6 +50,7 @@ def untangle(f: Floats, n: Ints, s: Floats, k: Ints, random: Words, plan: Floats
     k[WORK] = 0
     relax(n, s, k)
     for turn in range(rounds):
+        refresh(f, n, s, k)
         if fault(f, n, s, k) < CLEAR_MM:
             break
         for _ in range(6 * n[MOVABLE]):
@@ -60,6 +61,7 @@ def untangle(f: Floats, n: Ints, s: Floats, k: Ints, random: Words, plan: Floats
             try_move(f, n, s, k, random, plan, plan[2], plan[4], window, body)
         _press(n, s, k)
     relax(n, s, k)
+    refresh(f, n, s, k)
     return k[WORK]
 
 
@@ -84,13 +86,10 @@ def _troubled(f: Floats, n: Ints, s: Floats, k: Ints, random: Words) -> int:
     start = pick(random, movable)
     for step in range(movable):
         body = (start + step) % movable
-        if k[k[ON] + body] == 0:
-            continue
         if s[k[OUT] + body] > 0.0 or misses_must(f, n, s, k, body):
             return body
-        for other in range(n[BODIES]):
-            if s[k[OVERLAP] + other * movable + body] > 0.0:
-                return start if pick(random, 5) == 0 else body
+        if k[k[MET] + body] > 0:
+            return start if pick(random, 5) == 0 else body
     return -1
 
 

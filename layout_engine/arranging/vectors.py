@@ -16,10 +16,11 @@ Ints = NDArray[np.int64]
 Words = NDArray[np.uint64]
 
 # Entries of n: counts, then where blocks begin (those of f, those of n).
-BODIES, MOVABLE, NETS, WISHES, CLASSES = 0, 1, 2, 3, 4
-PIECE, CORNER, NEED, POSE, PLANE, HINGE, PIN, METAL, NET, SCALE, WISH = range(5, 16)
-PIECE_N, POSE_N, BODY_N, POSES, NETS_OF, NET_N, END_N, WISH_N, WISHES_OF, OTHERS = range(16, 26)
-HEADER = 26
+BODIES, MOVABLE, NETS, WISHES, CLASSES, ENDS, SHAPES, PLAIN = range(8)
+PIECE, CORNER, NEED, POSE, PLANE, HINGE, PIN, METAL, NET, SCALE, WISH, ROW = range(8, 20)
+PIECE_N, POSE_N, BODY_N, POSES, NETS_OF, NET_N, END_N, WISH_N, WISHES_OF, OTHERS = range(20, 30)
+ENDS_OF, PAIR_N, ROW_N = range(30, 33)
+HEADER = 33
 
 # Rows in f.
 PIECE_W = 4  # bounds x0, y0, x1, y1 about the pose's centre
@@ -32,31 +33,35 @@ PIN_W = 2  # terminal about the centre
 METAL_W = 6  # bounds about the centre, range of w
 NET_W = 6  # bounds of ends that stay, weight, price of two faces
 WISH_W = 3  # wanted mm, factor, 1 for a must
+ROW_W = 5  # difference of centres at which two pieces touch: x0, y0, x1, y1; distance they need
 
 # Rows in n.
 PIECE_NW = 4  # class, first corner, corners, 1 for an upright box
-POSE_NW = 10
-PIECES, PLANES, HINGES, PINS, METALS, FACE = 0, 2, 4, 6, 7, 9  # pairs, but PINS and FACE
-BODY_NW = 6
-OF_POSES, OF_NETS, OF_WISHES = 0, 2, 4  # first and after last
+POSE_NW = 12  # pairs, but PINS and those from FACE on
+PIECES, PLANES, HINGES, PINS, METALS, FACE, SHAPE, NEXT = 0, 2, 4, 6, 7, 9, 10, 11
+BODY_NW = 8
+OF_POSES, OF_NETS, OF_WISHES, OF_ENDS = 0, 2, 4, 6  # first and after last
 NET_NW = 3  # first end, after last, face of the end that stays (-1: none, or elsewhere)
 END_NW = 2  # body, terminal
 WISH_NW = 4  # kind, owner, first other, after last
+ROW_NW = 3  # the two pieces; 1 if both are upright boxes
 
 # Entries of k: where blocks begin (those of s, those of k), and counters.
-X, Y, OUT, NET_COST, SHORT, OVERLAP, PRESSURE = range(7)
-NEW_OVERLAP, NEW_OUT, NEW_NET, NEW_SHORT, KEPT = range(7, 12)
-AT, ON, NET_LIST, WISH_LIST, NET_STAMP, WISH_STAMP = range(12, 18)
-NETS_TRIED, WISHES_TRIED, TRY, WORK = 18, 19, 20, 21
-STATE_HEADER = 22
+X, Y, OUT, NET_COST, SHORT, OVERLAP, PRESSURE, LOAD = range(8)
+LEFT, LOW, RIGHT, HIGH, PIN_X, PIN_Y, NEW_DEPTH, NEW_OUT, NEW_NET, NEW_SHORT, KEPT = range(8, 19)
+AT, ON, NET_LIST, WISH_LIST, NET_STAMP, WISH_STAMP = range(19, 25)
+MET, MET_LIST, NEW_LIST, NEW_MET = range(25, 29)
+NETS_TRIED, WISHES_TRIED, PINS_TRIED, TRY, WORK = range(29, 34)
+STATE_HEADER = 34
 
 
 def new_state(n: Ints) -> tuple[Floats, Ints]:
     """Vectors s and k for a problem, everything in the tray."""
-    count, movable, nets, wishes = (int(n[i]) for i in (BODIES, MOVABLE, NETS, WISHES))
-    floats = (count, count, movable, nets, wishes, count * movable, count * movable,
-              2 * count, 2, nets, wishes, 6)
-    ints = (count, count, nets, wishes, nets, wishes)
+    count, movable, nets, wishes, ends = (
+        int(n[i]) for i in (BODIES, MOVABLE, NETS, WISHES, ENDS))
+    floats = (count, count, movable, nets, wishes, count * movable, count * movable, movable,
+              count, count, count, count, ends, ends, 2 * count, 2, nets, wishes, 6)
+    ints = (count, count, nets, wishes, nets, wishes, movable, count * movable, 2 * count, 2)
     head = np.zeros(STATE_HEADER, dtype=np.int64)
     head[: len(floats)] = np.concatenate(([0], np.cumsum(floats)[:-1]))
     head[AT: AT + len(ints)] = STATE_HEADER + np.concatenate(([0], np.cumsum(ints)[:-1]))

@@ -52,7 +52,11 @@ def floorplan(blocks: dict[str, tuple[float, float]], nets: list[list[str]],
     reach = max(max(p) for p in pads.values())
     scale = 1.0 if reach < 1.2 * side and reach > 0.9 * side else side / reach
     number = {name: index for index, name in enumerate(blocks)}
-    poses = [_pose(size, side) for w, h in blocks.values() for size in ((w, h), (h, w))]
+    poses = [
+        _pose(size, side, turned)
+        for n, (w, h) in enumerate(blocks.values())
+        for size, turned in (((w, h), 2 * n + 1), ((h, w), 2 * n))
+    ]
     bodies = tuple(Body(name, (2 * i, 2 * i + 1)) for i, name in enumerate(blocks))
     joined = tuple(
         Net(tuple((number[p], 0) for p in net if p in number),
@@ -62,9 +66,10 @@ def floorplan(blocks: dict[str, tuple[float, float]], nets: list[list[str]],
     return Puzzle((side, side), tuple(poses), bodies, len(bodies), np.zeros((1, 1)), joined)
 
 
-def _pose(size: tuple[float, float], side: float) -> Pose:
+def _pose(size: tuple[float, float], side: float, turned: int) -> Pose:
     a, b = size[0] / 2, size[1] / 2
     corners = np.array([(-a, -b), (a, -b), (a, b), (-a, b)])
     span = (a, b, side - a, side - b)
     planes = ((-1.0, 0.0, -a), (1.0, 0.0, side - a), (0.0, -1.0, -b), (0.0, 1.0, side - b))
-    return Pose((Piece(corners, 0),), (-a, -b, a, b), planes, span, ((0.0, 0.0),), label=size)
+    return Pose((Piece(corners, 0),), (-a, -b, a, b), planes, span, ((0.0, 0.0),),
+                turned=turned, label=size)
