@@ -26,7 +26,7 @@ def inlined(function: F) -> F:
 
 
 def _compiled(function: F, *, forceinline: bool) -> F:
-    how = {"nogil": True, "error_model": "numpy", "forceinline": forceinline}
+    how: dict[str, Any] = {"nogil": True, "error_model": "numpy", "forceinline": forceinline}
     try:
         made = numba.njit(cache=True, **how)(function)
     except RuntimeError:

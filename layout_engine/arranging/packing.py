@@ -33,7 +33,8 @@ class _Blocks:
 
     def vector(self, blocks: range, head: Ints, kind: type) -> NDArray[Any]:
         """The blocks one after the other; where each begins goes into the header."""
-        start, pieces = 0 if kind is float else v.HEADER, []
+        start = 0 if kind is float else v.HEADER
+        pieces: list[NDArray[Any]] = []
         for block in blocks:
             head[block] = start
             rows = [entry for row in self.rows.get(block, []) for entry in row]
