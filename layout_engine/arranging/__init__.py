@@ -5,10 +5,16 @@ from __future__ import annotations
 from collections.abc import Callable
 from time import monotonic
 
-from layout_engine.arranging.arrangement import Arrangement, OnProgress, Progress
+from layout_engine.arranging.arrangement import (
+    CHARACTERS,
+    Arrangement,
+    Character,
+    OnProgress,
+    Progress,
+)
 from layout_engine.model.job import Job
 
-__all__ = ["Arrangement", "OnProgress", "Progress", "arrange", "warm_up"]
+__all__ = ["CHARACTERS", "Arrangement", "Character", "OnProgress", "Progress", "arrange", "warm_up"]
 
 
 def arrange(
@@ -19,6 +25,7 @@ def arrange(
     on_progress: OnProgress | None = None,
     only: frozenset[str] | None = None,
     at_most_mm: float | None = None,
+    character: Character = "shortest",
     clock: Callable[[], float] = monotonic,
 ) -> Arrangement:
     """Arrange a job: everything that is neither locked nor elsewhere in the body may move.
@@ -32,6 +39,8 @@ def arrange(
         only: ids of the parts that may move; all others stay. None: everything.
         at_most_mm: what stands on the plate keeps face and turn and moves at most so far, mm;
             what lies in the tray may go anywhere. None: any place.
+        character: what the offer is to be best in. "shortest": least cost, as the contract has
+            it; "coolest", "serviceable", "tidiest": best in that respect among the cheap ones.
         clock: seconds that only grow; used for the cap alone.
 
     Returns:
@@ -39,10 +48,10 @@ def arrange(
         where no place for everything was found, some parts lie in the tray and `reason` says why.
 
     Raises:
-        ValueError: seconds is not over 0, `at_most_mm` not over 0.01, or `only` names a part that
-            there is not.
+        ValueError: seconds is not over 0, `at_most_mm` not over 0.01, `character` none of those,
+            or `only` names a part that there is not.
     """
-    from layout_engine.arranging.arranger import arranged
+    from layout_engine.arranging.arranger import Order, arranged
     from layout_engine.arranging.staying import LEAST_MM
 
     if at_most_mm is not None and not at_most_mm > LEAST_MM:
@@ -52,7 +61,9 @@ def arrange(
     unknown = sorted((only or frozenset()) - set(job.parts_by_id))
     if unknown:
         raise ValueError(f"only names parts that there are not: {', '.join(unknown)}")
-    return arranged(job, seconds, seed, on_progress, (only, at_most_mm), clock)
+    if character not in CHARACTERS:
+        raise ValueError(f"character must be one of {', '.join(CHARACTERS)}, not {character!r}")
+    return arranged(job, Order(seconds, seed, only, at_most_mm, character), on_progress, clock)
 
 
 def warm_up() -> bool:

@@ -4,12 +4,19 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass
-from typing import Literal
+from typing import Literal, get_args
 
+from layout_engine.arranging.details import Details
+from layout_engine.arranging.respects import Name, Respects
 from layout_engine.model.job import Job
 
 Plan = Literal["quick", "normal", "thorough"]
 QUICK_UP_TO_S, NORMAL_UP_TO_S = 3.0, 15.0  # the contract: which plan a time picks
+Character = Literal["shortest", "coolest", "serviceable", "tidiest"]
+CHARACTERS: tuple[Character, ...] = get_args(Character)
+RESPECT_OF: dict[Character, Name] = {
+    "shortest": "wire", "coolest": "heat", "serviceable": "service", "tidiest": "tidiness",
+}
 
 
 @dataclass(frozen=True, slots=True)
@@ -47,6 +54,9 @@ class Arrangement:
         seed: of the random numbers.
         starts: how many independent starts came to an allowed end.
         starts_near: how many of them ended within 1 per cent of the best.
+        character: what the offer was to be best in.
+        respects: the offer in all four respects.
+        details: figures behind it, each with its working.
     """
 
     job: Job
@@ -62,6 +72,9 @@ class Arrangement:
     seed: int
     starts: int
     starts_near: int
+    character: Character
+    respects: Respects
+    details: Details
 
 
 OnProgress = Callable[[Progress], bool]

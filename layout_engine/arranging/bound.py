@@ -1,109 +1,315 @@
-"""What no arrangement can cost less than: proven, pair by pair.
+"""What no arrangement can cost less than: proven.
 
-Two parts that are wired to each other and stand on one face cannot come nearer than touching. For
-each pair the least price of their wires is taken over all their poses and all places in which
-their outlines' bounds keep clear; wires to what stays are priced over the part's own ground. Sums
-over disjoint sets of wires, so the bound holds for all together.
+The wires are parted into groups that no wire shares, so that the groups' bounds add up:
+
+- those between two bodies, priced at the nearest that both can stand (`bound_pairs`);
+- those of one body, the hub, to several others, which cannot all stand there (`bound_crowds`);
+- those of all bodies to what stays: parts that are locked, and where leads leave the plate.
+
+Wishes of single bodies are priced at the least over their ground. A pair goes with the hub that
+gains most by it; which hub is tried is a choice, and no part of the proof.
 """
 
 from __future__ import annotations
 
 from collections import defaultdict
-from itertools import product
+from dataclasses import dataclass, field
 
 import numpy as np
 
+from layout_engine.arranging.bound_areas import Ground, ground_of, grown_box
+from layout_engine.arranging.bound_crowds import NOT_THERE, Box, Sheet, Wired, least_of_crowd
+from layout_engine.arranging.bound_pairs import (
+    is_box,
+    least_of_pair,
+    must_keep_clear,
+    need_between,
+    span_of,
+)
 from layout_engine.arranging.problem import Problem
-from layout_engine.arranging.puzzle import Net, Pose, Puzzle, bounds_of, is_upright_box
+from layout_engine.arranging.puzzle import FRONT, Net, Point, Pose, Puzzle
 from layout_engine.model.job import Job
+from layout_engine.working import Given, Working
 
-WIDER_MM = 0.01  # the search keeps a little farther in than the rules ask
-Ends = list[tuple[float, float]]  # weight, offset: price weight x |d - offset|
+HUBS = 6  # bodies tried as hubs, those with the heaviest wires
+LEAST_CROWD = 2
+SAME_MM2 = 1e-6  # areas of poses that differ by less are the same
+Pairs = dict[tuple[int, ...], list[Net]]
+SOURCE = "proven: pairs at their nearest, ground round hubs and fixed points by transport duality"
 
 
-def lower_bound(problem: Problem, job: Job) -> float:
-    """A proven lower bound of the cost of the connections between parts that are placed."""
+@dataclass(frozen=True, slots=True)
+class Bound:
+    """A bound and the parts that it is the sum of: what, and how much."""
+
+    total: float
+    parts: tuple[tuple[str, float], ...]
+
+    @property
+    def working(self) -> Working:
+        """The bound with its working."""
+        given = tuple(Given("b", what, value, "A mm", "least, proven")
+                      for what, value in self.parts)
+        return Working("sum of b over groups of wires that share none", given, self.total, "A mm",
+                       SOURCE)
+
+
+def lower_bound(problem: Problem, job: Job, *, crowds: bool = True) -> Working:
+    """A proven lower bound of the cost of the parts that are placed, with its working.
+
+    Args:
+        problem: the arranging problem.
+        job: says which parts are placed; connections to others are left out.
+        crowds: False: only pair by pair, which takes a hundredth of the time.
+    """
     placed = {part.id for part in job.placed}
     puzzle = problem.puzzle
-    pairs: dict[tuple[int, ...], list[Net]] = defaultdict(list)
+    there = {n for n, body in enumerate(puzzle.bodies) if body.name in placed}
+    pairs: Pairs = defaultdict(list)
     for net in puzzle.nets:
         bodies = [body for body, _ in net.ends]
-        if all(puzzle.bodies[body].name in placed for body in bodies):
+        if len(bodies) + len(net.fixed) == 2 and there.issuperset(bodies):
             pairs[tuple(sorted(set(bodies)))].append(net)
-    return sum(_least(puzzle, bodies, nets) for bodies, nets in pairs.items())
+    return bound_of(puzzle, pairs, sorted(there), crowds=crowds).working
 
 
-def _least(puzzle: Puzzle, bodies: tuple[int, ...], nets: list[Net]) -> float:
-    if len(bodies) == 1:
-        return min(_alone(puzzle, p, bodies[0], nets) for p in puzzle.bodies[bodies[0]].poses)
-    choices = product(*(puzzle.bodies[body].poses for body in bodies))
-    return min(_pair(puzzle, bodies, poses, nets) for poses in choices)
+def bound_of(puzzle: Puzzle, pairs: Pairs, there: list[int], *, crowds: bool = True) -> Bound:
+    """The bound of a puzzle's nets of two ends, given by the bodies they join."""
+    splitter = _Splitter(puzzle, pairs, {key: least_of_pair(puzzle, key, nets)
+                                         for key, nets in pairs.items()})
+    if crowds:
+        splitter.take_crowds()
+    wishes = sum(_least_wishes(puzzle, body) for body in there if body < puzzle.movable)
+    rest = sum(splitter.alone[key] for key in splitter.left)
+    parts = [(f"wires of pairs, {len(splitter.left)} of them, each at its nearest", rest),
+             *splitter.found]
+    if wishes > 0:
+        parts.append(("wishes, each at its best place", wishes))
+    return Bound(sum(value for _, value in parts), tuple(parts))
 
 
-def _alone(puzzle: Puzzle, number: int, body: int, nets: list[Net]) -> float:
-    """Wires of one body to points that stay, or to itself."""
-    pose, across, along, own = puzzle.poses[number], [], [], 0.0
-    for net in nets:
-        pins = [pose.pins[pin] for _, pin in net.ends]
+def _least_wishes(puzzle: Puzzle, body: int) -> float:
+    """Least price of a body's own wishes: in each pose the worst row of a wish at its least."""
+    prices = []
+    for number in puzzle.bodies[body].poses:
+        pose = puzzle.poses[number]
+        x0, y0, x1, y1 = span_of(puzzle, pose, body)
+        groups: dict[int, float] = defaultdict(float)
+        for h in pose.hinges:
+            low = h.c + min(h.a * x0, h.a * x1) + min(h.b * y0, h.b * y1)
+            groups[h.group] = max(groups[h.group], h.factor * low)
+        prices.append(pose.cost + sum(groups.values()))
+    return min(prices)
+
+
+@dataclass(frozen=True, slots=True)
+class _Gain:
+    """What a hub's wires cost at least together, and how much more that is than alone."""
+
+    hub: int
+    keys: tuple[tuple[int, ...], ...]
+    bound: float
+    gain: float
+
+
+@dataclass
+class _Splitter:
+    """Parts wires into groups; `left`: pairs in no group yet, `found`: groups and their bounds."""
+
+    puzzle: Puzzle
+    pairs: Pairs
+    alone: dict[tuple[int, ...], float]
+    left: set[tuple[int, ...]] = field(default_factory=set)
+    found: list[tuple[str, float]] = field(default_factory=list)
+
+    def __post_init__(self) -> None:
+        self.left = set(self.pairs)
+
+    def take_crowds(self) -> None:
+        """Take the group with the greatest gain, again and again while there is any."""
+        queue = [self._gain(hub) for hub in (-1, *self._heaviest())]
+        while queue:
+            best = max(queue, key=lambda entry: (entry.gain, -entry.hub))
+            queue.remove(best)
+            if best.gain <= 0.0:
+                continue
+            if set(best.keys) <= self.left:
+                self.left -= set(best.keys)
+                self.found.append((self._words(best.hub, len(best.keys)), best.bound))
+            else:  # some of its pairs were taken meanwhile
+                queue.append(self._gain(best.hub))
+
+    def _gain(self, hub: int) -> _Gain:
+        keys = tuple(self._keys(hub))
+        bound = self._bound(hub, keys)
+        return _Gain(hub, keys, bound, bound - sum(self.alone[key] for key in keys))
+
+    def _words(self, hub: int, count: int) -> str:
+        name = self.puzzle.bodies[hub].name if hub >= 0 else "what stays"
+        return f"wires of {count} modules to {name}, which all need ground"
+
+    def _heaviest(self) -> list[int]:
+        weights: dict[int, float] = defaultdict(float)
+        for key in self.left:
+            for body in key if len(key) == 2 and min(key) < self.puzzle.movable else ():
+                if body < self.puzzle.movable:
+                    weights[body] += sum(net.weight for net in self.pairs[key])
+        return sorted(weights, key=lambda body: (-weights[body], body))[:HUBS]
+
+    def _keys(self, hub: int) -> list[tuple[int, ...]]:
+        """Pairs of a hub (-1: what stays) that are in no group yet."""
+        movable = self.puzzle.movable
+        if hub < 0:
+            return sorted(key for key in self.left if key[0] < movable and (
+                key[-1] >= movable or (len(key) == 1 and self.pairs[key][0].fixed)))
+        return sorted(key for key in self.left if len(key) == 2 and hub in key
+                      and max(key) < movable)
+
+    def _bound(self, hub: int, keys: tuple[tuple[int, ...], ...]) -> float:
+        plain = sum(self.alone[key] for key in keys)
+        if len(keys) < LEAST_CROWD:
+            return plain
+        if hub < 0:
+            return max(plain, self._round_what_stays(keys))
+        others = [key[0] if key[1] == hub else key[1] for key in keys]
+        poses = _unlike(self.puzzle, hub, others)
+        return max(plain, min(self._round(hub, pose, keys) for pose in poses))
+
+    def _round(self, hub: int, pose: Pose, keys: tuple[tuple[int, ...], ...]) -> float:
+        """The bound of wires to a hub in one pose, in the frame of its centre."""
+        others = {key: key[0] if key[1] == hub else key[1] for key in keys}
+        wired, rest, gaps = [], 0.0, []
+        for key, other in others.items():
+            ends = [(net, dict(net.ends)) for net in self.pairs[key]]
+            points = tuple(pose.pins[pin[hub]] for _, pin in ends)
+            body, gap = self._wired(other, [b for b in others.values() if b != other] + [hub], [
+                (net.weight, pin[other]) for net, pin in ends], points, self.alone[key],
+                _sides(self.puzzle, other, pose.face, sum(net.cross for net, _ in ends)))
+            if body is None:
+                rest += self.alone[key]
+            else:
+                wired.append(body)
+                gaps.append(gap)
+        taken: tuple[Box, ...] = ()
+        if gaps and is_box(pose):
+            taken = tuple(grown_box(pose.outline, min(gaps) / 2))
+        return rest + least_of_crowd(wired, [Sheet(None, taken), Sheet(None)])
+
+    def _round_what_stays(self, keys: tuple[tuple[int, ...], ...]) -> float:
+        """The bound of wires to fixed points, on both faces of the plate."""
+        puzzle = self.puzzle
+        of_body: dict[int, list[tuple[int, ...]]] = defaultdict(list)
+        for key in keys:
+            of_body[key[0]].append(key)
+        wired, rest, widest = [], 0.0, 0.0
+        for body, own in of_body.items():
+            ends, points, sides = [], [], [0.0, 0.0]
+            for net in (net for key in own for net in self.pairs[key]):
+                pin = next(pin for b, pin in net.ends if b == body)
+                point, face = self._fixed_end(net, body)
+                ends.append((net.weight, pin))
+                points.append(point)
+                if face is not None:
+                    sides[1 - face] += net.cross
+            faces = {puzzle.poses[p].face for p in puzzle.bodies[body].poses}
+            extra = tuple(side if face in faces else NOT_THERE for face, side in enumerate(sides))
+            alone = sum(self.alone[key] for key in own)
+            found, gap = self._wired(body, [b for b in of_body if b != body], ends,
+                                     tuple(points), alone, extra)
+            if found is None:
+                rest += alone
+            else:
+                wired.append(found)
+                widest = max(widest, gap)
+        bounds = _field(puzzle, list(of_body), widest)
+        return rest + least_of_crowd(wired, [Sheet(bounds, _stays(puzzle, face))
+                                             for face in (FRONT, 1 - FRONT)])
+
+    def _fixed_end(self, net: Net, body: int) -> tuple[Point, int | None]:
+        """The end of a net that stays, and its face; None for where a lead leaves the plate."""
         if net.fixed:
-            across.append((net.weight, net.fixed[0][0] - pins[0][0]))
-            along.append((net.weight, net.fixed[0][1] - pins[0][1]))
-        else:
-            own += net.weight * (abs(pins[0][0] - pins[1][0]) + abs(pins[0][1] - pins[1][1]))
-    x0, y0, x1, y1 = _span(puzzle, pose, body)
-    return own + _least_at(across, x0, x1) + _least_at(along, y0, y1)
+            return (net.fixed[0][0], net.fixed[0][1]), None
+        other, pin = next((b, pin) for b, pin in net.ends if b != body)
+        stays = self.puzzle.bodies[other]
+        pose = self.puzzle.poses[stays.pose]
+        x, y = stays.at or (0.0, 0.0)
+        return (x + pose.pins[pin][0], y + pose.pins[pin][1]), pose.face
+
+    def _wired(self, body: int, others: list[int],
+               ends: list[tuple[float, int]], points: tuple[Point, ...], alone: float,
+               extra: tuple[float, ...]) -> tuple[Wired | None, float]:
+        """A body of a crowd, and the gap it keeps to the others; None if it need not keep clear."""
+        puzzle = self.puzzle
+        poses = [puzzle.poses[p] for p in puzzle.bodies[body].poses]
+        needs = [need_between(puzzle, a, puzzle.poses[p])
+                 for a in poses for other in others for p in puzzle.bodies[other].poses
+                 if a.face == puzzle.poses[p].face]
+        gap = max(0.0, min(needs, default=0.0))
+        if any(need < -0.5 for need in needs):
+            return None, 0.0
+        grounds: list[Ground] = [ground_of(pose, gap) for pose in poses]
+        areas = [ground.area for ground in grounds]
+        if max(areas) - min(areas) > SAME_MM2:
+            return None, 0.0
+        own = max(sum(weight * ground.mean_way(pose.pins[pin]) for weight, pin in ends)
+                  for ground, pose in zip(grounds, poses, strict=True))
+        weights = tuple(weight for weight, _ in ends)
+        return Wired(areas[0], alone, own, points, weights, extra), gap
 
 
-def _span(puzzle: Puzzle, pose: Pose, body: int) -> tuple[float, float, float, float]:
-    at = puzzle.bodies[body].at
-    if body >= puzzle.movable and at is not None:
-        return at[0], at[1], at[0], at[1]
-    x0, y0, x1, y1 = pose.span
-    return x0 - WIDER_MM, y0 - WIDER_MM, x1 + WIDER_MM, y1 + WIDER_MM
+def _sides(puzzle: Puzzle, body: int, hub_face: int, cross: float) -> tuple[float, float]:
+    """What a body's wires to a hub cost more on the hub's face and on the other one."""
+    faces = {puzzle.poses[p].face for p in puzzle.bodies[body].poses}
+    return (0.0 if hub_face in faces else NOT_THERE,
+            cross if 1 - hub_face in faces else NOT_THERE)
 
 
-def _pair(puzzle: Puzzle, bodies: tuple[int, ...], poses: tuple[int, ...], nets: list[Net]
-          ) -> float:
-    """Wires between two bodies in two poses, over all differences of their places."""
-    one, two = (puzzle.poses[p] for p in poses)
-    across, along, crossing = [], [], 0.0
-    for net in nets:
-        pins = {body: puzzle.poses[pose].pins for body, pose in zip(bodies, poses, strict=True)}
-        (_, a), (_, b) = sorted(net.ends)
-        (ax, ay), (bx, by) = pins[bodies[0]][a], pins[bodies[1]][b]
-        across.append((net.weight, ax - bx))
-        along.append((net.weight, ay - by))
-        crossing += net.cross if one.face != two.face else 0.0
-    a0, b0, a1, b1 = _span(puzzle, one, bodies[0])
-    c0, d0, c1, d1 = _span(puzzle, two, bodies[1])
-    xs, ys = (c0 - a1, c1 - a0), (d0 - b1, d1 - b0)
-    free_x, free_y = _least_at(across, *xs), _least_at(along, *ys)
-    if one.face != two.face:
-        return crossing + free_x + free_y
-    if not _must_keep_clear(puzzle, one, two):
-        return free_x + free_y
-    return min(
-        _least_at(across, max(xs[0], one.outline[2] - two.outline[0]), xs[1]) + free_y,
-        _least_at(across, xs[0], min(xs[1], one.outline[0] - two.outline[2])) + free_y,
-        free_x + _least_at(along, max(ys[0], one.outline[3] - two.outline[1]), ys[1]),
-        free_x + _least_at(along, ys[0], min(ys[1], one.outline[1] - two.outline[3])),
-    )
+def _unlike(puzzle: Puzzle, body: int, others: list[int]) -> list[Pose]:
+    """Poses of a body that quarter turns and mirroring do not make the same.
+
+    Wires and ground round a hub are measured along the axes, so those cost the same. Faces matter
+    where one of the others cannot stand on both.
+    """
+    both = all(len({puzzle.poses[p].face for p in puzzle.bodies[other].poses}) == 2
+               for other in others)
+    found: dict[tuple[object, ...], Pose] = {}
+    for number in puzzle.bodies[body].poses:
+        pose = puzzle.poses[number]
+        spots = np.array([*pose.pins, pose.outline[:2], pose.outline[2:]])
+        likes = []
+        for turned in (spots, spots[:, ::-1]):
+            for sx in (1.0, -1.0):
+                for sy in (1.0, -1.0):
+                    like = np.round(turned * (sx, sy), 6) + 0.0
+                    corners = np.sort(like[-2:], axis=0)
+                    likes.append((*map(tuple, like[:-2].tolist()), *map(tuple, corners.tolist())))
+        found.setdefault((both or pose.face, min(likes)), pose)
+    return list(found.values())
 
 
-def _must_keep_clear(puzzle: Puzzle, one: Pose, two: Pose) -> bool:
-    """Whether the bounds of two outlines must keep clear: both are boxes, on one face."""
-    return puzzle.need[one.pieces[0].kind, two.pieces[0].kind] >= 0.0 and all(
-        is_upright_box(p.pieces[0].corners) and bounds_of(p.pieces[0].corners) == p.outline
-        for p in (one, two)
-    )
+def _stays(puzzle: Puzzle, face: int) -> tuple[Box, ...]:
+    """Rectangles of a face that modules that stay take."""
+    taken = []
+    for body in puzzle.bodies[puzzle.movable:]:
+        pose = puzzle.poses[body.pose]
+        clear = all(must_keep_clear(puzzle, pose, puzzle.poses[p])
+                    or puzzle.poses[p].face != face
+                    for mover in puzzle.bodies[: puzzle.movable] for p in mover.poses)
+        if body.name and body.at and pose.face == face and clear:
+            x, y = body.at
+            a, b, c, d = pose.outline
+            taken.append((x + a, y + b, x + c, y + d))
+    return tuple(taken)
 
 
-def _least_at(ends: Ends, low: float, high: float) -> float:
-    """Least of the sum of weight x |d - offset| for d from low to high; inf if that is empty."""
-    if low > high:
-        return np.inf
-    if not ends:
-        return 0.0
-    tries = [low, high, *(offset for _, offset in ends if low < offset < high)]
-    tries = [t for t in tries if np.isfinite(t)] or [0.0]
-    return min(sum(weight * abs(t - offset) for weight, offset in ends) for t in tries)
+def _field(puzzle: Puzzle, bodies: list[int], gap: float) -> Box:
+    """Bounds of all ground that bodies can take, with half the gap round them."""
+    boxes = []
+    for body in bodies:
+        for number in puzzle.bodies[body].poses:
+            pose = puzzle.poses[number]
+            span, out = span_of(puzzle, pose, body), pose.outline
+            boxes.append([span[i] + out[i] for i in range(4)])
+    found = np.array(boxes)
+    low, high = found[:, :2].min(axis=0) - gap / 2, found[:, 2:].max(axis=0) + gap / 2
+    return float(low[0]), float(low[1]), float(high[0]), float(high[1])

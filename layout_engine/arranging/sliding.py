@@ -110,24 +110,39 @@ class Slider:
     def _once(self, state: State, ways: dict[tuple[int, int], Way] | None = None, *,
               give: bool = False) -> tuple[Floats, Floats] | None:
         """Solve one program and move the bodies; the relations held and their prices."""
-        s, k = state
+        program, held = self.program(state, ways, self.firm if give else None)
+        solution = program.solved()
+        if solution is None:
+            return None
+        places, prices = solution
+        self.put(state, places)
+        return held, prices[: len(held)]
+
+    def program(self, state: State, ways: dict[tuple[int, int], Way] | None = None,
+                firm: float | None = None) -> tuple[Program, Floats]:
+        """The program of a state, and the relations it holds.
+
+        Variables 2 b and 2 b + 1 are x and y of the centre of movable body b; its cost is the
+        state's price but for what does not depend on places.
+        """
+        k = state[1]
         movable = int(self.n[MOVABLE])
         program = Program([0.0] * (2 * movable), [-np.inf] * (2 * movable))
-        firm = self.firm if give else None
         held = self._keep_apart(program, state, ways or {}, firm)
         for body in range(movable):
             if k[k[ON] + body]:
                 self._keep_ground(program, self._pose(state, body), body)
         self._price_nets(program, state)
         self._price_wishes(program, state)
-        solution = program.solved()
-        if solution is None:
-            return None
-        places, prices = solution
+        return program, held
+
+    def put(self, state: State, places: Floats) -> None:
+        """Move the bodies on the plate to the places that a program's solution gives."""
+        s, k = state
+        movable = int(self.n[MOVABLE])
         on = k[k[ON]: k[ON] + movable] == 1
         s[k[X]: k[X] + movable][on] = places[0: 2 * movable: 2][on]
         s[k[Y]: k[Y] + movable][on] = places[1: 2 * movable: 2][on]
-        return held, prices[: len(held)]
 
     @cached_property
     def firm(self) -> float:

@@ -27,13 +27,14 @@ def find(facts: Facts) -> Iterator[Finding]:
     """One finding a part: its first point that is covered."""
     for standing in facts.standing:
         for point in standing.type.service:
-            blocker = _blocker(facts, standing, point)
+            blocker = blocker_of(facts, standing, point)
             if blocker:
                 yield _finding(facts, standing, point, blocker)
                 break
 
 
-def _blocker(facts: Facts, standing: Standing, point: ServicePoint) -> str:
+def blocker_of(facts: Facts, standing: Standing, point: ServicePoint) -> str:
+    """Whose prism, or the wall, stands in the straight way to a service point; "" for none."""
     x, y = standing.pose.point(point.x, point.y)
     width, length = SERVICE_WAYS[point.by].width, SERVICE_WAYS[point.by].length
     level = standing.type.standoff + point.z

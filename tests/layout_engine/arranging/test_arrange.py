@@ -15,6 +15,7 @@ import pytest
 from layout_engine import Job, arrange, check, document_bytes, dump_document, load_document
 from layout_engine.arranging import Arrangement, Progress
 from layout_engine.arranging.cost import evaluate
+from layout_engine.arranging.finishing import USUAL
 
 DEMOS = Path(__file__).parents[3] / "seed_data" / "demos"
 NAMES = ("parade_tortoise", "puppet_wagon", "rolling_lighthouse")
@@ -160,7 +161,7 @@ def test_cost_never_rises_while_it_runs() -> None:
 
     offer = run(small(6), on_progress=look)
     assert costs == sorted(costs, reverse=True)
-    assert offer.cost == costs[-1]
+    assert offer.cost <= costs[-1] * (1 + USUAL.share)  # the finish may cost a thousandth
 
 
 def test_a_locked_part_stays_and_the_others_keep_clear() -> None:

@@ -1,0 +1,104 @@
+"""One arranging while it runs: what was offered to the checker, and the best so far."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+
+from layout_engine.arranging.arrangement import Progress
+from layout_engine.arranging.cost import Cost, evaluate
+from layout_engine.arranging.problem import Problem
+from layout_engine.arranging.search import State
+from layout_engine.arranging.vectors import AT, ON, X, Y
+from layout_engine.arranging.verdict import Given, avoidable, is_allowed
+from layout_engine.model.job import Job
+from layout_engine.model.part import Placement
+
+KEPT_ENDS = 6  # ends of starts among which a character chooses
+
+
+def with_places(job: Job, places: Mapping[str, Placement | None]) -> Job:
+    """The job with these parts at these places, None being the tray."""
+    parts = tuple(
+        part.model_copy(update={"placement": places[part.id]}) if part.id in places else part
+        for part in job.parts
+    )
+    changed = job.model_copy(update={"parts": parts})
+    changed.__dict__.pop("parts_by_id", None)  # a copy takes over what the old parts were
+    return changed
+
+
+def cleared(job: Job, part_ids: frozenset[str]) -> Job:
+    """The job with these parts in the tray."""
+    return with_places(job, dict.fromkeys(part_ids))
+
+
+@dataclass
+class Run:
+    """One arranging: the problem and the best offer so far.
+
+    Attributes:
+        problem: the problem.
+        base: the job with everything that may move in the tray.
+        given: stops that no place can avoid.
+        by_cost: whether the cheapest is best; else the one that the search offered last.
+        best, cost: the best so far, and its cost.
+        state: its state, None where it is the layout that was there.
+        kept: the layout that was there, if it is whole and allowed.
+        refused: rules for which the checker refused what the search offered.
+        ends: price and state of the cheapest ends of starts.
+    """
+
+    problem: Problem
+    base: Job
+    given: Given
+    by_cost: bool = True
+    best: Job | None = None
+    cost: Cost | None = None
+    state: State | None = None
+    kept: Job | None = None
+    refused: set[str] = field(default_factory=set)
+    ends: list[tuple[float, State]] = field(default_factory=list)
+
+    def judge(self, state: State) -> bool:
+        """Whether the checker allows a state; if so and it is the best, it is the offer."""
+        job = self.job_of(state)
+        if not is_allowed(job, self.given):
+            self.refused.update(finding.rule for finding in avoidable(job, self.given))
+            return False
+        cost = evaluate(job)
+        if self.cost is None or cost.cost < self.cost.cost or not self.by_cost:
+            self.best, self.cost = job, cost
+            self.state = state[0].copy(), state[1].copy()
+        return True
+
+    def keep(self, job: Job, moving: frozenset[str]) -> None:
+        """Take the layout that is there as the first offer, where it is whole and allowed."""
+        whole = all(job.part(part_id).placement for part_id in moving)
+        if whole and is_allowed(job, self.given):
+            self.kept = self.best = job
+            self.cost = evaluate(job)
+
+    def note(self, state: State, price: float) -> None:
+        """Keep the end of a start, if it is among the cheapest."""
+        if any(abs(price - known) < 1e-6 for known, _ in self.ends):
+            return
+        self.ends.append((price, (state[0].copy(), state[1].copy())))
+        self.ends.sort(key=lambda end: end[0])
+        del self.ends[KEPT_ENDS:]
+
+    def job_of(self, state: State) -> Job:
+        """The job with a state's places."""
+        s, k = state
+        places = {
+            part_id: self.problem.placement(int(k[k[AT] + n]), s[k[X] + n], s[k[Y] + n])
+            for n, part_id in enumerate(self.problem.movable) if k[k[ON] + n]
+        }
+        return with_places(self.base, places)
+
+    def progress(self, fraction: float) -> Progress:
+        """What to tell."""
+        if self.cost is None:
+            return Progress(fraction, None, None, None, None)
+        return Progress(fraction, self.best, self.cost.cost, self.cost.wire_cost,
+                        self.cost.wish_cost)
