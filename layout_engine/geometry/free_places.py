@@ -293,14 +293,6 @@ class Places:
         joined = shapely.get_parts(shapely.line_merge(shapely.MultiLineString(lines)))
         return [shapely.get_coordinates(p) for p in sorted(joined, key=lambda p: -p.length)]
 
-    def nearest(self, x: float, y: float) -> tuple[float, float] | None:
-        """The place nearest to a point; None where there is no place."""
-        if self.is_empty:
-            return None
-        spot = shapely.Point(x, y)
-        found = shapely.get_coordinates(shapely.shortest_line(self.area, spot))[0]
-        return float(found[0]), float(found[1])
-
 
 def grid_gaps(shape: Area, xs: NDArray[np.float64], ys: NDArray[np.float64]
               ) -> NDArray[np.float64]:

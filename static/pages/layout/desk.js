@@ -43,6 +43,7 @@ export class Desk {
     const module = this.chosenId && this.board.module(this.chosenId);
     const box = module && !this.held ? boxOn(module) : this.held?.outline ?? null;
     this.board.overlay.chosen(box);
+    this.fits?.show(this.chosenId, module && (this.held?.place ?? module.place), box && middle(box), this.queue.revision);
     if (!module) return this.page.chosen(null);
     const corner = box ?? boxOn(module);
     this.page.chosen({
