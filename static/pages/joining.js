@@ -56,7 +56,7 @@ function clicked(event) {
   const end = target?.closest("a[data-end]");
   if (end) {
     event.preventDefault();
-    takeEnd(end.getAttribute("data-end") ?? "");
+    void takeEnd(end.getAttribute("data-end") ?? "");
     return;
   }
   const link = target?.closest("a[data-show]");
@@ -68,14 +68,14 @@ function clicked(event) {
 /** @param {KeyboardEvent} event */
 function pressed(event) {
   if (event.key === "Escape" && chosen("from") && document.querySelector("[data-board]")) {
-    takeEnd("");
+    void takeEnd("");
     return;
   }
   const spot = spotOf(event.target);
   if (!spot || event.ctrlKey || event.metaKey || event.altKey) return;
   if (event.key === " " || event.key === "Enter") {
     event.preventDefault();
-    takeEnd(spot.getAttribute("data-end") ?? "");
+    void takeEnd(spot.getAttribute("data-end") ?? "");
   } else if (event.key in WAYS) {
     event.preventDefault();
     go(spot, WAYS[/** @type {keyof typeof WAYS} */ (event.key)]);
@@ -109,23 +109,23 @@ function chosen(name) {
  * none, forgets it.
  * @param {string} end
  */
-function takeEnd(end) {
+async function takeEnd(end) {
+  await swap.idle;
   const from = field("from");
   const to = field("to");
   const form = document.getElementById("add");
   if (!from || !to || !(form instanceof HTMLFormElement)) return;
   if (from.value && end && end !== from.value) {
     to.value = end;
-    void swap.send(form);
+    await swap.send(form);
     return;
   }
   from.value = end === from.value ? "" : end;
   to.value = "";
   const name = from.selectedOptions[0]?.textContent ?? "";
-  void swap.open(withQuery({ from: from.value, to: "" })).then(() => {
-    document.querySelector(`.join-spot[data-end="${CSS.escape(end)}"]`)?.focus();
-    say(from.value ? `The wire starts at ${name}. Choose where it ends.` : "No start chosen.");
-  });
+  await swap.open(withQuery({ from: from.value, to: "" }));
+  document.querySelector(`.join-spot[data-end="${CSS.escape(end)}"]`)?.focus();
+  say(from.value ? `The wire starts at ${name}. Choose where it ends.` : "No start chosen.");
 }
 
 /** @param {Event} event */

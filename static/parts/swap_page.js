@@ -9,7 +9,8 @@ export class SwapPage {
   /** @param {() => void} brought called after each answer that was brought in */
   constructor(brought) {
     this.brought = brought;
-    this.busy = false;
+    this.idle = Promise.resolve(); // until nothing is on its way
+    this.under = ""; // the form and button whose answer is awaited
     document.addEventListener("submit", (event) => this.#submitted(event));
   }
 
@@ -27,7 +28,17 @@ export class SwapPage {
     if (!(form instanceof HTMLFormElement) || event.defaultPrevented) return;
     if (!form.matches("[data-swap], [data-history]")) return;
     event.preventDefault();
-    void this.send(form, event.submitter);
+    const pressed = `${form.id} ${event.submitter?.id ?? ""}`;
+    if (pressed === this.under) return; // pressed twice
+    if (this.under) void this.idle.then(() => this.#again(form.id, event.submitter?.id ?? ""));
+    else void this.send(form, event.submitter);
+  }
+
+  /** What was pressed while an answer was on its way: the same in the page that came, if it is there. */
+  #again(formId, buttonId) {
+    const form = document.getElementById(formId);
+    const button = buttonId ? document.getElementById(buttonId) : null;
+    if (form instanceof HTMLFormElement && (!buttonId || button)) form.requestSubmit(button);
   }
 
   /** @param {HTMLFormElement} form @param {HTMLElement | null} submitter */
@@ -42,7 +53,7 @@ export class SwapPage {
         return null;
       }
       return form.matches("[data-history]") && answer.ok ? fetch(here) : answer;
-    }, then);
+    }, then, `${form.id} ${submitter?.id ?? ""}`);
   }
 
   /** Send a form the usual way, so that the server's own page is shown. */
@@ -53,12 +64,21 @@ export class SwapPage {
   }
 
   /**
-   * One at a time: a second press while the first is on its way is no second wish.
+   * One at a time, in order.
    * @param {() => Promise<Response | null>} ask @param {string} then id of what gets the focus
+   * @param {string} [under] what was pressed
    */
-  async #answer(ask, then) {
-    if (this.busy) return;
-    this.busy = true;
+  #answer(ask, then, under = "link") {
+    const turn = this.idle.then(() => {
+      this.under = under;
+      return this.#answered(ask, then);
+    });
+    this.idle = turn;
+    return turn;
+  }
+
+  /** @param {() => Promise<Response | null>} ask @param {string} then */
+  async #answered(ask, then) {
     try {
       const answer = await ask();
       if (!answer) return;
@@ -71,7 +91,7 @@ export class SwapPage {
       const status = document.querySelector("[data-status]");
       if (status) status.textContent = "Not connected. Try again when the link is back.";
     } finally {
-      this.busy = false;
+      this.under = "";
     }
   }
 
