@@ -82,6 +82,17 @@ DOCUMENT: Responses = {200: _answer("The document.", _refer("Job"), ETag=TAG)}
 FINDINGS: Responses = {200: _answer("The findings.", _object(
     findings={"type": "array", "items": _refer("Finding")}
 ))}
+SUPPLY: Responses = {200: _answer("The solved case.", _object(
+    case=TEXT,
+    nodes={"type": "object", "additionalProperties": NUMBER_OR_NONE,
+           "description": "V of each part.terminal against the battery's minus; null: it floats"},
+    branches={"type": "array", "items": _object(
+        ["id", "amps", "loss", "kind", "from", "to", "volts"],
+        id=TEXT, amps=NUMBER, loss=NUMBER, kind=TEXT, to=TEXT, volts=NUMBER_OR_NONE,
+    )},
+    run_time_min=NUMBER_OR_NONE, battery_watts=NUMBER,
+    remarks={"type": "array", "items": TEXT},
+), ETag=TAG)}
 STARTED: Responses = {
     202: _answer("Started.", _object(job=TEXT), Location="where to ask for the job")
 }

@@ -38,6 +38,7 @@ CONTRACT = {
     ("/api/jobs/{job_id}", "get"): {"200", "404"},
     ("/api/jobs/{job_id}", "delete"): {"200", "404"},
     ("/api/projects/{project_id}/document.json", "get"): {"200", "404"},
+    ("/api/projects/{project_id}/supply", "get"): {"200", "404", "422"},
 }
 # A well-formed document can still not be a job, and a change needs the right revision.
 EXAMPLES = 12

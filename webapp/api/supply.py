@@ -1,0 +1,36 @@
+"""The solved supply for programs: voltages, currents, losses, run time of one case."""
+
+from __future__ import annotations
+
+from typing import Annotated
+
+from fastapi import APIRouter, Query
+from starlette.responses import Response
+
+from layout_engine import Fault, solve_supply
+from webapp.api.answers import ProjectId, etag, json_answer
+from webapp.api.description import SUPPLY, problems
+from webapp.errors import Refused
+from webapp.views import StoreDep
+
+router = APIRouter(prefix="/api/projects/{project_id}", tags=["supply"])
+CaseQuery = Annotated[str, Query(
+    max_length=60,
+    description="idle, typical, peak, stall_all, stall.PART, or the id of one of the job's cases",
+)]
+
+
+@router.get("/supply", name="project_supply", responses=SUPPLY | problems(404, 422))
+def project_supply(
+    project_id: ProjectId, store: StoreDep, case: CaseQuery = "typical"
+) -> Response:
+    """One case of the newest revision's supply, solved; the pack at its nominal voltage."""
+    from layout_engine.supply.state import SupplyError
+
+    opened = store.open(project_id)
+    try:
+        state = solve_supply(opened.job, case)
+    except SupplyError as error:
+        fault = Fault("query.case", case, str(error))
+        raise Refused(422, str(error), (fault,)) from None
+    return json_answer(state.as_json(), ETag=etag(opened.revision))
