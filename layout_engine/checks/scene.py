@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass
 from functools import cached_property
+from itertools import chain
 from typing import Literal
 
 import numpy as np
@@ -107,6 +108,17 @@ class Scene:
         """
         standing = Standing.of(self.job, self.job.part(part_id), placement)
         return [*self.conflicts(standing), *self.margins(standing)]
+
+    def is_clear(self, part_id: str, placement: Placement) -> bool:
+        """Whether a part would meet nothing at `placement`; the first touch ends the search.
+
+        Raises:
+            KeyError: no such part.
+        """
+        standing = Standing.of(self.job, self.job.part(part_id), placement)
+        touches = chain(self.edge_touches(standing), self.depth_touches(standing),
+                        self._touches(standing))
+        return next(touches, None) is None
 
     def free_height(self, x: float, y: float) -> tuple[float, float]:
         """Free height, mm, over a plate point on the front and on the back, up to the wall."""

@@ -234,3 +234,14 @@ def test_every_figure_lies_beyond_its_limit(seed: int) -> None:
 def test_checking_twice_and_through_the_file_gives_the_same(seed: int) -> None:
     document = random_job(seed)
     assert findings(document) == findings(deepcopy(document))
+
+
+@FEW
+@given(SEEDS)
+def test_a_place_is_clear_exactly_where_the_verdict_is_empty(seed: int) -> None:
+    job = load_document(random_job(seed))
+    scene = Scene(job)
+    for part in job.placed:
+        assert part.placement is not None
+        met = scene.verdict(part.id, part.placement)
+        assert scene.is_clear(part.id, part.placement) is (not met)

@@ -25,6 +25,7 @@ from layout_engine.working import Given, Working
 
 SOURCE = "clearances and keep-free zones of the part types; plane geometry"
 ROUND_UP_MM = 0.5  # offered moves end on half millimetres
+MOST_WITH_MOVES = 50  # pairs that moves are sought for; who has more touching begins with these
 
 
 def find(facts: Facts) -> Iterator[Finding]:
@@ -35,10 +36,10 @@ def find(facts: Facts) -> Iterator[Finding]:
             pair = frozenset((standing.id, touch.other))
             if pair not in seen:
                 seen.add(pair)
-                yield _finding(facts, standing, touch)
+                yield _finding(facts, standing, touch, with_moves=len(seen) <= MOST_WITH_MOVES)
 
 
-def _finding(facts: Facts, standing: Standing, touch: Touch) -> Finding:
+def _finding(facts: Facts, standing: Standing, touch: Touch, *, with_moves: bool) -> Finding:
     subjects = (standing.id, touch.other)
     title, message = _words(standing.title, facts.title(touch.other), touch)
     assert touch.theirs is not None
@@ -49,7 +50,8 @@ def _finding(facts: Facts, standing: Standing, touch: Touch) -> Finding:
         value=touch.value, limit=touch.limit, unit=unit, source=SOURCE,
         remedy="Move one of them apart, turn it, or put it on the other face.",
         rests_on_guess=facts.guessed(*subjects), place=Place(x, y, standing.face),
-        moves=tuple(_moves(facts, standing, touch)), working=_working(touch, unit),
+        moves=tuple(_moves(facts, standing, touch)) if with_moves else (),
+        working=_working(touch, unit),
     )
 
 
@@ -107,7 +109,7 @@ def _tried(scene: Scene, mover: Standing, dx: float, dy: float) -> Move | None:
     pose = mover.pose
     there = Placement(face=mover.pose.face, x=pose.x + dx, y=pose.y + dy,
                       turn=pose.turn)
-    if scene.verdict(mover.id, there):
+    if not scene.is_clear(mover.id, there):
         return None
     way = ("right" if dx > 0 else "left") if dx else ("up" if dy > 0 else "down")
     if mover.face == "back" and dx:
