@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import asyncio
+
 from fastapi import APIRouter, Request
 from starlette.concurrency import run_in_threadpool
 from starlette.responses import Response
@@ -12,6 +14,16 @@ from webapp.api.description import DOCUMENT_BODY, FINDINGS, problems
 from webapp.views import StoreDep
 
 router = APIRouter(prefix="/api", tags=["findings"])
+AT_ONCE = 2  # checks of documents that may take long; the others wait, and pages have threads left
+
+
+def _turn(request: Request) -> asyncio.Semaphore:
+    """What a check of a document waits for."""
+    state = request.app.state
+    if not hasattr(state, "checks_at_once"):
+        state.checks_at_once = asyncio.Semaphore(AT_ONCE)
+    turn: asyncio.Semaphore = state.checks_at_once
+    return turn
 
 
 @router.post("/check", responses=FINDINGS | problems(400, 413, 415, 422),
@@ -19,7 +31,8 @@ router = APIRouter(prefix="/api", tags=["findings"])
 async def check_document(request: Request) -> Response:
     """Every finding about a document, without storing it."""
     body = await json_body(request)
-    findings = await run_in_threadpool(lambda: check(load_document(body)))
+    async with _turn(request):
+        findings = await run_in_threadpool(lambda: check(load_document(body)))
     return json_answer({"findings": [finding.as_json() for finding in findings]})
 
 

@@ -2,10 +2,18 @@
 
 from __future__ import annotations
 
+import asyncio
+import threading
+
+import httpx
+import pytest
+from fastapi import FastAPI
 from starlette.testclient import TestClient
 
 from layout_engine import check, load_document
 from tests import samples
+from tests.webapp.conftest import ADDRESS
+from webapp.api import checks
 
 KEYS = {
     "rule", "severity", "subjects", "message", "value", "limit", "unit", "source", "remedy",
@@ -42,3 +50,36 @@ def test_every_demo_job_can_be_checked(client: TestClient) -> None:
         answer = client.get(f"/api/projects/{project['id']}/findings")
         assert answer.status_code == 200
         assert answer.json()["findings"]
+
+
+def test_many_long_checks_leave_threads_to_all_others(
+    local_app: FastAPI, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    release, lock = threading.Event(), threading.Lock()
+    under_way, most = 0, 0
+
+    def long_check(_job: object) -> list[object]:
+        nonlocal under_way, most
+        with lock:
+            under_way += 1
+            most = max(most, under_way)
+        release.wait(20)
+        with lock:
+            under_way -= 1
+        return []
+
+    async def run() -> None:
+        transport = httpx.ASGITransport(local_app)
+        async with httpx.AsyncClient(transport=transport, base_url=ADDRESS) as http:
+            document = samples.two_module_board()
+            long = [asyncio.create_task(http.post("/api/check", json=document))
+                    for _ in range(50)]
+            while under_way < checks.AT_ONCE:
+                await asyncio.sleep(0.01)
+            assert (await asyncio.wait_for(http.get("/api/projects"), 10)).status_code == 200
+            release.set()
+            assert {answer.status_code for answer in await asyncio.gather(*long)} == {200}
+
+    monkeypatch.setattr(checks, "check", long_check)
+    asyncio.run(asyncio.wait_for(run(), 60))
+    assert most == checks.AT_ONCE
