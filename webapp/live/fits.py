@@ -33,6 +33,7 @@ from layout_engine.spots import (
     why_nowhere,
 )
 from webapp.forms.values import show_number
+from webapp.live.drag import mates
 from webapp.live.edits import known
 from webapp.live.state import METRE_MM
 from webapp.views import StoreDep, environment
@@ -61,8 +62,9 @@ class Shown:
     face: str
     pose: str
     why: str
-    share: float
     locked: bool
+    alone: bool
+    prefers: bool
     asked_costs: bool
     has_lines: bool
     spots: tuple[Offered, ...]
@@ -91,7 +93,8 @@ def fits(
     lines = list(_lines(around, fit, maps[0].least)) if maps else []
     shown = Shown(
         around.part.title, face, _turned(turn), why_nowhere(around, fit),
-        _share(around, fit), around.part.locked, costs, bool(lines),
+        around.part.locked, bool(mates(opened.job.groups, part)),
+        any(not wish.must for wish in around.part.wishes), costs, bool(lines),
         tuple(_offers(around, maps, face, turn)) if maps else (),
     )
     html = environment().get_template("fragments/layout_fits.html").render(
@@ -107,12 +110,6 @@ def path_of(fit: Fit) -> str:
         f"M{'L'.join(f'{x:.2f} {y:.2f}' for x, y in ring.tolist())}Z"
         for piece in fit.middles.rings for ring in piece
     )
-
-
-def _share(around: Around, fit: Fit) -> float:
-    """Share of the plate's bounding box that the places take, percent."""
-    width, height = around.job.plate.size
-    return 100 * fit.middles.size / (width * height)
 
 
 def _maps(around: Around, face: Face, turn: float) -> list[CostMap]:

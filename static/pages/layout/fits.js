@@ -22,6 +22,7 @@ export class Fits {
     this.words = /** @type {HTMLElement} */ (place.querySelector("[data-fits-words]"));
     this.asked = ""; // what the newest question was about
     this.drawn = null; // its answer
+    this.said = ""; // what was read out last
     this.groups = [];
     for (const box of [this.on, this.costs]) box.addEventListener("change", () => desk.showChosen());
     place.addEventListener("click", (event) => {
@@ -70,7 +71,15 @@ export class Fits {
     this.place.removeAttribute("aria-busy");
     this.drawn = answer;
     this.words.innerHTML = answer?.html ?? "";
+    this.#say(answer);
     this.#draw();
+  }
+
+  /** Read out once for each question, not again for each revision. */
+  #say(answer) {
+    const about = answer ? this.asked.replace(/ \d+$/, "") : "";
+    if (about && about !== this.said) this.desk.page.say(this.words.querySelector("[data-fits-said]").textContent.trim());
+    this.said = about || this.said;
   }
 
   /** The ground under the modules; its edge, the lines and their figures over them. */

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from math import cos, pi, sin
+from pathlib import Path
 from random import Random
 from typing import Any
 
@@ -22,6 +23,7 @@ from tests.checks.random_jobs import random_job
 
 Json = dict[str, Any]
 Stops = dict[tuple[str, tuple[str, ...]], float | None]
+DEMOS = Path(__file__).parents[3] / "seed_data" / "demos"
 FORMS = Forms()
 SEEDS = range(14)
 MUST_SEEDS = range(20, 28)
@@ -245,6 +247,19 @@ def test_requirements_bound_the_places() -> None:
         there = with_part_at(job, "a", Placement(x=x, y=y))
         assert (not missed_musts(there) and not stops(there)) == inside
     assert not places.is_empty
+
+
+@pytest.mark.parametrize("name", ["parade_tortoise", "puppet_wagon", "rolling_lighthouse"])
+def test_whoever_stands_without_a_stop_stands_among_its_places(name: str) -> None:
+    job = load_document((DEMOS / f"{name}.json").read_text("utf-8"))
+    accused = {subject for _, subjects in stops(job) for subject in subjects}
+    for part in job.placed:
+        where = part.placement
+        assert where is not None
+        places = fit_of(Around(job, part.id, FORMS), where.face, where.turn).placements
+        spot = np.array([[where.x, where.y]])
+        stands = bool(places.hold(spot)[0]) or places.border_gaps(spot)[0] < EXACT_MM
+        assert stands or part.id in accused, part.id
 
 
 def test_an_l_embraces_another_module() -> None:

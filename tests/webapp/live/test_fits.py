@@ -108,6 +108,12 @@ def test_why_it_fits_nowhere(client: TestClient, local_app: FastAPI) -> None:
     assert "turned 90" in found["html"].lower()
 
 
+def test_a_module_of_a_group_is_told_of_alone(client: TestClient, local_app: FastAPI) -> None:
+    document = samples.two_module_board()
+    document["groups"] = [["left", "right"]]
+    assert "Told of it alone" in asked(client, made(local_app, document))["html"]
+
+
 def test_names_cannot_bring_markup(client: TestClient, local_app: FastAPI) -> None:
     document = samples.two_module_board()
     document["parts"][0]["label"] = "<b>Left</b>"
