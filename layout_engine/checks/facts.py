@@ -16,7 +16,7 @@ from layout_engine.geometry.shapes import Disc, Shape
 from layout_engine.geometry.way_in import WayIn, prism_corners, way_in
 from layout_engine.model.body import CONDUCTING_SKINS
 from layout_engine.model.job import Job
-from layout_engine.supply.study import Study
+from layout_engine.supply.study import Study, too_large
 from layout_engine.tables.materials import plate_material
 
 COARSE_ARC = 16  # straight pieces a quarter; corners lie on the arc, so no more room is found
@@ -57,8 +57,8 @@ class Facts:
 
     @cached_property
     def study(self) -> Study | None:
-        """The supply of the job; None while nothing is joined."""
-        return Study(self.job) if self.job.connections else None
+        """The supply of the job; None while nothing is joined, or where it is too large."""
+        return Study(self.job) if self.job.connections and not too_large(self.job) else None
 
     @cached_property
     def supply(self) -> Study | None:

@@ -28,6 +28,7 @@ from layout_engine.tables.motion import motor_speed
 
 PACKS: tuple[Pack, ...] = ("nominal", "full", "empty")
 STALL = "stall."
+MOST_STALLS = 12  # motors held fast one by one; more are held fast all together only
 
 
 @dataclass(frozen=True, slots=True)
@@ -48,6 +49,14 @@ def case_ids(job: Job) -> tuple[str, ...]:
     known = [part_id for part_id, motor in motors(job).items() if motor_ohms(motor)]
     stalls = [f"{STALL}{part_id}" for part_id in known] + ["stall_all"] * bool(known)
     return ("idle", *(case.id for case in job.cases), "typical", "peak", *stalls)
+
+
+def usual_cases(job: Job) -> tuple[str, ...]:
+    """The cases a study solves: every one, but of many motors only all of them held fast."""
+    found = case_ids(job)
+    if sum(case.startswith(STALL) for case in found) <= MOST_STALLS:
+        return found
+    return tuple(case for case in found if not case.startswith(STALL))
 
 
 def running_cases(job: Job) -> tuple[str, ...]:

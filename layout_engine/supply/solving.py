@@ -17,6 +17,7 @@ from layout_engine.supply.network import Network
 
 TOLERANCE = 1e-10  # of the largest current; and of the law, as a current
 SMALLEST_AMPS = 1e-3  # currents are compared with at least this
+LARGEST_BATCH = 3_000_000  # entries of the Jacobians solved at once, 24 MB
 PLAIN_STEPS = 15
 GUARDED_STEPS = 80
 FIRST_HOLD, LAST_HOLD = 30.0, 1e-6  # S: how firmly the last moment's voltages are held
@@ -76,6 +77,19 @@ def solve(ports: Ports, given: Settings, start: Array) -> Solved:
         given: the cases, (cases, e).
         start: first voltages of the pieces, (cases, p).
     """
+    with np.errstate(all="ignore"):  # figures beyond all measure end as a case not converged
+        size = len(ports.elements) + ports.pieces.shape[1]
+        at_once = max(1, LARGEST_BATCH // max(1, size * size))
+        pieces = [np.arange(n, min(n + at_once, len(start)))
+                  for n in range(0, len(start), at_once)]  # fmt: skip
+        parts = [_solve(_rows(ports, rows), given.rows(rows), start[rows]) for rows in pieces]
+    return parts[0] if len(parts) == 1 else Solved(*(
+        np.concatenate([getattr(part, name) for part in parts])
+        for name in ("amps", "volts", "converged", "residual", "steps")
+    ))  # fmt: skip
+
+
+def _solve(ports: Ports, given: Settings, start: Array) -> Solved:
     work = _Work(ports, given)
     amps, volts = work.begin(start)
     solved = work.run(amps, volts, PLAIN_STEPS, guarded=False)

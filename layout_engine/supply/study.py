@@ -11,7 +11,7 @@ from numpy.typing import NDArray
 
 from layout_engine.model.job import Job
 from layout_engine.supply.battery import mixed_run_time, run_time
-from layout_engine.supply.cases import PACKS, case_ids, check_case, settings
+from layout_engine.supply.cases import PACKS, check_case, settings, usual_cases
 from layout_engine.supply.elements import Array, Element, Settings
 from layout_engine.supply.grounds import Ground, first_volts, grounds_of
 from layout_engine.supply.network import Change, Network
@@ -32,6 +32,26 @@ DECLINED = (
     "Batteries in series reach {volts:.0f} V when full. This tool works up to {limit:g} V direct "
     "current: higher voltages and AC mains are work for a licensed electrician."
 )
+MOST_TERMINALS = 20_000
+MOST_ELEMENTS = 400  # batteries, loads, motors; drivers and converters count twice
+TOO_LARGE = (
+    "The supply has {elements} loads and sources at {terminals} terminals; up to {most} at "
+    "{most_terminals} are solved."
+)
+
+
+def too_large(job: Job) -> str:
+    """Why a job's supply is not solved for its size, in a sentence; "" where it is."""
+    terminals = elements = 0
+    for part in job.parts:
+        kind = job.type_of(part)
+        terminals += len(kind.terminals)
+        elements += len(kind.loads) + 2 * (len(kind.drives) + len(kind.converters))
+        elements += (kind.motor is not None) + (kind.battery is not None)
+    if terminals <= MOST_TERMINALS and elements <= MOST_ELEMENTS:
+        return ""
+    return TOO_LARGE.format(elements=elements, terminals=terminals, most=MOST_ELEMENTS,
+                            most_terminals=MOST_TERMINALS)  # fmt: skip
 
 
 class Study:
@@ -60,7 +80,7 @@ class Study:
         self.wires: dict[str, WireFacts] = wire_facts(job, sizes, lengths)
         self.network = Network(job, self.wires, change)
         self.wanted: list[tuple[str, Pack]] = [
-            (case, pack) for pack in packs for case in cases or case_ids(job)
+            (case, pack) for pack in packs for case in cases or usual_cases(job)
         ]
         self.row = {key: n for n, key in enumerate(self.wanted)}
 
@@ -338,4 +358,6 @@ def solve_supply(job: Job, case: str, pack: Pack = "nominal") -> SupplyState:
         Declined: over 60 V.
     """
     check_case(job, case)
+    if too_large(job):
+        raise SupplyError(too_large(job))
     return Study(job, cases=(case,), packs=(pack,)).state(case, pack)

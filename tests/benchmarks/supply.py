@@ -1,0 +1,79 @@
+"""How fast the supply of a 40-part, 80-wire job is solved: `python -m tests.benchmarks.supply`.
+
+Prints milliseconds of processor time and, so that machines can be compared, ratios to one solution
+of a dense system of 100 equations, measured in the same run.
+"""
+
+from __future__ import annotations
+
+import json
+import statistics
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+
+from layout_engine import Job, load_document
+from layout_engine.checks.facts import Facts
+from layout_engine.checks.rules import SUPPLY
+from layout_engine.supply.study import Study
+from tests.benchmarks.checking import milliseconds
+
+DEMO = Path(__file__).parents[2] / "seed_data" / "demos" / "puppet_wagon.json"
+PARTS, WIRES, TIMES = 40, 80, 30
+
+
+def forty_parts() -> Job:
+    """The demo with the most parts and more lamps, until 40 parts hang on 80 wires."""
+    document: dict[str, Any] = json.loads(DEMO.read_text("utf-8"))
+    parts, wires = document["parts"], document["connections"]
+    lamp = next(name for name, kind in document["types"].items() if kind["kind"] == "lamp")
+    ends = [("fuses.out5", "zero.r5"), ("fuses.out3", "zero.r3")]
+    while len(parts) < PARTS:
+        name = f"lamp_{len(parts)}"
+        parts.append({"id": name, "type": lamp, "away": {"exit": "top", "lead": 400}})
+        plus, minus = ends[len(parts) % 2]
+        if len(wires) <= WIRES - 2:
+            wires += [{"id": f"{name}_plus", "from": plus, "to": f"{name}.plus"},
+                      {"id": f"{name}_minus", "from": minus, "to": f"{name}.minus"}]  # fmt: skip
+    while len(wires) < WIRES:
+        wires.append({"id": f"more_{len(wires)}", "from": "battery.minus", "to": "zero.in"})
+    return load_document(document)
+
+
+def solved(job: Job) -> Study:
+    """Every case with every state of the pack, every current and voltage."""
+    study = Study(job)
+    assert study.failed == ()
+    assert study.conductor_amps.size
+    assert study.volts.size
+    return study
+
+
+def findings(job: Job) -> int:
+    """How many findings the rules of wiring and supply have."""
+    facts = Facts(job)
+    return sum(len(list(rule(facts))) for rule in SUPPLY.values())
+
+
+def main() -> None:
+    """Measure and print."""
+    job = forty_parts()
+    study = solved(job)
+    rng = np.random.default_rng(1)
+    matrix, right = rng.normal(size=(100, 100)), rng.normal(size=100)
+    plain = milliseconds(lambda _: np.linalg.solve(matrix, right), 200)
+    every = milliseconds(lambda _: solved(job), TIMES)
+    one = milliseconds(lambda _: study.state("typical"), TIMES)
+    rules = milliseconds(lambda _: findings(job), TIMES)
+    unit = statistics.median(plain)
+    print(f"{len(job.parts)} parts, {len(job.connections)} wires, {len(study.wanted)} cases, "
+          f"{len(study.network.names)} terminals, {len(study.network.elements)} elements")
+    for name, spent in (("100 equations", plain), ("all cases from the job", every),
+                        ("one case as an answer", one), ("all findings of the supply", rules)):
+        half, high = statistics.median(spent), spent[int(len(spent) * 0.95)]
+        print(f"{name:28} p50 {half:7.3f} ms   p95 {high:7.3f} ms   ratio {half / unit:7.1f}")
+
+
+if __name__ == "__main__":
+    main()
