@@ -13,6 +13,7 @@ from fastapi import Depends, Request
 from jinja2 import pass_context
 from starlette.responses import HTMLResponse
 
+from webapp.drawings.primitives import strokes
 from webapp.resources import folder
 from webapp.static_files import static_files
 from webapp.stores.projects import Opened, ProjectStore
@@ -70,7 +71,7 @@ def render(request: Request, template: str, context: Any, status: int = 200) -> 
     """A template filled with the fields of a dataclass.
 
     Beside them a template has `request`, `path_for(name, **parts)`, `static(path)`, `tabs`, and
-    the filters `mm`, `inch` and `as_of`.
+    the filters `mm`, `inch`, `as_of` and `strokes`.
     """
     values = {field.name: getattr(context, field.name) for field in fields(context)}
     values.setdefault("job_bar", None)
@@ -88,7 +89,7 @@ def environment() -> jinja2.Environment:
         undefined=jinja2.StrictUndefined, trim_blocks=True, lstrip_blocks=True,
     )
     made.globals.update(path_for=path_for, static=static, tabs=TABS)
-    made.filters.update(mm=mm, inch=inch, as_of=as_of)
+    made.filters.update(mm=mm, inch=inch, as_of=as_of, strokes=strokes)
     return made
 
 

@@ -10,6 +10,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, field
+from itertools import groupby
 from math import atan2, cos, degrees, hypot, radians, sin, tan
 from typing import ClassVar, Literal
 
@@ -177,6 +178,20 @@ def figure(value: float) -> str:
     """A number for a drawing: to a thousandth, without a tail of noughts."""
     text = f"{value:.3f}".rstrip("0").rstrip(".")
     return "0" if text == "-0" else text
+
+
+def strokes(items: Iterable[Item]) -> tuple[Item, ...]:
+    """The items, with lines of one pen that follow each other made one path: fewer elements."""
+    drawn: list[Item] = []
+    for pen, run in groupby(items, key=lambda item: item.pen if isinstance(item, Line) else None):
+        if pen is None:
+            drawn.extend(run)
+            continue
+        ends = ((line.x1, line.y1, line.x2, line.y2) for line in run if isinstance(line, Line))
+        drawn.append(Path(tuple(
+            step for x1, y1, x2, y2 in ends for step in (("M", x1, y1), ("L", x2, y2))
+        ), pen))
+    return tuple(drawn)
 
 
 def _fills(items: Iterable[Item]) -> Iterator[Fill]:
