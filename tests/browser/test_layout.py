@@ -281,6 +281,34 @@ def test_a_group_is_made_moved_by_keys_and_undone(desk: Callable[..., Desk]) -> 
     assert board.placement("right") == after
 
 
+def test_why_ground_stays_free_is_told_of_the_chosen_module(desk: Callable[..., Desk]) -> None:
+    document = samples.two_module_board()
+    document["types"]["tall"] = {**document["types"]["box"], "keep_outs": [
+        {"outline": [[-20, 0], [0, 0], [0, 45], [-20, 45]], "height": [0, 30],
+         "why": "two fingers pull a fuse"}]}
+    document["parts"][1]["type"] = "tall"
+    board = desk(document)
+    reason = board.page.locator(".zones text", has_text="two fingers pull a fuse")
+    board.module("left").click()
+    expect(board.page.locator("[data-chosen-why]")).to_be_hidden()
+    expect(reason).to_be_hidden()
+    board.module("right").click()
+    told = board.page.locator("[data-chosen-why]")
+    expect(told).to_have_text(re.compile(r"two fingers pull a fuse \([\d.]+ to [\d.]+ mm\)"))
+    expect(reason).to_be_visible()
+
+
+def test_the_zoom_buttons_stand_clear_of_the_widest_plate(desk: Callable[..., Desk]) -> None:
+    document = samples.empty_plate()
+    document["plate"]["outline"] = [[0, 0], [300, 0], [300, 60], [0, 60]]
+    board = desk(document)
+    drawn = board.page.locator("svg.board").bounding_box()
+    buttons = board.page.locator(".lay-zoom").bounding_box()
+    assert drawn is not None
+    assert buttons is not None
+    assert buttons["y"] + buttons["height"] <= drawn["y"] + 0.5
+
+
 def test_snapping_to_a_grid_and_to_a_neighbour(desk: Callable[..., Desk]) -> None:
     board = desk(samples.two_module_board())
     board.page.locator("[data-snap]").select_option("5")

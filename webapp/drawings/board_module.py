@@ -50,7 +50,22 @@ class BoardModule:
         """Keep-free zones and bend room, below the modules."""
         shown = UNDER_LAYERS - {"behind"}
         layers = [i for i in self._own if isinstance(i, Group) and i.role in shown]
-        return self._group(tuple(layers), "zones")
+        return self._group((*layers, Group(tuple(self._reasons()), "rooms")), "zones")
+
+    def _reasons(self) -> Iterator[Item]:
+        """Why ground stays free, in the widest strip of it beside the module."""
+        x0, y0, x1, y1 = bounds(self.stand.offsets(self.kind.outline))
+        for zone in self.kind.keep_outs:
+            if not zone.why:
+                continue
+            a0, b0, a1, b1 = bounds(self.stand.offsets(zone.outline))
+            strips = ((a0, b0, min(a1, x0), b1), (max(a0, x1), b0, a1, b1),
+                      (a0, b0, a1, min(b1, y0)), (a0, max(b0, y1), a1, b1))
+            wide, left, low, right, high = max(
+                (min(s[2] - s[0], s[3] - s[1]), *s) for s in strips)
+            if wide <= 0:
+                left, low, right, high = a0, b0, a1, b1
+            yield Text((left + right) / 2, (low + high) / 2, zone.why, "small", plaque=True)
 
     def body(self) -> Group:
         """The module itself."""
@@ -134,7 +149,17 @@ class BoardModule:
             "turn": figure(self.placement.turn), "face": self.placement.face,
             "title": self.part.title, "locked": "yes" if self.part.locked else "no",
             "box": " ".join(figure(v) for v in bounds(outline)),
+            **self._whys(),
         }
+
+    def _whys(self) -> dict[str, str]:
+        """Why ground round the module stays free, with its heights over the plate."""
+        rise = self.kind.standoff
+        words = (
+            f"{zone.why} ({figure(rise + zone.height[0])} to {figure(rise + zone.height[1])} mm)"
+            for zone in self.kind.keep_outs if zone.why)
+        told = "; ".join(dict.fromkeys(words))
+        return {"why": told} if told else {}
 
     def _name(self) -> Group:
         room = bounds(self.stand.offsets(_corners(name_room(self.kind))))

@@ -93,9 +93,9 @@ export class Board {
 
   /** @param {Element} element */
   moduleOf(element) {
-    const { key, title, x, y, turn, face, locked, box } = element.dataset;
+    const { key, title, x, y, turn, face, locked, box, why = "" } = element.dataset;
     return {
-      id: key, title, element, locked: locked === "yes", box: this.plateBox(box),
+      id: key, title, element, why, locked: locked === "yes", box: this.plateBox(box),
       place: { face, x: Number(x), y: Number(y), turn: Number(turn) },
     };
   }

@@ -47,7 +47,7 @@ export class Desk {
     if (!module) return this.page.chosen(null);
     const corner = box ?? boxOn(module);
     this.page.chosen({
-      title: module.title, x: corner.left, y: corner.bottom, turn: (this.held?.place ?? module.place).turn,
+      title: module.title, why: module.why, x: corner.left, y: corner.bottom, turn: (this.held?.place ?? module.place).turn,
       face: (this.held?.place ?? module.place).face, locked: module.locked, held: Boolean(this.held),
       verdict: this.verdicts.get(module.id) ?? this.page.verdictOf(module.id),
     });

@@ -123,6 +123,9 @@ export class Page {
     one("[data-chosen-title]").textContent = module.title;
     one("[data-chosen-state]").textContent = module.held ? "in hand" : module.locked ? "chosen, locked" : "chosen";
     one("[data-chosen-verdict]").textContent = module.verdict ?? "";
+    const why = one("[data-chosen-why]");
+    why.hidden = !module.why;
+    why.textContent = `Kept free round it: ${module.why}.`;
     one("[data-do=lock]").textContent = module.locked ? "Unlock" : "Lock";
     one("[data-do=hold]").textContent = module.held ? "Put down" : "Pick up";
     for (const button of section.querySelectorAll("[data-do]:not([data-do=lock]), [data-nudge]")) button.disabled = module.locked;
