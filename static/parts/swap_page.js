@@ -46,8 +46,9 @@ export class SwapPage {
     const body = new FormData(form, submitter);
     const here = location.href;
     const then = form.dataset.then ?? "";
+    const action = submitter?.getAttribute("formaction") ?? form.action;
     await this.#answer(async () => {
-      const answer = await fetch(form.action, { method: "POST", body });
+      const answer = await fetch(action, { method: "POST", body });
       if (answer.status === LOST_UPDATE) {
         this.#plainly(form, submitter);
         return null;
@@ -119,6 +120,7 @@ export class SwapPage {
   #focus(wanted, held, inMain) {
     const again = wanted ?? (held ? document.getElementById(held) : null);
     const target = again?.querySelector(":scope > .section-head > [tabindex]") ?? again;
+    if (again && again !== target) again.scrollIntoView({ block: "start" });
     if (target instanceof HTMLElement || target instanceof SVGElement) {
       target.focus({ preventScroll: wanted === null });
     } else if (inMain) {

@@ -128,6 +128,10 @@ def test_a_wire_is_edited_beside_the_table(
     expect(page.locator("#edit-w7")).to_be_focused()
     wire = next(c for c in document_of(http, job)["connections"] if c["id"] == "w7")
     assert (wire["wire"], wire["length"]) == ({"size": "4 mm2"}, 190.5)
+    page.locator("#edit-w8").click()
+    page.get_by_role("button", name="Remove this wire").click()
+    expect(page.locator("[data-wire]")).to_have_count(50)
+    assert "w8" not in {c["id"] for c in document_of(http, job)["connections"]}
 
 
 def test_ticked_wires_become_a_lead_and_one_is_removed(

@@ -177,6 +177,9 @@ def test_removing_one_and_several(desk: Desk) -> None:
     assert not {"w7", "w8", "w9"} & {c.id for c in desk.job.connections}
     assert "tick the wires first" in desk.post("/wires", 422, **{"remove-ticked": "yes"})
     desk.post("/wires", 404, remove="w7")
+    panel = desk.get(wire="w10").partition('id="wire-form"')[2].partition("</form>")[0]
+    assert re.search(rf'name="remove" value="w10"[^>]*formaction="/jobs/{desk.id}/joining/wires"',
+                     panel)
 
 
 def test_ticked_wires_become_one_ready_made_lead(desk: Desk) -> None:
