@@ -272,6 +272,12 @@ class Places:
             if isinstance(piece, shapely.Polygon) and not piece.is_empty
         )
 
+    @property
+    def inner_points(self) -> Points:
+        """A point well inside each piece, shape (n, 2)."""
+        pieces = [piece for piece in shapely.get_parts(self.area) if not piece.is_empty]
+        return shapely.get_coordinates(shapely.point_on_surface(pieces)).reshape(-1, 2)
+
     def at(self, dx: float, dy: float) -> Places:
         """The same places, shifted."""
         return Places(shapely.transform(self.area, lambda p: p + np.array([dx, dy])))

@@ -17,6 +17,7 @@ from layout_engine.model.plate import Face
 from layout_engine.spots.around import Around
 from layout_engine.spots.forms import Stance
 from layout_engine.spots.raster import Cells, Grid, covered, ground_cells, rings
+from layout_engine.spots.region import fit_of
 
 FINE_MM = 0.5  # spots offered end on half millimetres from the datum corner
 WINDOW = 6  # fine cells each way round a cell of the raster
@@ -77,11 +78,27 @@ def best_spots(around: Around, maps: Sequence[CostMap]) -> list[Spot]:
 
 
 def _best(around: Around, own: CostMap, judge: Judge) -> Spot | None:
+    spots = _on_raster(around, own) if own.free.any() else _in_slots(around, own)
+    return next((spot for spot in spots if judge.lets(spot.placement)), None)
+
+
+def _on_raster(around: Around, own: CostMap) -> Iterator[Spot]:
     for row, column in _cheapest(own):
-        spot = _fine(around, own, float(own.grid.xs[column]), float(own.grid.ys[row]))
-        if judge.lets(spot.placement):
-            return spot
-    return None
+        yield _fine(around, own, float(own.grid.xs[column]), float(own.grid.ys[row]))
+
+
+def _in_slots(around: Around, own: CostMap) -> Iterator[Spot]:
+    """Spots of places so narrow that no cell of the raster lies in them, the cheapest first."""
+    stance = own.stance
+    points = fit_of(around, stance.face, stance.posed.pose.turn).middles.inner_points
+    spots = [_spot(around, stance, x, y) for x, y in points.tolist()]
+    yield from sorted(spots, key=lambda spot: spot.cost)[:TRIES]
+
+
+def _spot(around: Around, stance: Stance, x: float, y: float) -> Spot:
+    place, (dx, dy) = placement_of(stance, x, y), stance.posed.centre
+    there = around.prices.over(stance, np.array([place.x + dx]), np.array([place.y + dy]))
+    return Spot(place, float(there[0, 0]))
 
 
 def _cheapest(own: CostMap) -> Iterator[tuple[int, int]]:
@@ -110,10 +127,8 @@ def _fine(around: Around, own: CostMap, x: float, y: float) -> Spot:
     if near.free.any():
         costs = np.where(near.free, near.costs, np.inf)
         row, column = divmod(int(np.argmin(costs)), costs.shape[1])
-        x, y, cost = float(window.xs[column]), float(window.ys[row]), float(costs[row, column])
-    else:
-        cost = float(around.prices.over(own.stance, np.array([x]), np.array([y]))[0, 0])
-    return Spot(placement_of(own.stance, x, y), cost)
+        x, y = float(window.xs[column]), float(window.ys[row])
+    return _spot(around, own.stance, x, y)
 
 
 def placement_of(stance: Stance, x: float, y: float) -> Placement:

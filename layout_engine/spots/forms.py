@@ -79,15 +79,15 @@ class Stance:
 
     def forbidden_by(self, others: Sequence[Stance]) -> list[Area]:
         """The places that each of other modules, standing at 0, 0, forbids to this one."""
-        new = [other for other in dict.fromkeys(others) if other not in self._against]
+        areas = {other: self._against.get(other) for other in others}
+        new = [other for other, area in areas.items() if area is None]
         found = [list(sums(other.bits, self.bits)) for other in new]
         grown = grown_sums([one for own in found for one in own])
         ends = np.cumsum([len(own) for own in found])
-        areas = dict(self._against)
         for other, end, own in zip(new, ends, found, strict=True):
             areas[other] = self._against.of(
                 other, partial(united, grown[end - len(own): end]))
-        return [areas[other] for other in others]
+        return [area for other in others if (area := areas[other]) is not None]
 
     @property
     def outline(self) -> list[Points]:

@@ -3,9 +3,12 @@
 Left out of the region are all places with a `stop` of these rules: overlap, off_plate, too_deep,
 hole_edge, hole_spacing, hole_under_part, terminal_blocked, receiver_near_metal, no_reach (the room
 over a switch, stop button or fuse under the wall), and all places that miss a requirement of the
-module, or of another one about it. Left to the judge: no_way_in, and every warning. Curves are cut
-so that no place is given that is not one; at most 0.01 mm too little is given. A gap of exactly
-the module's size, which leaves a line and no area, is not among the places.
+module, or of another one about it; a zone must hold the whole outline. Left to the judge:
+no_way_in, and every warning. Not looked at: stops that no place avoids (holes of the module that
+run into each other). Other modules of its group are in the way like all others.
+
+Curves are cut so that no place is given that is not one; at most 0.01 mm too little is given. A
+gap of exactly the module's size, which leaves a line and no area, is not among the places.
 """
 
 from __future__ import annotations

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from concurrent.futures import ThreadPoolExecutor
 from pathlib import Path
 from random import Random
 from typing import Any
@@ -131,6 +132,39 @@ def test_the_best_spot_is_no_dearer_than_where_a_module_stands_well() -> None:
         own = sum(weight_of(job, c) for c in job.connections
                   if part.id in {part_id for part_id, _ in c.ends})
         assert evaluate(there).cost <= evaluate(job).cost + 2 * STEP_MM * own
+
+
+def test_a_slot_narrower_than_the_raster_still_gives_its_spot() -> None:
+    kind = {"name": "Box", "kind": "other", "height": 20, "standoff": 6,
+            "outline": [[0, 0], [40, 0], [40, 20], [0, 20]]}
+    plate = {"outline": [[0, 0], [50.4, 0], [50.4, 30.3], [0, 30.3]], "thickness": 5,
+             "material": "acrylic", "stands": "upright", "base": 50}
+    job = load_document({
+        "format": "platewright/1", "name": "Slot", "types": {"a": kind}, "plate": plate,
+        "parts": [{"id": "a", "type": "a"}],
+        "body": {"shape": "box", "width": 300, "depth": 300, "height": 300, "reach_from": "top",
+                 "opening": {"shape": "rectangle", "width": 290, "height": 290}},
+    })
+    around = Around(job, "a")
+    own = cost_map(around, "front", 0)
+    assert not own.free.any()
+    (spot,) = best_spots(around, [own])
+    assert 5 <= spot.placement.x <= 5.4
+    assert 5 <= spot.placement.y <= 5.3
+
+
+def test_asked_from_several_threads_it_answers_the_same() -> None:
+    job = load_document((DEMOS / "rolling_lighthouse.json").read_text("utf-8"))
+    asked = [(part.id, face) for part in job.placed for face in ("front", "back")]
+
+    def size(forms: Forms, one: tuple[str, str]) -> float:
+        return fit_of(Around(job, one[0], forms), one[1], 0).middles.size
+
+    alone = [size(Forms(), one) for one in asked]
+    shared = Forms()
+    with ThreadPoolExecutor(4) as pool:
+        together = list(pool.map(lambda one: size(shared, one), asked))
+    assert together == pytest.approx(alone)
 
 
 def test_lines_of_equal_cost_lie_on_their_level() -> None:
