@@ -62,6 +62,11 @@ class Touch:
     theirs: Shape | None = None
     why: str = ""
 
+    @property
+    def of_plate(self) -> bool:
+        """Whether `other` names a keep-out or a mount of the plate: a part may have its name."""
+        return self.kind in ("plate keep-free zone", "plate fixing")
+
 
 @dataclass(frozen=True, eq=False)
 class _Face:
@@ -150,10 +155,9 @@ class Scene:
 
     def conflicts(self, standing: Standing) -> list[Touch]:
         """One touch for each other part, plate keep-out or mount that is in the way."""
-        worst: dict[str, Touch] = {}
+        worst: dict[tuple[bool, str], Touch] = {}
         for touch in self._touches(standing):
-            if touch.other not in worst:
-                worst[touch.other] = touch
+            worst.setdefault((touch.of_plate, touch.other), touch)
         return list(worst.values())
 
     def margins(self, standing: Standing) -> list[Touch]:

@@ -30,10 +30,10 @@ MOST_WITH_MOVES = 50  # pairs that moves are sought for; who has more touching b
 
 def find(facts: Facts) -> Iterator[Finding]:
     """One finding for each pair that touches."""
-    seen: set[frozenset[str]] = set()
+    seen: set[tuple[bool, frozenset[str]]] = set()
     for standing in facts.standing:
         for touch in facts.scene.conflicts(standing):
-            pair = frozenset((standing.id, touch.other))
+            pair = touch.of_plate, frozenset((standing.id, touch.other))
             if pair not in seen:
                 seen.add(pair)
                 yield _finding(facts, standing, touch, with_moves=len(seen) <= MOST_WITH_MOVES)
@@ -41,7 +41,8 @@ def find(facts: Facts) -> Iterator[Finding]:
 
 def _finding(facts: Facts, standing: Standing, touch: Touch, *, with_moves: bool) -> Finding:
     subjects = (standing.id, touch.other)
-    title, message = _words(standing.title, facts.title(touch.other), touch)
+    other = _plate_words(touch) if touch.of_plate else facts.title(touch.other)
+    title, message = _words(standing.title, other, touch)
     assert touch.theirs is not None
     x, y = shared_place(touch.mine, touch.theirs)
     unit = "mm2" if touch.kind in {"outlines", "keep-free zone"} else "mm"
@@ -49,10 +50,17 @@ def _finding(facts: Facts, standing: Standing, touch: Touch, *, with_moves: bool
         rule="overlap", severity="stop", subjects=subjects, title=title, message=message,
         value=touch.value, limit=touch.limit, unit=unit, source=SOURCE,
         remedy="Move one of them apart, turn it, or put it on the other face.",
-        rests_on_guess=facts.guessed(*subjects), place=Place(x, y, standing.face),
+        rests_on_guess=facts.guessed(*subjects[:1 if touch.of_plate else 2]),
+        place=Place(x, y, standing.face),
         moves=tuple(_moves(facts, standing, touch)) if with_moves else (),
         working=_working(touch, unit),
     )
+
+
+def _plate_words(touch: Touch) -> str:
+    """What a mount or a keep-out of the plate is called."""
+    is_zone = touch.kind == "plate keep-free zone"
+    return f"the keep-free zone {touch.other}" if is_zone else touch.other.replace("_", " ")
 
 
 def _words(name: str, other: str, touch: Touch) -> tuple[str, str]:
@@ -84,10 +92,10 @@ def _moves(facts: Facts, standing: Standing, touch: Touch) -> Iterator[Move]:
     """Shifts along the axes, of either part, after which it touches nothing."""
     assert touch.theirs is not None
     needed = touch.limit if touch.kind == "too near" else 0.0
-    if touch.kind == "outlines" and touch.other in facts.scene.standing:
+    if touch.kind == "outlines":
         needed = max(standing.type.clearance, facts.at(touch.other).type.clearance)
     pairs = [(standing, touch.mine, touch.theirs)]
-    if touch.other in facts.scene.standing:
+    if not touch.of_plate:
         pairs.append((facts.at(touch.other), touch.theirs, touch.mine))
     for mover, mine, theirs in pairs:
         if mover.part.locked:

@@ -119,7 +119,7 @@ export class Desk {
     if (!this.held) return;
     const words = verdictWords(touches, (id) => this.title(id));
     this.verdicts.set(this.held.id, words);
-    this.board.overlay.touching(touches.filter(([, , kind]) => kind !== "off plate").map(([a, b]) => [a, b]));
+    this.board.overlay.touching(touches.filter(([, , kind]) => !/plate|deep/.test(kind)).map(([a, b]) => [a, b]));
     this.board.module(this.held.id)?.element.classList.toggle("is-wrong", touches.length > 0);
     const { left, bottom } = this.held.outline;
     this.page.inHand(this.title(this.held.id), left, bottom, words, touches.length > 0);

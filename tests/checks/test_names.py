@@ -1,0 +1,36 @@
+"""A mount or a keep-out of the plate may have the name of a part: findings tell them apart."""
+
+from __future__ import annotations
+
+import json
+from typing import Any
+
+from layout_engine import check, load_document
+from tests.checks.test_cases import BASE, FILES, merged
+
+
+def _overlaps(plate: dict[str, Any]) -> list[Any]:
+    document = merged(merged(BASE, FILES["overlap"]["base"]), {"plate": plate, "parts": [
+        {"id": "a", "type": "slab", "placement": {"face": "front", "x": 10, "y": 10, "turn": 0}},
+        {"id": "b", "type": "slab", "label": "Second slab",
+         "placement": {"face": "front", "x": 45, "y": 10, "turn": 0}},
+    ]})
+    found = check(load_document(json.dumps(document)))
+    return [f for f in found if f.rule == "overlap" and f.subjects[0] == "a"]
+
+
+def test_a_part_and_a_mount_of_one_name_are_two_findings() -> None:
+    mount = {"id": "b", "x": 20, "y": 20, "diameter": 5, "head_diameter": 9}
+    part, fixing = sorted(_overlaps({"mounts": [mount]}), key=lambda f: "fixing" in f.title)
+    assert (part.subjects, fixing.subjects) == (("a", "b"), ("a", "b"))
+    assert "Second slab" in part.title
+    assert "Second slab" not in fixing.title
+    assert {move.part for move in fixing.moves} <= {"a"}
+
+
+def test_a_part_and_a_keep_free_zone_of_one_name_are_two_findings() -> None:
+    zone = {"label": "b", "outline": [[15, 15], [25, 15], [25, 25], [15, 25]]}
+    part, free = sorted(_overlaps({"keep_outs": [zone]}), key=lambda f: "zone" in f.title)
+    assert (part.unit, part.value) == ("mm2", 5 * 30)
+    assert (free.unit, free.value, free.limit) == ("mm", 20, 0)
+    assert "the keep-free zone b" in free.title
