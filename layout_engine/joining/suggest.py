@@ -33,7 +33,8 @@ def suggest(job: Job) -> Advice:
 
     What is joined already is kept as it is. No terminal gets more wires than it takes or one when
     it is left open on purpose, positive is never joined to 0 V, and a module is only fed from a
-    supply whose volts its type allows. The same job gives the same advice.
+    supply whose usual volts its type allows; where a full or empty battery is out of its range,
+    reason and lacking say so. The same job gives the same advice.
     """
     if not job.parts:
         return Advice((), ())

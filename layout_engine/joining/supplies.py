@@ -13,6 +13,7 @@ from layout_engine.joining.open_terminals import supply_pairs
 from layout_engine.joining.rails import Consumer, Rail, consumers, entry, fits, outputs, rail_of
 
 CONTINUOUS_SHARE = 0.75  # of a fuse's rating, for what runs without end; common practice, no source
+NOT_ALWAYS = "That suits at its usual volts, but not with a full or an empty battery."
 SWITCHED_KINDS = ("lamp", "other")  # what a relay is usually there for, in this order
 
 
@@ -57,6 +58,9 @@ def feed_consumers(bench: Bench, battery: Rail | None, rails: Sequence[Rail], fe
             continue
         fed = bench.feeds.are_one(consumer.plus, rail.plus)
         want = None if fed else _want(bench, consumer, through)
+        if want is not None and fits(consumer, rail) == 1:
+            bench.lack(f"{consumer.title} does not suit the battery in all its states, "
+                       f"{rail.low:g} to {rail.high:g} V: a converter would.", consumer.plus)
         if not rail.is_battery:
             _from_converter(bench, want, rail, ordered)
         elif want is not None:
@@ -128,7 +132,8 @@ def _volts_words(consumer: Consumer, rail: Rail) -> str:
     span = " to ".join(f"{v:g}" for v in ends)
     made = (f"the battery has {rail.low:g} to {rail.high:g} V" if rail.is_battery
             else f"this output has {rail.volts:g} V")
-    return f"It takes {span} V, {made}." if span else made
+    words = f"It takes {span} V, {made}." if span else made
+    return words if fits(consumer, rail) > 1 else f"{words} {NOT_ALWAYS}"
 
 
 def _from_converter(bench: Bench, want: Want | None, rail: Rail, found: Sequence[Consumer]

@@ -149,6 +149,15 @@ def test_a_load_is_fed_only_with_volts_that_its_type_allows(
         assert ("not known" if volts is None else "No supply of 20 to 30 V") in lacking(document)
 
 
+def test_a_load_that_a_full_battery_is_too_much_for_is_fed_with_a_word() -> None:
+    """The fan takes 9 to 14 V, the battery has 14.7 V when it is full."""
+    document = job(*BASE, "fan_40")
+    (feed,) = [s for s in suggest(load_document(document)).suggestions if s.to == "p5_fan_40.plus"]
+    assert "not with a full or an empty battery" in feed.reason
+    assert "10.8 to 14.7 V: a converter would" in lacking(document)
+    assert "a converter would" not in lacking(job(*BASE, "lamp_round_12v"))
+
+
 def test_of_two_equal_converters_the_one_with_more_left_feeds() -> None:
     document = job(*BASE, "converter_5v", "converter_5v", "servo_large", "servo_large")
     sources = {routes(done(document))[f"p{n}_servo_large.v"][0] for n in (7, 8)}
