@@ -18,7 +18,7 @@ from layout_engine.edits import rename_job
 from webapp.drawings.board import thumbnail
 from webapp.drawings.primitives import Drawing
 from webapp.forms.posted import FormDep, revision_of
-from webapp.pages.new_job import DEFAULT_NAME, empty_job
+from webapp.new_job import DEFAULT_NAME, empty_job
 from webapp.seed import read_demos
 from webapp.stores.projects import Opened
 from webapp.views import JobBar, StoreDep, render

@@ -13,7 +13,7 @@ from starlette.testclient import TestClient
 
 from layout_engine import check, document_bytes, load_document
 from tests import samples
-from webapp.pages.new_job import empty_job
+from webapp.new_job import empty_job
 
 HOSTILE = {
     "closes a text": "</text><script>alert(1)</script>",
