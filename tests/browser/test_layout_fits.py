@@ -63,6 +63,7 @@ def test_by_keyboard_it_is_painted_costed_and_the_best_spot_taken_as_one_edit(bo
     assert after != before
     assert [f for f in board.findings() if f["severity"] == "stop"] == []
     expect(page.locator("[data-chosen-title]")).to_have_text("Left box")
+    expect(board.module("left")).to_be_focused()
     expect(page.locator(GROUND)).to_have_count(1)
     page.get_by_role("button", name="Undo").click()
     board.known += 1

@@ -3,6 +3,7 @@
  * the module, its face or turn, or the revision changes: never while it is only moved.
  */
 const SVG = "http://www.w3.org/2000/svg";
+const SOON_MS = 80; // who steps from module to module asks only where they stop
 
 /** @param {string} name @param {Record<string, string | number>} attributes */
 function svg(name, attributes) {
@@ -41,34 +42,41 @@ export class Fits {
     const wanted = id && pose && this.on.checked ? `${id} ${pose.face} ${pose.turn} ${this.costs.checked} ${revision}` : "";
     if (wanted !== this.asked) {
       this.asked = wanted;
-      if (wanted) this.#ask(wanted, id, pose);
-      else this.#answered(null);
+      clearTimeout(this.waiting);
+      this.question?.abort();
+      if (!wanted) return this.#answered(null);
+      this.place.setAttribute("aria-busy", "true");
+      this.waiting = setTimeout(() => this.#ask(id, pose), SOON_MS);
     } else if (this.drawn && !this.groups[0]?.isConnected) this.#draw();
     if (this.drawn) this.#cross(middle);
   }
 
-  async #ask(wanted, id, pose) {
-    this.place.setAttribute("aria-busy", "true");
-    const query = new URLSearchParams({ part: id, face: pose.face, turn: String(pose.turn), costs: String(this.costs.checked) });
+  /** The ground first, which is there at once; then what spots cost. */
+  async #ask(id, pose) {
+    const { signal } = this.question = new AbortController();
     try {
-      const answer = await fetch(`${this.url}?${query}`);
-      if (wanted !== this.asked) return;
-      if (!answer.ok) return this.#failed("It could not be worked out.");
-      this.#answered(await answer.json());
-      this.desk.showChosen();
+      for (const costs of this.costs.checked ? [false, true] : [false]) {
+        const query = new URLSearchParams({ part: id, face: pose.face, turn: String(pose.turn), costs: String(costs) });
+        const answer = await fetch(`${this.url}?${query}`, { signal });
+        if (!answer.ok) return this.#failed("It could not be worked out.");
+        this.#answered(await answer.json());
+        this.desk.showChosen();
+      }
+      this.place.removeAttribute("aria-busy");
     } catch {
-      if (wanted === this.asked) this.#failed("Not connected. Choose the module again when the server is there.");
+      if (!signal.aborted) this.#failed("Not connected. Choose the module again when the server is there.");
     }
   }
 
   #failed(words) {
+    this.place.removeAttribute("aria-busy");
     this.#answered(null);
     this.asked = "";
     this.words.textContent = words;
   }
 
   #answered(answer) {
-    this.place.removeAttribute("aria-busy");
+    if (!answer) this.place.removeAttribute("aria-busy");
     this.drawn = answer;
     this.words.innerHTML = answer?.html ?? "";
     this.#say(answer);
@@ -87,7 +95,6 @@ export class Fits {
     for (const group of this.groups) group.remove();
     this.groups = [];
     const { board } = this.desk;
-    board.svg.classList.toggle("is-fitting", Boolean(this.drawn));
     if (!this.drawn) return;
     const mirrored = board.mirrored ? `translate(${board.width} 0) scale(-1 1)` : "";
     const { ground, lines } = this.drawn;
@@ -137,6 +144,7 @@ export class Fits {
     if (desk.board.module(id)) desk.board.move(id, to);
     if (desk.board.view !== "through" && desk.board.view !== to.face) desk.page.setView(to.face);
     desk.chosenId = id;
+    desk.focusAgain = true;
     desk.place({ [id]: to });
     desk.page.say(`${title} goes to its best spot`);
   }
