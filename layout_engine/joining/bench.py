@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Sequence
 
 from layout_engine.joining.advice import Group, Lacking, Suggestion
 from layout_engine.joining.open_terminals import is_solid, same_metal, wires_at
@@ -43,9 +43,14 @@ class Bench:
         self.job = job
         self.made: list[Suggestion] = []
         self.lacking: list[Lacking] = []
+        self._all = tuple((part, job.type_of(part)) for part in job.parts)
+        self._of_kind: dict[str, list[tuple[Part, PartType]]] = {}
+        for pair in self._all:
+            self._of_kind.setdefault(pair[1].kind, []).append(pair)
+        self._terminals = {f"{p.id}.{t.id}": t for p, k in self._all for t in k.terminals}
         self._wires = wires_at(job)
         self._unused = {f"{p.id}.{t}" for p in job.parts for t in p.unused}
-        self._pairs = {frozenset((w.from_, w.to)) for w in job.connections}
+        self._joined: dict[str, set[str]] = {}
         self.metal = Sets()  # ends joined by wires, and inside modules by plain metal
         self.feeds = Sets()  # the same through fuses and switches too
         for part in job.parts:
@@ -63,18 +68,18 @@ class Bench:
     def _tie(self, a: str, b: str) -> None:
         self.metal.join(a, b)
         self.feeds.join(a, b)
+        self._joined.setdefault(a, set()).add(b)
+        self._joined.setdefault(b, set()).add(a)
 
-    def parts(self, *kinds: Kind) -> Iterator[tuple[Part, PartType]]:
+    def parts(self, *kinds: Kind) -> Sequence[tuple[Part, PartType]]:
         """Parts of these kinds (none given: all) with their types, in the job's order."""
-        for part in self.job.parts:
-            kind = self.job.type_of(part)
-            if not kinds or kind.kind in kinds:
-                yield part, kind
+        if len(kinds) == 1:
+            return self._of_kind.get(kinds[0], ())
+        return [pair for pair in self._all if pair[1].kind in kinds] if kinds else self._all
 
     def terminal(self, end: str) -> Terminal:
         """The terminal of an end."""
-        part_id, terminal_id = split_end(end)
-        return self.job.type_of(part_id).terminal(terminal_id)
+        return self._terminals[end]
 
     def role(self, end: str) -> Role:
         """The role of an end."""
@@ -113,7 +118,7 @@ class Bench:
 
     def joined_to(self, end: str) -> list[str]:
         """The far ends of the wires at an end."""
-        return sorted(other for pair in self._pairs if end in pair for other in pair - {end})
+        return sorted(self._joined.get(end, ()))
 
     def wants(self, end: str) -> bool:
         """Whether a terminal that must be joined is not yet, and may be."""
@@ -134,8 +139,7 @@ class Bench:
 
         A wire from positive to 0 V is never suggested, nor a second one between the same ends.
         """
-        pair = frozenset((from_, to))
-        if len(pair) < 2 or pair in self._pairs:
+        if from_ == to or to in self._joined.get(from_, ()):
             return False
         for end, other in ((from_, to), (to, from_)):
             if not self.room(end):
@@ -147,7 +151,6 @@ class Bench:
         self.made.append(Suggestion(from_, to, group, reason, source, label))
         self._wires[from_] += 1
         self._wires[to] += 1
-        self._pairs.add(pair)
         self._tie(from_, to)
         return True
 

@@ -80,9 +80,9 @@ def contacts(bench: Bench) -> Iterator[Through]:
 
 def open_before(bench: Bench, end: str) -> Through | None:
     """The fuse holder or contact that is joined to an end and has nothing on its other side."""
-    found = [*holders(bench), *contacts(bench)]
-    return next((t for one in found for t in (one, turned(one))
-                 if bench.metal.are_one(t.out, end) and bench.is_bare(t.in_)), None)
+    root = bench.metal.root(end)
+    return next((t for one in (*holders(bench), *contacts(bench)) for t in (one, turned(one))
+                 if bench.metal.root(t.out) == root and bench.is_bare(t.in_)), None)
 
 
 def turned(through: Through) -> Through:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections import Counter
 
+from layout_engine.joining.advice import Advice
 from layout_engine.joining.open_terminals import wires_at
 from layout_engine.joining.suggest import suggest
 from layout_engine.joining.terminal_names import end_name, split_end
@@ -38,8 +39,10 @@ def free_places(job: Job, wires: Counter[str] | None = None) -> dict[str, int]:
     }
 
 
-def partners(job: Job, end: str) -> tuple[str, ...]:
+def partners(job: Job, end: str, advice: Advice | None = None) -> tuple[str, ...]:
     """Ends that sensibly go with `end`: those that are suggested first, then bare ones, in order.
+
+    advice: that of `suggest(job)`, where it is known already.
 
     Of another module, of the same role (signal and data go together), with room for one more
     wire, and not joined to it already.
@@ -51,7 +54,7 @@ def partners(job: Job, end: str) -> tuple[str, ...]:
         if room > 0 and split_end(other)[0] != split_end(end)[0]
         and frozenset((end, other)) not in joined and _alike(job, end, other)
     ]
-    asked = [s.to if s.from_ == end else s.from_ for s in suggest(job).suggestions
+    asked = [s.to if s.from_ == end else s.from_ for s in (advice or suggest(job)).suggestions
              if end in (s.from_, s.to)]
     return tuple(sorted(found, key=lambda other: (other not in asked, wires[other] > 0)))
 

@@ -212,11 +212,11 @@ def rail_of(bench: Bench, consumer: Consumer, rails: list[Rail]) -> Rail | None:
             return rail
     if entry(bench, consumer) is None:
         return None
-    others = [r for r in rails if r.part != consumer.part and not _is_fed_by(bench, r, consumer)]
-    return max(
-        (r for r in others if fits(consumer, r)),
-        key=lambda r: (fits(consumer, r), r.is_battery, _left(bench, r)), default=None,
-    )
+    suiting = [r for r in rails if fits(consumer, r) and r.part != consumer.part
+               and not _is_fed_by(bench, r, consumer)]
+    best = max(((fits(consumer, r), r.is_battery) for r in suiting), default=None)
+    equal = [r for r in suiting if (fits(consumer, r), r.is_battery) == best]
+    return max(equal, key=lambda r: _left(bench, r)) if len(equal) > 1 else next(iter(equal), None)
 
 
 def _is_fed_by(bench: Bench, rail: Rail, consumer: Consumer) -> bool:
@@ -230,9 +230,10 @@ def _is_fed_by(bench: Bench, rail: Rail, consumer: Consumer) -> bool:
 
 
 def _left(bench: Bench, rail: Rail) -> float:
+    root = bench.feeds.root(rail.plus)
     taken = sum(
         load.typical for part, kind in bench.parts() for load in kind.loads
-        if part.id != rail.part and bench.feeds.are_one(f"{part.id}.{load.plus}", rail.plus)
+        if part.id != rail.part and bench.feeds.root(f"{part.id}.{load.plus}") == root
     )
     return rail.amps - taken
 

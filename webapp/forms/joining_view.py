@@ -10,7 +10,7 @@ from urllib.parse import urlencode
 from layout_engine.connection_edits import wire_words
 from layout_engine.joining import (
     GROUP_WORDS,
-    Lacking,
+    Advice,
     OpenTerminal,
     Suggestion,
     all_ends,
@@ -20,7 +20,6 @@ from layout_engine.joining import (
     open_terminals,
     partners,
     printed_name,
-    suggest,
     wires_at,
 )
 from layout_engine.joining.advice import Group
@@ -151,12 +150,13 @@ def start_choices(job: Job) -> tuple[EndGroup, ...]:
     return tuple(group for group in (*groups, full) if group.choices)
 
 
-def target_choices(job: Job, start: str) -> tuple[EndGroup, ...]:
+def target_choices(job: Job, start: str, advice: Advice) -> tuple[EndGroup, ...]:
     """Where a wire may end: what suits its start first, then all others."""
     if start not in set(all_ends(job)):
         return start_choices(job)
-    fit = partners(job, start)
-    others = [end for end in all_ends(job) if end not in fit and end != start]
+    fit = partners(job, start, advice)
+    known = {start, *fit}
+    others = [end for end in all_ends(job) if end not in known]
     groups = (EndGroup(f"suit {end_name(job, start)}", _choices(job, fit)),
               EndGroup("others", _choices(job, others)))
     return tuple(group for group in groups if group.choices)
@@ -187,15 +187,14 @@ class OfferedGroup:
     offers: tuple[Offered, ...]
 
 
-def offered(job: Job) -> tuple[tuple[OfferedGroup, ...], tuple[Lacking, ...]]:
-    """The suggestions of a job in groups, and what it lacks."""
-    advice = suggest(job)
+def offered(job: Job, advice: Advice) -> tuple[OfferedGroup, ...]:
+    """The suggestions of a job in groups."""
     groups = tuple(
         OfferedGroup(group, title, tuple(
             _offer(job, s) for s in advice.suggestions if s.group == group))
         for group, title in GROUP_WORDS.items()
     )
-    return tuple(g for g in groups if g.offers), advice.lacking
+    return tuple(g for g in groups if g.offers)
 
 
 def _offer(job: Job, one: Suggestion) -> Offered:

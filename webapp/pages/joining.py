@@ -21,7 +21,7 @@ from layout_engine.connection_edits import (
     wire_words,
 )
 from layout_engine.edits import Edited
-from layout_engine.joining import Lacking, all_ends, open_terminals, suggest
+from layout_engine.joining import Advice, Lacking, all_ends, open_terminals, suggest
 from webapp.drawings.board import board
 from webapp.drawings.joins import JoinLine, Spot, join_line, spots
 from webapp.drawings.primitives import Drawing
@@ -125,29 +125,31 @@ def _page(request: Request, opened: Opened, asked: Asked, wrong: Wrong | None = 
           inches: Inches | None = None) -> Response:
     job = opened.job
     units = inches_of(request) if inches is None else inches
-    groups, lacking = offered(job)
+    advice = suggest(job)
+    groups = offered(job, advice)
     opens = open_groups(job)
     wrong = wrong or Wrong()
     context = JoiningPage(
         job_bar(opened), opened.id, opened.revision, asked,
         wire_rows(job, asked), len(job.connections),
         tuple((part.id, part.title) for part in job.parts if job.type_of(part).terminals),
-        start_choices(job), target_choices(job, asked.start),
-        _panel(job, asked, wrong, units),
-        groups, sum(len(g.offers) for g in groups), lacking,
+        start_choices(job), target_choices(job, asked.start, advice),
+        _panel(job, asked, wrong, units, advice),
+        groups, sum(len(g.offers) for g in groups), advice.lacking,
         opens, sum(len(g.terminals) for g in opens), left_open(job),
         _board(job, asked), units, wrong,
     )
     return render(request, "pages/joining.html", context, UNPROCESSABLE if wrong.at else 200)
 
 
-def _panel(job: Job, asked: Asked, wrong: Wrong, inches: Inches) -> WirePanel | None:
+def _panel(job: Job, asked: Asked, wrong: Wrong, inches: Inches, advice: Advice
+           ) -> WirePanel | None:
     if asked.wire not in {wire.id for wire in job.connections}:
         return None
     wire = connection_of(job, asked.wire)
     typed = wrong.typed if wrong.at == "wire" else form_of.typed_connection(wire, inches)
     return WirePanel(wire.id, wire_words(job, wire), typed, start_choices(job),
-                     target_choices(job, typed.texts.get("from", wire.from_)))
+                     target_choices(job, typed.texts.get("from", wire.from_), advice))
 
 
 def _board(job: Job, asked: Asked) -> BoardView | None:
