@@ -9,7 +9,11 @@
     running.py      running current of the drives from mass, slope, speed, gears and motors
     state.py        SupplyState: what solving gives (nodes, branches, losses, run time)
     study.py        every case of one job, solved once; what the rules ask
-    battery.py      run time, sag, inrush, pre-charge, charging
+    grounds.py      what voltages are counted from
+    joined.py       pieces of metal, what feeds what; ranges.py which volts a module stands;
+                    speakers.py what hangs on an amplifier; ways.py the way of least resistance
+    worked.py       how each figure follows; the feed of an element, out and back
+    battery.py      run time, inrush
     pushed.py       a machine that is pushed: EMF on the rails
     lost_return.py  each return opened in turn
     what_if.py      a fuse, wire or contact blown, open or shorted

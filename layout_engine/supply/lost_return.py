@@ -7,7 +7,6 @@ thin 0 V of a signal lead, the screen of an audio cable - sends its current ther
 from __future__ import annotations
 
 from dataclasses import dataclass
-from heapq import heappop, heappush
 
 import numpy as np
 from numpy.typing import NDArray
@@ -18,6 +17,7 @@ from layout_engine.supply.joined import QUIET, terminals, zero_pieces
 from layout_engine.supply.network import Conductor
 from layout_engine.supply.solving import Ports, solve
 from layout_engine.supply.study import Study
+from layout_engine.supply.ways import least_way
 from layout_engine.tables.sourced import COMMON_PRACTICE, Sourced
 
 CASE = "peak"
@@ -131,24 +131,12 @@ def _limit(one: Terminal, other: Terminal) -> tuple[bool, float | None]:
 def way_round(study: Study, lost: Conductor) -> tuple[str, ...]:
     """Parts on the way of least resistance round an opened conductor."""
     network = study.network
-    joined: dict[int, list[tuple[int, float]]] = {}
-    for c in network.conductors:
-        if c.id != lost.id:
-            joined.setdefault(c.a, []).append((c.b, c.ohms))
-            joined.setdefault(c.b, []).append((c.a, c.ohms))
-    best, came, queue = {lost.b: 0.0}, {lost.b: lost.b}, [(0.0, lost.b)]
-    while queue:
-        far, here = heappop(queue)
-        if here == lost.a:
-            break
-        for there, ohms in joined.get(here, ()):
-            if far + ohms < best.get(there, np.inf):
-                best[there], came[there] = far + ohms, here
-                heappush(queue, (far + ohms, there))
-    if lost.a not in came:
+    number = network.conductors.index(lost)
+    way = least_way(network, lost.b, lost.a, without=number)
+    if way is None:
         return ()
-    nodes = [lost.a]
-    while nodes[-1] != lost.b:
-        nodes.append(came[nodes[-1]])
-    parts = [network.names[n].partition(".")[0] for n in reversed(nodes)]
-    return tuple(dict.fromkeys(parts))
+    nodes = [lost.b]
+    for n in way:
+        c = network.conductors[n]
+        nodes.append(c.b if c.a == nodes[-1] else c.a)
+    return tuple(dict.fromkeys(network.names[n].partition(".")[0] for n in nodes))

@@ -185,6 +185,15 @@ class Network:
         return (np.array([c.a for c in self.conductors], dtype=int),
                 np.array([c.b for c in self.conductors], dtype=int))  # fmt: skip
 
+    @cached_property
+    def neighbours(self) -> dict[int, list[tuple[int, int]]]:
+        """(node, number of the conductor) that each node is joined to."""
+        found: dict[int, list[tuple[int, int]]] = {}
+        for number, c in enumerate(self.conductors):
+            found.setdefault(c.a, []).append((c.b, number))
+            found.setdefault(c.b, []).append((c.a, number))
+        return found
+
     def response(self, injected: Array) -> Array:
         """Voltages (nodes, n) against each piece's root for currents (nodes, n) fed in."""
         row, factor = self._factor

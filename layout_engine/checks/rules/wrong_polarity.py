@@ -2,7 +2,8 @@
 
 Wrong: a wire joins a positive terminal to a negative one (batteries in series, and contacts, fuses
 and plugs that switch the return, excepted); or a module's plus lies on the 0 V return and its minus
-on the supply; or a battery's plus is joined to its own minus by metal alone.
+on the supply; or it hangs between two plus ends of batteries that face each other; or a battery's
+plus is joined to its own minus by metal alone.
 
 Remedy: exchange the two wires.
 
@@ -15,7 +16,7 @@ from collections.abc import Iterator
 
 from layout_engine.checks.facts import Facts
 from layout_engine.checks.finding import COMMON_PRACTICE, Finding
-from layout_engine.checks.wording import amount
+from layout_engine.checks.wording import amount, listed
 from layout_engine.joining import end_name
 from layout_engine.model.job import Connection
 from layout_engine.supply.elements import Element
@@ -43,7 +44,11 @@ def find(facts: Facts) -> Iterator[Finding]:
     told = {part_of(end) for wire in crossed for end in (wire.from_, wire.to)}
     for part_id, volts in _reversed(supply).items():
         if part_id not in told:
+            told.add(part_id)
             yield _part(facts, part_id, volts)
+    for part_id, packs in _between_pluses(supply).items():
+        if part_id not in told:
+            yield _facing(facts, part_id, packs)
 
 
 def _crossed(facts: Facts) -> Iterator[Connection]:
@@ -67,6 +72,33 @@ def _reversed(study: Study) -> dict[str, float]:
         if e.kind in FED and volts < REVERSED_VOLTS:
             found[e.part] = min(volts, found.get(e.part, 0.0))
     return found
+
+
+def _between_pluses(study: Study) -> dict[str, tuple[str, ...]]:
+    """Modules with both ends on batteries' plus, in no middle of a pair in series."""
+    network = study.network
+    packs = [network.elements.items[n] for n in network.elements.of("battery")]
+    minus = {int(network.component[p.minus]) for p in packs}
+    plus = {int(network.component[p.plus]): p.part for p in packs}
+    found: dict[str, tuple[str, ...]] = {}
+    for e in network.elements.items:
+        ends = int(network.component[e.plus]), int(network.component[e.minus])
+        facing = ends[0] != ends[1] and all(n in plus for n in ends)
+        if e.kind in FED and facing and ends[1] not in minus:
+            found[e.part] = (plus[ends[0]], plus[ends[1]])
+    return found
+
+
+def _facing(facts: Facts, part_id: str, packs: tuple[str, ...]) -> Finding:
+    names = listed([facts.title(pack) for pack in packs])
+    return Finding(
+        rule="wrong_polarity", severity="stop", subjects=(part_id, *packs),
+        title=f"{facts.title(part_id)} hangs between two plus ends",
+        message=f"{names} face each other: their voltages cancel.", value=None, limit=None,
+        unit="", source=COMMON_PRACTICE,
+        remedy="In series the plus of the one joins the minus of the other; side by side plus "
+               "joins plus and minus joins minus.",
+    )  # fmt: skip
 
 
 def _wire(facts: Facts, wire: Connection) -> Finding:

@@ -1,0 +1,132 @@
+"""How each figure of a solved supply follows: currents by the sum at a terminal, voltages along a
+feed, losses by the square of the current.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from layout_engine.supply.elements import Element
+from layout_engine.supply.network import Conductor
+from layout_engine.supply.state import Branch, Pack, SupplyState
+from layout_engine.supply.study import Study
+from layout_engine.supply.ways import least_way
+from layout_engine.working import Given, Working
+
+KIRCHHOFF = "Kirchhoff's current law"
+OHM = "Ohm's law"
+SOLVED = "solved supply"
+
+
+def amps_working(state: SupplyState, branch_id: str) -> Working:
+    """Why a branch carries what it carries: the sum of the other currents at its far end.
+
+    Raises KeyError where there is no such branch.
+    """
+    branch = state.branch(branch_id)
+    others = [b for b in state.branches if b.id != branch_id and branch.to in (b.from_, b.to)]
+    flows = [(b, b.amps if b.from_ == branch.to else -b.amps) for b in others]
+    given = tuple(
+        Given(f"I{n}", f"out of {branch.to} by {b.id}", amps, "A", SOLVED)
+        for n, (b, amps) in enumerate(flows, 1)
+    )
+    return Working("I = sum of what leaves at the far end", given, branch.amps, "A", KIRCHHOFF)
+
+
+def loss_working(state: SupplyState, branch_id: str) -> Working:
+    """Why a branch gives off that heat: I^2 R, or what goes in less what comes out."""
+    branch = state.branch(branch_id)
+    if branch.ohms is not None:
+        given = (Given("I", "current", branch.amps, "A", SOLVED),
+                 Given("R", "resistance", branch.ohms, "ohm", "wire, contacts or part type"))
+        return Working("P = I^2 R", given, branch.loss, "W", OHM)
+    out = branch.power - branch.loss
+    given = (Given("Pin", "taken in", branch.power, "W", SOLVED),
+             Given("Pout", "passed on or used", out, "W", SOLVED))
+    return Working("P = Pin - Pout", given, branch.loss, "W", "conservation of energy")
+
+
+@dataclass(frozen=True, slots=True)
+class Segment:
+    """A conductor on a feed, and the current along the feed's direction, A."""
+
+    conductor: Conductor
+    amps: float
+
+    @property
+    def drop(self) -> float:
+        """Voltage lost in it, V."""
+        return self.amps * self.conductor.ohms
+
+
+@dataclass(frozen=True)
+class Feed:
+    """The way of the current from a source to an element and back.
+
+    Attributes:
+        source: battery or converter output that feeds it.
+        out: conductors from the source's plus to the element's plus.
+        back: conductors from the element's minus to the source's minus.
+    """
+
+    source: Element
+    out: tuple[Segment, ...]
+    back: tuple[Segment, ...]
+
+    @property
+    def drop(self) -> float:
+        """Voltage lost on both ways together, V."""
+        return sum(s.drop for s in self.out) + sum(s.drop for s in self.back)
+
+
+def feed_of(study: Study, element: Element, case: str, pack: Pack = "nominal") -> Feed | None:
+    """The feed of an element by the ways of least resistance; None where no one source feeds it."""
+    network = study.network
+    for n in (*network.elements.of("battery"), *network.elements.of("converter_out")):
+        source = network.elements.items[n]
+        if source.part == element.part:
+            continue
+        out = least_way(network, source.plus, element.plus)
+        back = least_way(network, element.minus, source.minus)
+        if out is not None and back is not None:
+            row = study.row[case, pack]
+            return Feed(source, _segments(study, row, source.plus, out),
+                        _segments(study, row, element.minus, back))  # fmt: skip
+    return None
+
+
+def _segments(study: Study, row: int, start: int, numbers: list[int]) -> tuple[Segment, ...]:
+    found, here = [], start
+    for number in numbers:
+        c = study.network.conductors[number]
+        amps = float(study.conductor_amps[row, number])
+        forward = c.a == here
+        found.append(Segment(c, amps if forward else -amps))
+        here = c.b if forward else c.a
+    return tuple(found)
+
+
+def volts_working(study: Study, element: Element, case: str, pack: Pack = "nominal") -> Working:
+    """Why an element gets its voltage: the source's, less what every segment loses, both ways."""
+    row = study.row[case, pack]
+    n = study.network.elements.items.index(element)
+    volts = float(study.ports_volts[row, n])
+    feed = feed_of(study, element, case, pack)
+    if feed is None:
+        return Working("V+ - V-", (Given("V", f"{SOLVED}, {case}", volts, "V", KIRCHHOFF),),
+                       volts, "V", "nodal analysis")  # fmt: skip
+    at_source = volts + feed.drop
+    segments = [*feed.out, *feed.back]
+    given = tuple(
+        Given(f"I{k} R{k}", f"{s.conductor.id}: {s.amps:.4g} A, {1000 * s.conductor.ohms:.3g} mohm",
+              s.drop, "V", OHM)
+        for k, s in enumerate(segments, 1)
+    )
+    source = Given("Vs", f"at {feed.source.part}, {case}, {pack} pack", at_source, "V", SOLVED)
+    return Working("V = Vs - sum(I R), outgoing and return", (source, *given), volts, "V",
+                   "Kirchhoff's voltage law")  # fmt: skip
+
+
+def branches_of(state: SupplyState, part_id: str) -> tuple[Branch, ...]:
+    """The branches inside a part."""
+    return tuple(b for b in state.branches if b.part == part_id)
