@@ -105,6 +105,12 @@ class Study:
         return first_volts(self.network, self.ground, self.settings)
 
     @cached_property
+    def open_volts(self) -> Array:
+        """Voltage at each element with no current flowing, (cases, elements): whether it is fed."""
+        found: Array = self.start @ self.ports.pieces.T
+        return found
+
+    @cached_property
     def has_battery(self) -> bool:
         """Whether some battery with a voltage is there."""
         n = self.network.elements.of("battery")

@@ -36,7 +36,7 @@ def find(facts: Facts) -> Iterator[Finding]:
         if not rows or limits is None or facts.job.type_of(e.part).kind not in CONTROL:
             continue
         volts, row = min((float(study.element_volts[r, n]), r) for r in rows)
-        rests = study.element_volts[study.row["idle", "full"], n]
+        rests = study.open_volts[study.row["idle", "full"], n]
         if rests > DEAD_VOLTS and volts < limits[0] - 1e-6 and _is_lower(worst.get(e.part), volts):
             worst[e.part] = volts, limits[0], study.wanted[row][0]
     for part_id, (volts, limit, case) in worst.items():

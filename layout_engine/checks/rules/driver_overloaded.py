@@ -1,7 +1,8 @@
 """A motor driver is overloaded.
 
 Wrong: in a case that goes on for long (and typically) a motor draws more than its driver gives
-continuously, or up the ramp, at its peak or stalled more than the driver's peak.
+continuously, or up the ramp, at its peak or stalled more than the driver's peak. A motor without
+volts or stall current, of which none of this can be told: a note.
 
 Remedy: a stronger driver, less weight or slope, a higher gear ratio.
 
@@ -17,6 +18,8 @@ from layout_engine.checks.finding import Finding
 from layout_engine.checks.wording import amount
 from layout_engine.supply.cases import running_cases
 from layout_engine.supply.elements import Element
+from layout_engine.supply.joined import motors_of_drive
+from layout_engine.supply.network import motor_ohms
 from layout_engine.supply.study import Study
 from layout_engine.working import Given, Working
 
@@ -36,6 +39,24 @@ def find(facts: Facts) -> Iterator[Finding]:
                 worst[e.part] = over
     for part_id, over in worst.items():
         yield _finding(facts, part_id, over)
+    for part_id in _unknown(study):
+        yield Finding(
+            rule="driver_overloaded", severity="note", subjects=(part_id,),
+            title=f"{facts.title(part_id)}: its stall current is not known",
+            message="What it draws when held fast is not computed.", value=None, limit=None,
+            unit="A", source="part type", remedy="Enter its volts and its stall current.",
+        )
+
+
+def _unknown(study: Study) -> Iterator[str]:
+    """Motors on a driver without volts or stall current."""
+    told = set()
+    for n in study.network.elements.of("drive_out"):
+        for e in motors_of_drive(study.network, study.network.elements.items[n]):
+            motor = study.job.type_of(e.part).motor
+            if motor is not None and motor_ohms(motor) is None and e.part not in told:
+                told.add(e.part)
+                yield e.part
 
 
 def _over(study: Study, n: int, e: Element) -> Iterator[Over]:

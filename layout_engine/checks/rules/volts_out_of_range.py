@@ -2,7 +2,8 @@
 
 Wrong: with a full pack and everything idle a module gets more than its highest voltage, or with an
 empty pack, in a case that goes on for long, less than its least. Also: batteries in series over
-60 V, and a feed that cannot give the power its converters take (the voltage collapses).
+60 V, and a feed that cannot give the power its converters take (the voltage collapses). A battery
+of which nothing is known: a note.
 
 Remedy: another module, a converter before it, or thicker wires where the wires lose the volts.
 
@@ -15,9 +16,9 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from layout_engine.checks.facts import Facts
-from layout_engine.checks.finding import Finding
+from layout_engine.checks.finding import COMMON_PRACTICE, Finding
 from layout_engine.checks.wording import amount
-from layout_engine.supply.cases import running_cases
+from layout_engine.supply.cases import pack_volts, running_cases
 from layout_engine.supply.ranges import DEAD_VOLTS, volts_range
 from layout_engine.supply.state import SupplyError
 from layout_engine.supply.study import Study
@@ -46,6 +47,7 @@ def find(facts: Facts) -> Iterator[Finding]:
     if study.declined:
         yield _declined(study)
         return
+    yield from _unknown(facts)
     if facts.supply is None:
         return
     for case, pack in study.failed[:1]:
@@ -61,7 +63,7 @@ def _worst(study: Study) -> dict[str, _Worst]:
     found: dict[str, _Worst] = {}
     for n, e in enumerate(study.network.elements.items):
         limits = volts_range(study.job.type_of(e.part), e)
-        if limits is None or not study.element_volts[idle, n] > DEAD_VOLTS:
+        if limits is None or study.open_volts[idle, n] <= DEAD_VOLTS:
             continue
         for case, pack, sign in looked:
             row = study.row[case, pack]  # type: ignore[index]
@@ -93,6 +95,22 @@ def _finding(facts: Facts, part_id: str, worst: _Worst) -> Finding:
                       "Kirchhoff"),
             ), worst.volts, "V", "nodal analysis", worst.limit, "part type"),
     )  # fmt: skip
+
+
+def _unknown(facts: Facts) -> Iterator[Finding]:
+    """A note for each wired battery of which no voltage is known."""
+    wired = {part_id for wire in facts.job.connections for part_id, _ in wire.ends}
+    for part in facts.job.parts:
+        kind = facts.job.type_of(part)
+        known = kind.battery is not None and pack_volts(kind.battery, "nominal") > 0
+        if kind.kind == "battery" and part.id in wired and not known:
+            yield Finding(
+                rule="volts_out_of_range", severity="note", subjects=(part.id,),
+                title=f"Nothing is known of {part.title}",
+                message="Without its volts neither voltages nor currents are computed.",
+                value=None, limit=None, unit="V", source=COMMON_PRACTICE,
+                remedy="Enter the battery's chemistry, volts and capacity.",
+            )  # fmt: skip
 
 
 def _declined(study: Study) -> Finding:
