@@ -34,9 +34,14 @@ class Mount(Record):
     head_height: Length = 5.0
 
     @property
+    def name(self) -> str:
+        """Its id in words: "corner 1"."""
+        return self.id.replace("_", " ")
+
+    @property
     def title(self) -> str:
         """What it is called on the screen and on paper: "plate fixing corner 1"."""
-        return f"plate fixing {self.id.replace('_', ' ')}"
+        return f"plate fixing {self.name}"
 
 
 class PlateKeepOut(Record):

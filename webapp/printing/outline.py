@@ -82,7 +82,7 @@ class PlateOutline:
         return self.view.job.plate.mounts
 
     def _spot(self, mount: Mount) -> Spot:
-        lines = (mount.title, diameter(mount.diameter))
+        lines = (mount.name, diameter(mount.diameter))
         return Spot(mount.x, mount.y, mount.diameter / 2 + CROSS_BEYOND_MM, lines)
 
     def _heights(self) -> tuple[str, ...]:

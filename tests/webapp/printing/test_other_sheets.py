@@ -2,10 +2,14 @@
 
 from __future__ import annotations
 
+import re
+
 import pytest
 
+from layout_engine import load_document
 from layout_engine.sheets.silhouettes import silhouette_sheets
 from layout_engine.tables.paper import PAPERS
+from tests.webapp.pages.forms import demo
 from tests.webapp.printing.boards import add, document, job, large_document, lighthouse_document
 from tests.webapp.printing.reading import Page, Stroke, read
 from webapp.printing.outline import outline_pdf, outline_plan
@@ -38,6 +42,20 @@ def test_the_outline_says_how_high_the_modules_stand() -> None:
     words = " ".join(page.words.split())
     assert "Modules stand up to 28 mm on the front and 28 mm on the back" in words
     assert "cut away from yourself" in words
+
+
+@pytest.mark.parametrize("name", ["rolling_lighthouse", "parade_tortoise", "puppet_wagon"])
+def test_the_names_of_the_fixings_stand_clear_of_the_page_map(name: str) -> None:
+    named = 0
+    for page in read(outline_pdf(load_document(demo(name)), PAPERS["a4"], STANDING)):
+        hatched = [s.box for s in page.strokes if 5 < s.box[2] - s.box[0] < 25
+                   and 5 < s.box[3] - s.box[1] < 25 and not s.is_circle]
+        labels = [box for words, box in page.texts if re.search(r"(corner|middle) \d", words)]
+        named += len(labels)
+        for left, bottom, right, top in labels:
+            assert not [b for b in hatched if left < b[2] and b[0] < right
+                        and bottom < b[3] and b[1] < top]
+    assert named >= len(demo(name)["plate"]["mounts"])
 
 
 def test_trying_the_bare_plate_is_not_forbidden_by_stops() -> None:
