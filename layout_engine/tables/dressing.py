@@ -23,6 +23,7 @@ TIE_SLOT_GAP = Sourced(3.0, "mm", COMMON_PRACTICE, "from the bundle to each slot
 TIE_SLOT_WIDTH = Sourced(2.5, "mm", COMMON_PRACTICE, "for a tie 2.5 mm wide")
 TIE_FOOT = Sourced(20.0, "mm", COMMON_PRACTICE, "side of a square foot to stick on")
 TIE_SCREW_HEAD = Sourced(8.0, "mm", COMMON_PRACTICE, "free circle round a screwed tie mount")
+FLAT_MOST = Sourced(20.0, "mm", COMMON_PRACTICE, "height of a flat bundle between two modules")
 WIRE_GAP = Sourced(0.2, "mm", COMMON_PRACTICE, "between a wire and what stands beside it")
 HOLE_CLEARANCE = Sourced(
     9.5, "mm", "FAA AC 43.13-1B par. 11-115", "from a wire to a bare edge, else a grommet"
@@ -67,6 +68,20 @@ def bundle_diameter(diameters: list[float]) -> float:
         return 0.0
     widest = sum(sorted(diameters)[-2:])
     return max(widest, packing(len(diameters)) * sqrt(sum(d * d for d in diameters)))
+
+
+def flat_height(diameters: list[float], width: float) -> float:
+    """Height [mm] of wires laid side by side and upon each other in a gap [mm]; inf: too narrow.
+
+    As many columns of the thickest wire as the gap holds; upright, so the plate carries them.
+
+    >>> flat_height([2.0, 2.0, 2.0], 3.0)
+    6.0
+    """
+    if not diameters:
+        return 0.0
+    columns = int((width + 1e-9) // max(diameters))
+    return sum(diameters) / columns if columns else float("inf")
 
 
 SINGLE_AMPS_MM2 = Sourced(5.0, "A/mm2", COMMON_PRACTICE, "first guess at a size, before sizing")

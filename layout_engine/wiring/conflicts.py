@@ -73,7 +73,7 @@ def too_full(laying: Laying, runs: tuple[Run, ...]) -> Iterator[Conflict]:
     """Runs that are wider than their corridor."""
     site = laying.site
     for run in runs:
-        if run.diameter <= run.width + 1e-3 or len(run.wires) < 1:
+        if run.fill <= 1 + 1e-6:
             continue
         a, b = run.path[0], run.path[-1]
         seen = site.view.points(np.array([a, b]))

@@ -129,7 +129,8 @@ def corridors_of(site: Site, faces: Sequence[int], keys: Collection[str],
     ports = site.ports() if len(faces) == 2 else []
     starts += [s for port in ports for side in port.starts for s in side]
     for face in faces:
-        ends = [s.last for s in starts if s.face == face]
+        # With both faces in use a hole may be drilled where any wire is bent aside.
+        ends = [s.last for s in starts if s.face == face or len(faces) == 2]
         ends += [(x, y) for f, x, y in points if f == face]
         tracks = face_tracks(site.grounds[face].boxes, site.size, site.pitch, ends, laid[face])
         _add_face(build, site, face, tracks, crossings)
@@ -142,7 +143,8 @@ def corridors_of(site: Site, faces: Sequence[int], keys: Collection[str],
             named[key] = node
     passes = _add_ports(build, ports, site.thickness, crossings, stubs)
     if len(faces) == 2:
-        passes |= _add_holes(build, site, crossings)
+        bent = {(round(s.last[0], PLACES), round(s.last[1], PLACES)) for s in starts}
+        passes |= _add_holes(build, site, crossings, bent)
     graph = build.done()
     graph.ends, graph.starts, graph.stub_points = named, by_node, stubs
     graph.passes, graph.points = passes, crossings
@@ -244,14 +246,17 @@ def _add_ports(build: _Builder, ports: Sequence[Port], thickness: float,
     return passes
 
 
-def _add_holes(build: _Builder, site: Site, crossings: dict[tuple[int, float, float], int]
-               ) -> dict[int, PassEdge]:
-    """Places where a hole can be drilled: free on both faces and far enough from the edge."""
+def _add_holes(build: _Builder, site: Site, crossings: dict[tuple[int, float, float], int],
+               bent: Collection[tuple[float, float]]) -> dict[int, PassEdge]:
+    """Places where a hole can be drilled: free on both faces and far enough from the edge.
+
+    Tried are evenly spaced crossings and the places where wires are bent aside (`bent`).
+    """
     width, height = site.size
     places = []
     for face, x, y in crossings:
-        if face == 0 and (1, x, y) in crossings and _on_even(x, width, site.pitch) and _on_even(
-                y, height, site.pitch):
+        even = _on_even(x, width, site.pitch) and _on_even(y, height, site.pitch)
+        if face == 0 and (1, x, y) in crossings and (even or (x, y) in bent):
             places.append((x, y))
     if not places:
         return {}

@@ -5,13 +5,14 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-from layout_engine.arranging.cost import weight_of
+from layout_engine.arranging.cost import LEAST_WEIGHT, weight_of
 from layout_engine.model.job import Connection, Job
 from layout_engine.model.part_type import PartType
-from layout_engine.tables.conductors import WireSize, outer_diameter, wire_size
+from layout_engine.tables.conductors import WireSize, outer_diameter, sizes_of, wire_size
 from layout_engine.tables.dressing import first_guess
 
 QUIET_ROLES = frozenset({"audio", "data"})
+THIN_ROLES = frozenset({"signal", "data"})
 
 
 @dataclass(frozen=True, slots=True)
@@ -38,9 +39,9 @@ def demands_of(job: Job) -> list[Demand]:
     partner = partners(job)
     found = []
     for index, connection in enumerate(job.connections):
-        amps = weight_of(job, connection)
+        amps = _amps(job, connection)
         asked = connection.wire.size if connection.wire else None
-        size = wire_size(asked) if asked else first_guess(amps, job.assumptions.sizes)
+        size = wire_size(asked) if asked else _guess(job, connection, amps)
         insulation = (connection.wire.insulation if connection.wire else None
                       ) or job.assumptions.insulation
         outer = outer_diameter(size.area, insulation)
@@ -48,6 +49,27 @@ def demands_of(job: Job) -> list[Demand]:
         found.append(Demand(index, connection, amps, size if asked else None, outer, loud,
                             not loud and _is_quiet(job, connection), partner.get(index)))
     return found
+
+
+def _amps(job: Job, connection: Connection) -> float:
+    """Weight of a connection, no more than its terminals carry; a signal's is the least there is.
+
+    The usual weight follows from the parts, and a part that drives motors has signal wires too.
+    """
+    ends = [job.type_of(p).terminal(t) for p, t in connection.ends]
+    if connection.weight is None and any(end.role in THIN_ROLES for end in ends):
+        return LEAST_WEIGHT
+    most = [end.max_amps for end in ends if end.max_amps is not None]
+    return min([weight_of(job, connection), *most])
+
+
+def _guess(job: Job, connection: Connection, amps: float) -> WireSize:
+    """A first guess at a wire's size: by its current, within what both terminals take."""
+    ends = [job.type_of(p).terminal(t) for p, t in connection.ends]
+    guess = first_guess(amps, job.assumptions.sizes)
+    most = min((end.max_mm2 for end in ends if end.max_mm2 is not None), default=guess.area)
+    fitting = [s for s in sizes_of(job.assumptions.sizes) if s.area <= most + 1e-9]
+    return guess if guess.area <= most or not fitting else fitting[-1]
 
 
 def _is_loud(job: Job, connection: Connection) -> bool:

@@ -1,12 +1,8 @@
-"""Laying wires into corridors: each by its cheapest way, again and again, then whole runs.
+"""Laying wires into corridors, each by its cheapest way beside all others.
 
 The sum that is made small (`RouteWeights`) counts every mm of wire, and every mm of plate under a
 run once. A wire's way costs what it adds to that sum beside all others as they lie: a shortest-way
-question on the corridor graph. Wires are taken up and laid again one by one (each such step makes
-the sum no larger), then whole runs together between their two branch points, as key paths are
-exchanged in Steiner trees (R. Dowling; Voss, Annals of Operations Research 36 (1992), from memory).
-Corridors that are too full get dearer with each round (negotiated congestion: L. McMurchie and
-C. Ebeling, FPGA 1995).
+question on the corridor graph.
 """
 
 from __future__ import annotations
@@ -17,7 +13,7 @@ from itertools import pairwise
 import numpy as np
 from numpy.typing import NDArray
 
-from layout_engine.tables.dressing import QUIET_FROM_LOUD, packing
+from layout_engine.tables.dressing import FLAT_MOST, QUIET_FROM_LOUD, packing
 from layout_engine.wiring.corridors import BEND, RUN, STUB, Corridors
 from layout_engine.wiring.demands import Demand
 from layout_engine.wiring.search import NO_WAY, Search
@@ -26,7 +22,6 @@ from layout_engine.wiring.weights import RouteWeights
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.intp]
-BETTER = 1e-6  # least saving for which a run is laid elsewhere
 THROUGH_MM = 20.0  # a wire to the other face: this and the thickness, as in `wire_cost`
 STRANGER = 60.0  # an aerial's ground costs a wire that does not end in it so much more
 MOST_WIRES = 512
@@ -45,6 +40,7 @@ class Laying:
         count = len(graph.u)
         self.count = np.zeros(count, dtype=np.intp)
         self.squares = np.zeros(count)
+        self.sums = np.zeros(count)  # of outer diameters, mm
         self.thickest = np.zeros((2, count))  # outer diameters of the two thickest, mm
         self.crowd = np.full(count, weights.crowding)
         self.on: dict[int, set[int]] = {}
@@ -68,6 +64,7 @@ class Laying:
                 self.opening[edge] = weights.drilled_hole
             elif what.kind == "plate_edge":
                 self.own[edge] += weights.plate_edge
+        self.tallest = np.where(graph.kind == RUN, FLAT_MOST.value, 0.0)
         self.closed = np.zeros(len(graph.u), dtype=bool)
         self.end_edges: dict[int, list[int]] = {}
         for edge in graph.starts:
@@ -198,26 +195,38 @@ class Laying:
                 level[mine] = np.maximum(level[mine], near)
         return level
 
-    def _group_costs(self, members: Sequence[int]) -> Floats:
+    def group_costs(self, members: Sequence[int]) -> Floats:
         """What each edge would add if these wires were laid along it together."""
         demands = [self.demands[i] for i in members]
         costs: Floats = np.sum([self._wire_cost(d) for d in demands], axis=0)
         costs += np.where(self.count == 0, self.opening, 0.0)
-        squares = self.squares + sum(d.outer ** 2 for d in demands)
-        wide = _PACKING[np.minimum(self.count + len(members), MOST_WIRES)] * np.sqrt(squares)
         outers = sorted((d.outer for d in demands), reverse=True)
         first, second = self.thickest
-        np.maximum(wide, np.maximum(first + second, first + outers[0]), out=wide)
-        np.maximum(wide, sum(outers[:2]), out=wide)
-        over = wide > self.graph.width
-        full = np.flatnonzero(over)
-        width = np.maximum(self.graph.width[full], 0.1)
-        costs[full] += self.crowd[full] * (1.0 + self.mm[full]) * wide[full] / width
+        wide = self._diameter(
+            self.count + len(members), self.squares + sum(d * d for d in outers),
+            np.maximum(np.maximum(first + second, first + outers[0]), sum(outers[:2])))
+        tall = self._height(self.sums + sum(outers), np.maximum(first, outers[0]))
+        flat = wide > self.graph.width
+        costs += self.weights.flat * self.mm * flat
+        full = np.flatnonzero(flat & (tall > self.tallest))
+        over = np.minimum(tall[full] / FLAT_MOST.value, 10.0)
+        costs[full] += self.crowd[full] * (1.0 + self.mm[full]) * (1.0 + over)
         costs[(self.graph.width < outers[0]) | self.closed] = NO_WAY
         return costs
 
-    def _costs(self, demand: Demand) -> Floats:
-        costs = self._group_costs((demand.index,))
+    def _diameter(self, count: Ints, squares: Floats, two: Floats) -> Floats:
+        """Diameter of round bundles: wires, sum of squares, the two thickest side by side."""
+        wide: Floats = _PACKING[np.minimum(count, MOST_WIRES)] * np.sqrt(squares)
+        return np.asarray(np.maximum(wide, two))
+
+    def _height(self, sums: Floats, thickest: Floats) -> Floats:
+        """Height of flat bundles in their corridors; inf where one wire is too thick."""
+        columns = np.floor((self.graph.width + 1e-9) / np.maximum(thickest, 1e-3))
+        return np.asarray(np.where(columns > 0, sums / np.maximum(columns, 1.0), np.inf))
+
+    def costs_for(self, demand: Demand) -> Floats:
+        """What each edge would add if this wire were laid along it, beside all others."""
+        costs = self.group_costs((demand.index,))
         for key in (demand.connection.from_, demand.connection.to):
             node = self.graph.ends[key]
             edges = np.array(self.end_edges[node], dtype=np.intp)
@@ -234,7 +243,7 @@ class Laying:
         if ends[0] is None or ends[1] is None:
             return None
         stops = [ends[0], *self.via.get(demand.index, ()), ends[1]]
-        costs = self._costs(demand)
+        costs = self.costs_for(demand)
         edges: list[int] = []
         for a, b in pairwise(stops):
             if a == b:
@@ -258,21 +267,25 @@ class Laying:
     def put(self, index: int, edges: list[int], *, fixed: bool = False) -> None:
         """Lay a wire along edges."""
         (self.fixed if fixed else self.ways)[index] = edges
-        self._add(index, edges)
+        self.load(index, edges)
 
-    def _add(self, index: int, edges: Iterable[int]) -> None:
+    def load(self, index: int, edges: Iterable[int]) -> None:
+        """Count a wire on edges."""
         square = self.demands[index].outer ** 2
         for edge in edges:
             self.count[edge] += 1
             self.squares[edge] += square
+            self.sums[edge] += self.demands[index].outer
             self.on.setdefault(edge, set()).add(index)
             self._weigh(edge)
 
-    def _remove(self, index: int, edges: Iterable[int]) -> None:
+    def unload(self, index: int, edges: Iterable[int]) -> None:
+        """Count it there no more."""
         square = self.demands[index].outer ** 2
         for edge in edges:
             self.count[edge] -= 1
             self.squares[edge] -= square
+            self.sums[edge] -= self.demands[index].outer
             self.on[edge].discard(index)
             self._weigh(edge)
 
@@ -281,141 +294,17 @@ class Laying:
         outers = sorted((self.demands[i].outer for i in self.on[edge]), reverse=True)
         self.thickest[:, edge] = (*outers, 0.0, 0.0)[:2]
         if not outers:
-            self.squares[edge] = 0.0
-
-    def lay(self, order: Sequence[Demand]) -> int:
-        """Take each wire up and lay it again; how many changed."""
-        changed = 0
-        for demand in order:
-            before = self.ways.pop(demand.index, None)
-            if before is not None:
-                self._remove(demand.index, before)
-            way = self.find(demand)
-            if way is None:
-                continue
-            changed += way != before
-            self.put(demand.index, before if before is not None and way == before else way)
-        return changed
-
-    def exchange(self) -> int:
-        """Take up each run of several wires and lay it again between its branch points."""
-        changed = 0
-        for index in sorted(self.ways):
-            place = 0
-            while place < len(self.ways[index]):
-                edges = self.ways[index]
-                members = self.on[edges[place]]
-                stop = place + 1
-                while stop < len(edges) and self.on[edges[stop]] == members:
-                    stop += 1
-                free = members <= self.ways.keys() and not members & self.via.keys()
-                if min(members) == index and len(members) > 1 and free:
-                    changed += self._exchange(sorted(members), edges[place:stop])
-                place = stop
-        return changed
-
-    def _exchange(self, members: list[int], chain: list[int]) -> bool:
-        graph = self.graph
-        if all(graph.kind[e] != RUN for e in chain):
-            return False
-        start, end = self._ends_of(chain)
-        for index in members:
-            self._remove(index, chain)
-        costs = self._group_costs(members)
-        for index in members:
-            for key in (self.demands[index].connection.from_, self.demands[index].connection.to):
-                costs[self.backward[graph.ends[key]]] = NO_WAY
-        way = self.search.way(costs, start, end)
-        known = float(costs[chain].sum())
-        if way is None or float(costs[way].sum()) > known - BETTER or way == chain:
-            for index in members:
-                self._add(index, chain)
-            return False
-        for index in members:
-            self._replace(index, chain, way)
-        return True
-
-    def _replace(self, index: int, chain: list[int], way: list[int]) -> None:
-        edges = self.ways[index]
-        at = edges.index(chain[0])
-        other = edges.index(chain[-1])
-        for edge in edges[:min(at, other)] + edges[max(at, other) + 1:]:
-            self._remove(index, [edge])
-        middle = way if at <= other else way[::-1]
-        whole = edges[:min(at, other)] + middle + edges[max(at, other) + 1:]
-        self.ways[index] = self._without_loops(index, whole)
-        self._add(index, self.ways[index])
-
-    def _without_loops(self, index: int, edges: list[int]) -> list[int]:
-        """A way that comes to no node twice."""
-        node = self.graph.ends[self.demands[index].connection.from_]
-        seen = {node: 0}
-        kept: list[int] = []
-        for edge in edges:
-            u, v = int(self.graph.u[edge]), int(self.graph.v[edge])
-            node = v if node == u else u
-            kept.append(edge)
-            if node in seen:
-                del kept[seen[node]:]
-                seen = {n: k for n, k in seen.items() if k <= seen[node]}
-            seen[node] = len(kept)
-        return kept
-
-    def _ends_of(self, chain: list[int]) -> tuple[int, int]:
-        graph = self.graph
-        if len(chain) == 1:
-            return int(graph.u[chain[0]]), int(graph.v[chain[0]])
-        first = {int(graph.u[chain[0]]), int(graph.v[chain[0]])}
-        last = {int(graph.u[chain[-1]]), int(graph.v[chain[-1]])}
-        second = {int(graph.u[chain[1]]), int(graph.v[chain[1]])}
-        before = {int(graph.u[chain[-2]]), int(graph.v[chain[-2]])}
-        return (first - second).pop(), (last - before).pop()
+            self.squares[edge] = self.sums[edge] = 0.0
 
     def diameters(self) -> Floats:
-        """Bundle diameter on every edge, mm."""
-        wide: Floats = _PACKING[np.minimum(self.count, MOST_WIRES)] * np.sqrt(self.squares)
-        np.maximum(wide, self.thickest.sum(axis=0), out=wide)
-        return wide
+        """Diameter of the round bundle on every edge, mm."""
+        return self._diameter(self.count, self.squares, self.thickest.sum(axis=0))
 
     def overfull(self) -> Ints:
-        """Pieces of track whose bundle is wider than its corridor."""
+        """Pieces of track whose bundle fits its corridor neither round nor standing flat."""
         wide = self.diameters() > self.graph.width + 1e-9
-        return np.flatnonzero(wide & (self.count > 0))
-
-    def settle(self, order: Sequence[Demand], extra: int = 6) -> None:
-        """Rounds of laying until nothing changes, then until runs fit where they can."""
-        self.lay(order)
-        for _ in range(self.weights.rounds):
-            self.refresh_noise()
-            changed = self.lay(order)
-            for _ in range(self.weights.exchanges):
-                moved = self.exchange()
-                changed += moved
-                if not moved:
-                    break
-            if not changed:
-                break
-        for _ in range(extra):
-            full = self.overfull()
-            if not len(full):
-                break
-            self.crowd[full] *= 3.0
-            crowded = set().union(*(self.on[int(e)] for e in full))
-            self.lay([d for d in order if d.index in crowded and d.index in self.ways])
-
-
-def order_of(demands: Iterable[Demand]) -> list[Demand]:
-    """Heavy wires first, each feed with its return, quiet ones last."""
-    listed = list(demands)
-    at = {d.index: d for d in listed}
-
-    def key(demand: Demand) -> tuple[bool, float, int, int]:
-        partner = at.get(-1 if demand.partner is None else demand.partner)
-        amps = max(demand.amps, partner.amps if partner else 0.0)
-        first = min(demand.index, partner.index if partner else demand.index)
-        return demand.quiet, -amps, first, demand.index
-
-    return sorted(listed, key=key)
+        tall = self._height(self.sums, self.thickest[0]) > self.tallest + 1e-9
+        return np.flatnonzero(wide & tall & (self.count > 0))
 
 
 def _joined(rows: Floats) -> list[tuple[float, float, float]]:

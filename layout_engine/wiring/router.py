@@ -8,8 +8,9 @@ from layout_engine.model.job import Connection, Job
 from layout_engine.wiring.conflicts import near_aerials, no_corridor, too_full
 from layout_engine.wiring.corridors import corridors_of
 from layout_engine.wiring.demands import Demand, demands_of
+from layout_engine.wiring.improving import Improvement, order_of
 from layout_engine.wiring.keeping import kept_paths, pinned_path
-from layout_engine.wiring.laying import Laying, order_of
+from layout_engine.wiring.laying import Laying
 from layout_engine.wiring.lengths import Laid, wire_length
 from layout_engine.wiring.marking import colour_of, markers_of, role_of
 from layout_engine.wiring.paths import Seen, edges_under, seen_path, to_plate, tracks_of
@@ -31,10 +32,11 @@ def planned(job: Job, previous: Routing | None, weights: RouteWeights) -> Routin
     open_ = [d for d in demands if states[d.index] == "routed" and d.connection.id not in fixed]
     laying = None
     for faces in _face_choices(site, demands, fixed):
-        laying = _laid(site, demands, open_, fixed, faces, weights)
-        if all(d.index in laying.ways for d in open_):
+        laying = _corridors(site, demands, open_, fixed, faces, weights)
+        if all(laying.find(d) is not None for d in open_):
             break
     assert laying is not None
+    _lay(laying, open_)
     return _result(job, laying, demands, states, fixed, frozenset(kept))
 
 
@@ -54,7 +56,7 @@ def _face_choices(site: Site, demands: Sequence[Demand], fixed: dict[str, list[S
     return [tuple(used), (0, 1)] if len(used) == 1 else [(0, 1)]
 
 
-def _laid(site: Site, demands: Sequence[Demand], open_: Sequence[Demand],
+def _corridors(site: Site, demands: Sequence[Demand], open_: Sequence[Demand],
           fixed: dict[str, list[Seen]], faces: tuple[int, ...], weights: RouteWeights) -> Laying:
     via = [(site.view.face(face), *site.view.point(x, y))
            for d in open_ for x, y, face in d.connection.via]
@@ -70,13 +72,18 @@ def _laid(site: Site, demands: Sequence[Demand], open_: Sequence[Demand],
                  for x, y, face in demand.connection.via]
         if nodes and all(node is not None for node in nodes):
             laying.via[demand.index] = [node for node in nodes if node is not None]
-    laying.settle(order_of(open_))
+    return laying
+
+
+def _lay(laying: Laying, open_: Sequence[Demand]) -> None:
+    """Lay the wires that do not stay; one that cannot pass its points is laid without them."""
+    improvement = Improvement(laying)
+    improvement.settle(order_of(open_))
     lost = [d for d in open_ if d.index in laying.via and d.index not in laying.ways]
     for demand in lost:
         del laying.via[demand.index]
     if lost:
-        laying.lay(order_of(lost))
-    return laying
+        improvement.lay(order_of(lost))
 
 
 def _result(job: Job, laying: Laying, demands: Sequence[Demand], states: dict[int, State],

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from layout_engine.tables.dressing import bundle_diameter, grommet_for
+from layout_engine.tables.dressing import bundle_diameter, flat_height, grommet_for
 from layout_engine.wiring.corridors import PASS, RUN
 from layout_engine.wiring.laying import Laying
 from layout_engine.wiring.paths import straightened, to_plate
@@ -40,7 +40,8 @@ def gathered(laying: Laying) -> Gathered:
                                             entry[1].wires, entry[1].path))
     names = {key: f"R{n}" for n, (key, _) in enumerate(order, 1)}
     named = tuple(
-        Run(names[key], run.face, run.path, run.wires, run.diameter, run.width, run.loaded)
+        Run(names[key], run.face, run.path, run.wires, run.diameter, run.width, run.height,
+            run.loaded)
         for key, run in order
     )
     passes, passes_of = _passes(laying)
@@ -87,11 +88,13 @@ def _run(laying: Laying, chain: list[int]) -> Run:
     seen = [(float(x), float(y), face) for x, y in spots]
     path = to_plate(laying.site, straightened(seen))
     demands = [laying.demands[i] for i in members]
+    outers = [d.outer for d in demands]
+    width, diameter = float(np.min(graph.width[chain])), bundle_diameter(outers)
     return Run(
         "", path[0][2], tuple((x, y) for x, y, _ in path),
         tuple(d.connection.id for d in demands),
-        round(bundle_diameter([d.outer for d in demands]), 3),
-        round(float(np.min(graph.width[chain])), 3),
+        round(diameter, 3), round(width, 3),
+        round(flat_height(outers, width), 3) if diameter > width + 1e-9 else 0.0,
         sum(d.amps > LEAST_LOAD_AMPS for d in demands),
     )
 

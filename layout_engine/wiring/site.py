@@ -171,7 +171,7 @@ class Site:
             edges.append(self.view.point(x + c * out, y + s * out))
             ways.append(self.view.way(c, s))
             rooms.append(max(terminal.room, LEAST_STUB.value))
-        free = self._free(face, np.array(edges), np.array(ways))
+        free = self._free(self.tall[face], np.array(edges), np.array(ways))
         wanted = np.array([_stub(r, float(f)) for r, f in zip(rooms, free, strict=True)])
         least = np.array([
             -hypot(e[0] - p[0], e[1] - p[1]) if wires_under(t[1]) else w / 2
@@ -189,10 +189,9 @@ class Site:
                             standing.type.lift_out)
         return ends
 
-    def _free(self, face: int, starts: Points, ways: Points) -> Points:
+    def _free(self, ground: WireGround, starts: Points, ways: Points) -> Points:
         """Free length along ways, a little ground on both sides of the middle included."""
         side = np.column_stack((-ways[:, 1], ways[:, 0])) * SIDE_MM
-        ground = self.tall[face]
         runs = [ground.free_runs(starts + side * k, ways, FAR_MM) for k in (-1, 0, 1)]
         least: Points = np.min(np.stack(runs), axis=0)
         return least
@@ -241,8 +240,10 @@ class Site:
                 return self._from_hole(face, hole, x, y)
         if ways is None:
             return [Start(face, ((x, y),), (1.0, 0.0))]
+        x, y = float(x), float(y)
         start = np.array([[x, y]])
-        free = float(self._free(face, start + np.array([ways]) * 1e-3, np.array([ways]))[0])
+        free = float(self._free(
+            self.grounds[face], start + np.array([ways]) * 1e-3, np.array([ways]))[0])
         stub = min(EDGE_STUB.value, free / 2)
         if stub < SIDE_MM:
             return []
@@ -256,7 +257,8 @@ class Site:
             way = unit(degrees)
             rim = leaves_at(x, y, degrees, ring)
             edge = np.array([[x + way[0] * rim, y + way[1] * rim]])
-            free = float(self._free(face, edge + np.array([way]) * 1e-3, np.array([way]))[0])
+            free = float(self._free(
+                self.grounds[face], edge + np.array([way]) * 1e-3, np.array([way]))[0])
             out = rim + min(EDGE_STUB.value, free / 2)
             if free / 2 >= SIDE_MM:
                 last = (x + way[0] * out, y + way[1] * out)
@@ -281,9 +283,11 @@ class Site:
 
 
 def _stub(room: float, free: float) -> float:
-    """Length of the straight part: the bend room, or to the middle of a narrower gap."""
-    wanted = min(room, max(free / 2, room / 2))
-    return wanted if wanted <= free - SIDE_MM else free / 2
+    """Length of the straight part: half the bend room, or to the middle of a narrower gap.
+
+    The wire may go on straight; within its bend room it has turned aside.
+    """
+    return min(max(room / 2, LEAST_STUB.value), free / 2)
 
 
 def _spots(job: Job, scene: Scene) -> list[tuple[float, float, str | None]]:

@@ -13,7 +13,9 @@ from numpy.typing import NDArray
 Floats = NDArray[np.float64]
 SAME_MM = 1e-6
 GAP_PITCHES = 2.4  # gaps up to so many pitches get a track of their own along their middle
-REACH_PITCHES = 1.5  # how far a track of a gap or of a wire's end goes on to meet others
+REACH_PITCHES = 1.5  # how far a track of a wire's end goes on to meet others
+GAP_REACH_PITCHES = 5.0  # how far a track of a gap goes on, up to the next thing
+BESIDE_PITCHES = 0.45  # an even track so near to a gap's track gives way to it
 OUTSIDE_MM = 1000.0
 
 
@@ -48,7 +50,7 @@ def gaps(boxes: Floats, size: tuple[float, float], axis: int, widest: float) -> 
     b = np.minimum(np.minimum(end[:, None], end[None, :]), size[axis])
     one, other = np.nonzero((gap > 0.05) & (gap <= widest) & (b - a > 0.5))
     rows = np.column_stack((hi[one], lo[other], a[one, other], b[one, other]))
-    return rows[_open(rows, lo, hi, start, end)] if len(rows) else rows
+    return rows[_open(rows, lo, hi, start, end)] if len(rows) else rows.reshape(-1, 4)
 
 
 def _open(rows: Floats, lo: Floats, hi: Floats, start: Floats, end: Floats) -> NDArray[np.bool_]:
@@ -75,22 +77,42 @@ def face_tracks(boxes: Floats, size: tuple[float, float], pitch: float,
     reach = REACH_PITCHES * pitch
     for axis, even in enumerate(even_tracks(size, pitch)):
         narrow = gaps(boxes, size, axis, GAP_PITCHES * pitch)
-        middles = np.column_stack((narrow[:, :2].mean(axis=1), narrow[:, 2] - reach,
-                                   narrow[:, 3] + reach)) if len(narrow) else np.empty((0, 3))
+        middles = _reaching(narrow, boxes, axis, GAP_REACH_PITCHES * pitch)
+        beside = np.column_stack((
+            middles[:, 0] - BESIDE_PITCHES * pitch, middles[:, 0] + BESIDE_PITCHES * pitch,
+            middles[:, 1:]))
         short = np.array([
             (p[1 - axis], p[axis] - reach, p[axis] + reach) for p in ends
         ]).reshape(-1, 3)
-        own = np.vstack((_without(even, narrow), middles, short, laid[axis].reshape(-1, 3)))
+        kept = _without(even, np.vstack((narrow, beside)))
+        own = np.vstack((kept, middles, short, laid[axis].reshape(-1, 3)))
         own[:, 1:] = np.clip(own[:, 1:], 0.0, size[axis])
         tracks.append(merged(own))
     return tracks
+
+
+def _reaching(narrow: Floats, boxes: Floats, axis: int, reach: float) -> Floats:
+    """Tracks along the middles of gaps, and on from their ends up to the next thing."""
+    if not len(narrow):
+        return np.empty((0, 3))
+    middle, a, b = narrow[:, :2].mean(axis=1), narrow[:, 2], narrow[:, 3]
+    low, high = a - reach, b + reach
+    if len(boxes):
+        across = (boxes[None, :, 1 - axis] < middle[:, None]) & (
+            boxes[None, :, 3 - axis] > middle[:, None])
+        ends, starts = boxes[None, :, 2 + axis], boxes[None, :, axis]
+        before = across & (ends <= a[:, None] + SAME_MM)
+        after = across & (starts >= b[:, None] - SAME_MM)
+        low = np.maximum(low, np.max(np.where(before, ends, -np.inf), axis=1))
+        high = np.minimum(high, np.min(np.where(after, starts, np.inf), axis=1))
+    return np.column_stack((middle, low, high))
 
 
 def _without(even: Floats, narrow: Floats) -> Floats:
     """Even tracks cut where a narrow gap has a track of its own beside them."""
     rows: list[tuple[float, float, float]] = []
     for c, a, b in even:
-        cuts = narrow[(narrow[:, 0] < c) & (narrow[:, 1] > c)] if len(narrow) else narrow
+        cuts = narrow[(narrow[:, 0] < c) & (narrow[:, 1] > c)]
         place = a
         for start, end in sorted((float(r[2]), float(r[3])) for r in cuts):
             if start > place:

@@ -28,9 +28,11 @@ class RouteWeights:
         aerial: times the length within an antenna's quarter wave, for wires that must end there.
         drilled_hole: for a drilled and grommeted hole, once, mm.
         plate_edge: for each wire round the plate's edge, mm.
+        flat: for each mm of a run that stands flat in a narrow corridor instead of lying round.
         crowding: times the length where a run does not fit its corridor; grows with each round.
         rounds: how often every wire is taken up and laid again.
         exchanges: how often whole runs are taken up and laid again together.
+        closings: how many wires are laid, each round, to try what closing a run saves.
     """
 
     wire: float = 1.0
@@ -45,9 +47,11 @@ class RouteWeights:
     aerial: float = 6.0
     drilled_hole: float = 60.0
     plate_edge: float = 25.0
+    flat: float = 1.0
     crowding: float = 8.0
     rounds: int = 3
     exchanges: int = 2
+    closings: int = 60
 
     def per_mm(self, amps: float) -> float:
         """Cost of a mm of a wire whose connection weighs so much."""

@@ -9,6 +9,7 @@ from typing import Literal
 
 from layout_engine.model.job import Connection, Job
 from layout_engine.model.plate import Face
+from layout_engine.tables.dressing import FLAT_MOST
 from layout_engine.wiring.weights import RouteWeights
 from layout_engine.working import Working
 
@@ -76,7 +77,8 @@ class Run:
     """A stretch in which the same wires lie together.
 
     id: "R1", ...; path: plate points [mm]; wires: ids; diameter: of the bundle [mm]; width: clear
-    width of the corridor there [mm], the least along it; loaded: wires that carry current
+    width of the corridor there [mm], the least along it; height: of the bundle [mm] where it stands
+    flat because the round one is wider than the corridor, else 0; loaded: wires that carry current
     together, for the bundle factor.
     """
 
@@ -86,11 +88,17 @@ class Run:
     wires: tuple[str, ...]
     diameter: float
     width: float
+    height: float
     loaded: int
 
     @property
     def fill(self) -> float:
-        """Bundle over corridor; over 1 it does not fit."""
+        """How much of its room the bundle takes; over 1 it does not fit.
+
+        Diameter over width of the corridor, or height over what a flat bundle may have.
+        """
+        if self.height:
+            return self.height / FLAT_MOST.value
         return self.diameter / self.width if self.width > 0 else float("inf")
 
     @property

@@ -1,0 +1,220 @@
+"""Taking wires and runs up and laying them again, while that makes the sum of costs smaller.
+
+Wires are laid anew one by one; whole runs are laid anew between their two branch points, as key
+paths are exchanged in Steiner trees (S. Voss, Annals of Operations Research 33 (1991), from
+memory); runs are closed where their wires do as well elsewhere. Corridors that are too full get
+dearer with each round (negotiated congestion: L. McMurchie and C. Ebeling, FPGA 1995).
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+
+import numpy as np
+
+from layout_engine.wiring.corridors import RUN
+from layout_engine.wiring.demands import Demand
+from layout_engine.wiring.laying import Laying
+from layout_engine.wiring.search import NO_WAY
+
+BETTER = 1e-6  # least saving for which a run is laid elsewhere
+
+
+class Improvement:
+    """Moves of wires in one laying; none of them makes the sum of costs larger."""
+
+    def __init__(self, laying: Laying) -> None:
+        self.laying = laying
+
+    def lay(self, order: Sequence[Demand]) -> int:
+        """Take each wire up and lay it again; how many changed."""
+        changed = 0
+        for demand in order:
+            before = self.laying.ways.pop(demand.index, None)
+            if before is not None:
+                self.laying.unload(demand.index, before)
+            way = self.laying.find(demand)
+            if way is None:
+                continue
+            changed += way != before
+            self.laying.put(demand.index, before if before is not None and way == before else way)
+        return changed
+
+    def close_runs(self, most: int) -> int:
+        """Take up all wires of a run and lay them anew without it, where that is cheaper.
+
+        Runs that save most by their wire go first; at most `most` wires are laid.
+        """
+        runs = sorted(self._shared(), key=lambda c: -self._gain(c))
+        changed = laid = 0
+        for chain in runs:
+            members = sorted(self.laying.on.get(chain[0], ()))
+            if not members or not self._free(members):
+                continue
+            if laid + len(members) > most:
+                break
+            laid += len(members)
+            changed += self._close(members, chain)
+        return changed
+
+    def _free(self, members: Iterable[int]) -> bool:
+        """Whether wires may be laid elsewhere together: none stays, none must pass points."""
+        return all(m in self.laying.ways and m not in self.laying.via for m in members)
+
+    def _shared(self) -> list[list[int]]:
+        """Pieces of track that the same wires use one after the other."""
+        seen: set[int] = set()
+        chains: list[list[int]] = []
+        for index in sorted(self.laying.ways):
+            current: list[int] = []
+            for edge in self.laying.ways[index]:
+                if current and self.laying.on[edge] != self.laying.on[current[-1]]:
+                    chains.append(current)
+                    current = []
+                if edge not in seen and self.laying.graph.kind[edge] == RUN:
+                    seen.add(edge)
+                    current.append(edge)
+            if current:
+                chains.append(current)
+        return chains
+
+    def _gain(self, chain: list[int]) -> float:
+        return float(self.laying.opening[chain].sum()) / len(self.laying.on[chain[0]])
+
+    def _close(self, members: list[int], chain: list[int]) -> bool:
+        before = {index: self.laying.ways.pop(index) for index in members}
+        saved = 0.0
+        for index in members:
+            self.laying.unload(index, before[index])
+            saved += float(self.laying.costs_for(self.laying.demands[index])[before[index]].sum())
+        kept = self.laying.closed[chain].copy()
+        self.laying.closed[chain] = True
+        spent = 0.0
+        for index in members:
+            way = self.laying.find(self.laying.demands[index])
+            if way is None:
+                spent = np.inf
+                break
+            spent += float(self.laying.costs_for(self.laying.demands[index])[way].sum())
+            self.laying.put(index, way)
+            if spent > saved:
+                break
+        self.laying.closed[chain] = kept
+        if spent < saved - BETTER:
+            return True
+        for index in members:
+            if index in self.laying.ways:
+                self.laying.unload(index, self.laying.ways.pop(index))
+        for index in members:
+            self.laying.put(index, before[index])
+        return False
+
+    def exchange(self) -> int:
+        """Take up each run of several wires and lay it again between its branch points."""
+        changed = 0
+        for index in sorted(self.laying.ways):
+            place = 0
+            while place < len(self.laying.ways[index]):
+                edges = self.laying.ways[index]
+                members = self.laying.on[edges[place]]
+                stop = place + 1
+                while stop < len(edges) and self.laying.on[edges[stop]] == members:
+                    stop += 1
+                if min(members) == index and len(members) > 1 and self._free(members):
+                    changed += self._exchange(sorted(members), edges[place:stop])
+                place = stop
+        return changed
+
+    def _exchange(self, members: list[int], chain: list[int]) -> bool:
+        graph = self.laying.graph
+        if all(graph.kind[e] != RUN for e in chain):
+            return False
+        start, end = self._ends_of(chain)
+        for index in members:
+            self.laying.unload(index, chain)
+        costs = self.laying.group_costs(members)
+        for index in members:
+            connection = self.laying.demands[index].connection
+            for key in (connection.from_, connection.to):
+                costs[self.laying.backward[graph.ends[key]]] = NO_WAY
+        way = self.laying.search.way(costs, start, end)
+        known = float(costs[chain].sum())
+        if way is None or float(costs[way].sum()) > known - BETTER or way == chain:
+            for index in members:
+                self.laying.load(index, chain)
+            return False
+        for index in members:
+            self._replace(index, chain, way)
+        return True
+
+    def _replace(self, index: int, chain: list[int], way: list[int]) -> None:
+        edges = self.laying.ways[index]
+        at = edges.index(chain[0])
+        other = edges.index(chain[-1])
+        for edge in edges[:min(at, other)] + edges[max(at, other) + 1:]:
+            self.laying.unload(index, [edge])
+        middle = way if at <= other else way[::-1]
+        whole = edges[:min(at, other)] + middle + edges[max(at, other) + 1:]
+        self.laying.ways[index] = self._without_loops(index, whole)
+        self.laying.load(index, self.laying.ways[index])
+
+    def _without_loops(self, index: int, edges: list[int]) -> list[int]:
+        """A way that comes to no node twice."""
+        node = self.laying.graph.ends[self.laying.demands[index].connection.from_]
+        seen = {node: 0}
+        kept: list[int] = []
+        for edge in edges:
+            u, v = int(self.laying.graph.u[edge]), int(self.laying.graph.v[edge])
+            node = v if node == u else u
+            kept.append(edge)
+            if node in seen:
+                del kept[seen[node]:]
+                seen = {n: k for n, k in seen.items() if k <= seen[node]}
+            seen[node] = len(kept)
+        return kept
+
+    def _ends_of(self, chain: list[int]) -> tuple[int, int]:
+        graph = self.laying.graph
+        if len(chain) == 1:
+            return int(graph.u[chain[0]]), int(graph.v[chain[0]])
+        first = {int(graph.u[chain[0]]), int(graph.v[chain[0]])}
+        last = {int(graph.u[chain[-1]]), int(graph.v[chain[-1]])}
+        second = {int(graph.u[chain[1]]), int(graph.v[chain[1]])}
+        before = {int(graph.u[chain[-2]]), int(graph.v[chain[-2]])}
+        return (first - second).pop(), (last - before).pop()
+
+    def settle(self, order: Sequence[Demand], extra: int = 6) -> None:
+        """Rounds of laying until nothing changes, then until runs fit where they can."""
+        self.lay(order)
+        for _ in range(self.laying.weights.rounds):
+            self.laying.refresh_noise()
+            changed = self.lay(order)
+            for _ in range(self.laying.weights.exchanges):
+                moved = self.exchange()
+                changed += moved
+                if not moved:
+                    break
+            closed = self.close_runs(self.laying.weights.closings)
+            if not changed and not closed:
+                break
+        for _ in range(extra):
+            full = self.laying.overfull()
+            if not len(full):
+                break
+            self.laying.crowd[full] *= 3.0
+            crowded = set().union(*(self.laying.on[int(e)] for e in full))
+            self.lay([d for d in order if d.index in crowded and d.index in self.laying.ways])
+
+
+def order_of(demands: Iterable[Demand]) -> list[Demand]:
+    """Heavy wires first, each feed with its return, quiet ones last."""
+    listed = list(demands)
+    at = {d.index: d for d in listed}
+
+    def key(demand: Demand) -> tuple[bool, float, int, int]:
+        partner = at.get(-1 if demand.partner is None else demand.partner)
+        amps = max(demand.amps, partner.amps if partner else 0.0)
+        first = min(demand.index, partner.index if partner else demand.index)
+        return demand.quiet, -amps, first, demand.index
+
+    return sorted(listed, key=key)
