@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 from layout_engine.checks.facts import Facts
 from layout_engine.checks.finding import GRAVITY, Finding
-from layout_engine.checks.rules import RULES
+from layout_engine.checks.rules import RULES, SUPPLY
 from layout_engine.checks.scene import Scene
 from layout_engine.model.job import Job
 
@@ -19,10 +21,18 @@ def check(job: Job, *, scene: Scene | None = None) -> list[Finding]:
         scene: its scene, where the caller has it ready.
     """
     facts = Facts(job, scene)
-    found = [finding for rule in RULES.values() for finding in rule(facts)]
+    found = [_located(facts, finding) for rule in RULES.values() for finding in rule(facts)]
     reasons = {(a.rule, a.subjects): a.reason for a in job.accepted}
     accepted = [
         f.with_acceptance(reasons[key]) if (key := (f.rule, f.subjects)) in reasons else f
         for f in found
     ]
     return sorted(accepted, key=lambda f: GRAVITY[f.severity])
+
+
+def _located(facts: Facts, finding: Finding) -> Finding:
+    """A finding about what joins what, with the place of its first part that stands somewhere."""
+    if finding.place is not None or finding.rule not in SUPPLY:
+        return finding
+    places = (facts.place_of(subject) for subject in finding.subjects)
+    return replace(finding, place=next((place for place in places if place), None))

@@ -6,16 +6,17 @@ from functools import cached_property
 
 import numpy as np
 
+from layout_engine.checks.finding import Place
 from layout_engine.checks.scene import Scene
 from layout_engine.checks.standing import Hole, Standing
 from layout_engine.geometry.cavity import Cavity
 from layout_engine.geometry.frames import BodyFrame, Points
 from layout_engine.geometry.metal import Metal
 from layout_engine.geometry.plate_shape import PlateShape
-from layout_engine.geometry.shapes import Disc, Shape
+from layout_engine.geometry.shapes import Disc, Shape, centre
 from layout_engine.geometry.way_in import WayIn, prism_corners, way_in
 from layout_engine.model.body import CONDUCTING_SKINS
-from layout_engine.model.job import Job
+from layout_engine.model.job import Connection, Job
 from layout_engine.supply.study import Study, too_large
 from layout_engine.tables.materials import plate_material
 
@@ -42,6 +43,21 @@ class Facts:
         """The label of a part, else the subject as it is."""
         part = self.job.parts_by_id.get(subject)
         return part.title if part else subject
+
+    @cached_property
+    def wires(self) -> dict[str, Connection]:
+        """Every connection under its id."""
+        return {wire.id: wire for wire in self.job.connections}
+
+    def place_of(self, subject: str) -> Place | None:
+        """Where a part stands, or the first end of a connection that stands somewhere."""
+        wire = self.wires.get(subject)
+        parts = [part_id for part_id, _ in wire.ends] if wire else [subject]
+        for part_id in parts:
+            standing = self.scene.standing.get(part_id)
+            if standing is not None:
+                return Place(*centre(standing.outline), standing.face)
+        return None
 
     def guessed(self, *subjects: str) -> bool:
         """Whether a finding about these parts rests on a guessed footprint."""

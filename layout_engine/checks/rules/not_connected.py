@@ -39,7 +39,7 @@ def find(facts: Facts) -> Iterator[Finding]:
 
 def _nothing_joined(parts: int) -> Finding:
     return Finding(
-        rule="not_connected", severity="note", subjects=("plate",), title="Nothing is joined yet",
+        rule="not_connected", severity="note", subjects=(), title="Nothing is joined yet",
         message=f"{parts} module{'s have' if parts > 1 else ' has'} terminals and no wire.",
         value=None, limit=None, unit="", source=COMMON_PRACTICE,
         remedy="Say what joins what, or take the suggestions.",
