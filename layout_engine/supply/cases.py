@@ -81,6 +81,16 @@ def check_case(job: Job, case: str) -> None:
     raise SupplyError(f"There is no case {case!r}; this job has {', '.join(case_ids(job))}.")
 
 
+def silent_cases(job: Job) -> list[str]:
+    """A sentence for each current of a case that no load or motor of its part can take."""
+    return [
+        f"Case {case.id} gives {job.part(part_id).title} {amps:g} A, but it has no load and no "
+        "motor."
+        for case in job.cases for part_id, amps in case.amps.items()
+        if amps > 0 and not job.type_of(part_id).loads and job.type_of(part_id).motor is None
+    ]
+
+
 def settings(network: Network, wanted: list[tuple[str, Pack]]) -> Settings:
     """The settings of these cases with these packs, in their order."""
     job = network.job

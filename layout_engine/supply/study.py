@@ -11,7 +11,13 @@ from numpy.typing import NDArray
 
 from layout_engine.model.job import Job
 from layout_engine.supply.battery import mixed_run_time, run_time
-from layout_engine.supply.cases import PACKS, check_case, settings, usual_cases
+from layout_engine.supply.cases import (
+    PACKS,
+    check_case,
+    settings,
+    silent_cases,
+    usual_cases,
+)
 from layout_engine.supply.elements import Array, Element, Settings
 from layout_engine.supply.grounds import Ground, first_volts, grounds_of
 from layout_engine.supply.network import Change, Network
@@ -337,6 +343,7 @@ class Study:
         found = []
         if not self.has_battery:
             found.append("There is no battery with a voltage: everything is dead.")
+        found += silent_cases(self.job)
         first = [w.id for w in self.wires.values() if not w.chosen]
         if first:
             found.append(f"First sizes, not chosen yet: {len(first)} wires.")

@@ -8,6 +8,7 @@ from fastapi import APIRouter, Query
 from starlette.responses import Response
 
 from layout_engine import Fault, solve_supply
+from layout_engine.supply.state import Pack, SupplyError
 from webapp.api.answers import ProjectId, etag, json_answer
 from webapp.api.description import SUPPLY, problems
 from webapp.errors import Refused
@@ -18,18 +19,18 @@ CaseQuery = Annotated[str, Query(
     max_length=60,
     description="idle, typical, peak, stall_all, stall.PART, or the id of one of the job's cases",
 )]
+PackQuery = Annotated[Pack, Query(description="The battery's open-circuit voltage.")]
 
 
 @router.get("/supply", name="project_supply", responses=SUPPLY | problems(404, 422))
 def project_supply(
-    project_id: ProjectId, store: StoreDep, case: CaseQuery = "typical"
+    project_id: ProjectId, store: StoreDep, case: CaseQuery = "typical",
+    pack: PackQuery = "nominal",
 ) -> Response:
-    """One case of the newest revision's supply, solved; the pack at its nominal voltage."""
-    from layout_engine.supply.state import SupplyError
-
+    """One case of the newest revision's supply, solved."""
     opened = store.open(project_id)
     try:
-        state = solve_supply(opened.job, case)
+        state = solve_supply(opened.job, case, pack)
     except SupplyError as error:
         fault = Fault("query.case", case, str(error))
         raise Refused(422, str(error), (fault,)) from None

@@ -247,6 +247,32 @@ def test_a_job_without_a_battery_is_dead() -> None:
     assert "no battery" in state.remarks[0]
 
 
+def test_a_case_names_a_part_that_takes_no_current() -> None:
+    board = job({"pack": battery(12, 0.1), "bar": part_type("terminal_block", {"a": "positive"}),
+                 "lamp": load(1, idle=0.5)},
+                ["pack.plus bar.a", "pack.plus lamp.plus", "pack.minus lamp.minus"],
+                cases=[{"id": "on", "amps": {"bar": 2, "lamp": 3}}])  # fmt: skip
+    state = solve_supply(board, "on")
+    assert state.branch("lamp.plus>minus").amps == pytest.approx(3, rel=1e-6)
+    assert any("bar 2 A" in remark for remark in state.remarks)
+
+
+def test_a_case_is_split_over_a_parts_loads_as_they_typically_are() -> None:
+    """8 A over loads of 1 A and 3 A: 2 A and 6 A; the lamp that is not named idles."""
+    twin = part_type("amplifier", {"p": "positive", "m": "negative"}, loads=[
+        {"plus": "p", "minus": "m", "typical": 1}, {"plus": "p", "minus": "m", "typical": 3},
+    ])  # fmt: skip
+    board = job({"pack": battery(12, 0.01), "twin": twin, "lamp": load(2, idle=0.25)},
+                ["pack.plus twin.p", "pack.minus twin.m", "pack.plus lamp.plus",
+                 "pack.minus lamp.minus"],
+                cases=[{"id": "loud", "amps": {"twin": 8}}])  # fmt: skip
+    state = solve_supply(board, "loud")
+    assert state.branch("twin.p>m").amps == pytest.approx(2, rel=1e-6)
+    assert state.branch("twin.p>m#2").amps == pytest.approx(6, rel=1e-6)
+    assert state.branch("lamp.plus>minus").amps == pytest.approx(0.25, rel=1e-6)
+    assert -state.branch("pack.plus>minus").amps == pytest.approx(8.25, rel=1e-6)
+
+
 def test_two_loads_in_a_row_share_the_smaller_current() -> None:
     board = job({"pack": battery(12, 0.1), "one": load(1, (4, 9)), "two": load(3, (4, 9))},
                 ["pack.plus one.plus", "one.minus two.plus", "two.minus pack.minus"])

@@ -46,6 +46,14 @@ def test_one_lamp_worked_by_hand(client: TestClient) -> None:
     assert {b["id"]: b["amps"] for b in said["branches"]}["w1"] == pytest.approx(2, rel=1e-6)
 
 
+@pytest.mark.parametrize(("pack", "volts"), [("full", 14.7), ("empty", 10.8)])
+def test_a_full_and_an_empty_pack(client: TestClient, pack: str, volts: float) -> None:
+    """Idle, the pack loses 18 mohm times a fifth of an ampere."""
+    said = client.get(stored(client, LIGHTHOUSE) + "/supply",
+                      params={"case": "idle", "pack": pack}).json()  # fmt: skip
+    assert said["nodes"]["battery.plus"] == pytest.approx(volts, abs=0.005)
+
+
 def test_an_unknown_case_is_refused_with_the_known_ones(client: TestClient) -> None:
     answer = client.get(stored(client, LIGHTHOUSE) + "/supply", params={"case": "asleep"})
     assert answer.status_code == 422
