@@ -23,8 +23,9 @@ if (matchMedia("(max-width:45rem)").matches) {
 }
 ready();
 
-/** After each answer: one terminal of the board is the way in by Tab. */
-function ready() {
+/** After each answer: what was done is said, and one terminal of the board is the way in by Tab. */
+function ready(sent = false) {
+  if (sent) say(document.querySelector("form[data-history=undo] button")?.getAttribute("title")?.replace(/^Undo: /, "Done: ") ?? "");
   document.querySelector("main")?.classList.add("is-live");
   const all = spots();
   const [first] = all;

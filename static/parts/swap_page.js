@@ -6,7 +6,7 @@
 const LOST_UPDATE = 412;
 
 export class SwapPage {
-  /** @param {() => void} brought called after each answer that was brought in */
+  /** @param {(sent: boolean) => void} brought after each answer; whether it was to something sent */
   constructor(brought) {
     this.brought = brought;
     this.idle = Promise.resolve(); // until nothing is on its way
@@ -45,7 +45,7 @@ export class SwapPage {
   async send(form, submitter = null) {
     const body = new FormData(form, submitter);
     const here = location.href;
-    const then = form.dataset.then ?? "";
+    const then = submitter?.dataset.then ?? form.dataset.then ?? "";
     const action = submitter?.getAttribute("formaction") ?? form.action;
     await this.#answer(async () => {
       const answer = await fetch(action, { method: "POST", body });
@@ -86,7 +86,7 @@ export class SwapPage {
       if (!answer.ok && answer.status !== 422) throw new TypeError(answer.statusText);
       this.#bring(new DOMParser().parseFromString(await answer.text(), "text/html"), then);
       if (answer.ok) history.replaceState(null, "", answer.url);
-      this.brought();
+      this.brought(answer.ok && this.under !== "link");
     } catch (error) {
       if (!(error instanceof TypeError)) throw error;
       const status = document.querySelector("[data-status]");

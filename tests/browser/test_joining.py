@@ -146,11 +146,15 @@ def test_ticked_wires_become_a_lead_and_one_is_removed(
     page.get_by_label("its length", exact=True).fill("150")
     page.get_by_role("button", name="Make one ready-made lead").click()
     expect(page.locator("[data-wire] >> text=controller lead")).to_have_count(2)
-    page.locator("#remove-w26").click()
+    page.locator("#remove-w25").focus()
+    page.keyboard.press("Enter")
     expect(page.locator("[data-wire]")).to_have_count(1)
+    expect(page.locator("#remove-w26")).to_be_focused()  # the next one
+    expect(page.get_by_role("status")).to_have_text(
+        "Done: remove 5 V converter 5V (out_plus) to Sound and light controller 5V")
     found = {c["id"]: c for c in document_of(http, job)["connections"]}
-    assert (found["w25"]["cable"], found["w25"]["length"]) == ("controller lead", 150)
-    assert "w26" not in found
+    assert (found["w26"]["cable"], found["w26"]["length"]) == ("controller lead", 150)
+    assert "w25" not in found
 
 
 def test_a_change_in_another_window_overwrites_nothing(

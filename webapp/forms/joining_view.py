@@ -105,6 +105,13 @@ def wire_rows(job: Job, asked: Asked) -> tuple[WireRow, ...]:
     return tuple(sorted(rows, key=keys[asked.sort]) if asked.sort in keys else rows)
 
 
+def rows_at(job: Job, end: str) -> tuple[WireRow, ...]:
+    """The connections at one end."""
+    wires = wires_at(job)
+    return tuple(_row(job, wire, doubts(job, wire.from_, wire.to, wires))
+                 for wire in job.connections if end in (wire.from_, wire.to))
+
+
 def _row(job: Job, wire: Connection, against: tuple[str, ...]) -> WireRow:
     (a, a_terminal), (b, b_terminal) = wire.ends
     return WireRow(

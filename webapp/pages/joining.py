@@ -21,7 +21,7 @@ from layout_engine.connection_edits import (
     wire_words,
 )
 from layout_engine.edits import Edited
-from layout_engine.joining import Advice, Lacking, all_ends, open_terminals, suggest
+from layout_engine.joining import Advice, Lacking, all_ends, end_name, open_terminals, suggest
 from webapp.drawings.board import board
 from webapp.drawings.joins import JoinLine, Spot, join_line, spots
 from webapp.drawings.primitives import Drawing
@@ -43,6 +43,7 @@ from webapp.forms.joining_view import (
     off_board,
     offered,
     open_groups,
+    rows_at,
     start_choices,
     target_choices,
     wire_rows,
@@ -68,6 +69,8 @@ class BoardView:
     spots: tuple[Spot, ...]
     off: tuple[OffBoard, ...]
     line: JoinLine | None
+    at_start: tuple[WireRow, ...]
+    start_name: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -161,7 +164,9 @@ def _board(job: Job, asked: Asked) -> BoardView | None:
     if asked.wire in {wire.id for wire in job.connections}:
         line = join_line(job, asked.show, connection_of(job, asked.wire))
     return BoardView(board(job, asked.show), found,
-                     off_board(job, {spot.end for spot in found}, words), line)
+                     off_board(job, {spot.end for spot in found}, words), line,
+                     rows_at(job, asked.start),
+                     end_name(job, asked.start) if asked.start in words else "")
 
 
 @router.get("/jobs/{project_id}/joining", name="joining")

@@ -335,6 +335,14 @@ def test_the_board_has_every_terminal_of_the_face_as_a_named_link(desk: Desk) ->
     assert 'data-end="conv5.in_plus"' in desk.get(show="back")
 
 
+def test_the_wires_at_the_chosen_terminal_can_be_edited_from_the_board(desk: Desk) -> None:
+    page = desk.get(show="front", **{"from": "stop.out"})
+    assert "At Stop button 12" in page
+    assert re.findall(r'id="at-(w\d+)" data-show href="([^"]+)"', page) == [
+        (key, f"/jobs/{desk.id}/joining?show=front&amp;wire={key}#panel") for key in ("w42", "w43")]
+    assert "At " not in desk.get(show="front", **{"from": "nobody.in"}).split("Not on the plate")[0]
+
+
 def test_the_chosen_wire_is_one_straight_line_on_the_board(desk: Desk) -> None:
     assert desk.get(show="front").count('class="join-line') == 0
     page = desk.get(show="front", wire="w7")
