@@ -48,7 +48,7 @@ def test_by_keyboard_it_is_painted_costed_and_the_best_spot_taken_as_one_edit(bo
     page.keyboard.press("Space")
     expect(page.locator(GROUND)).to_have_count(1)
     expect(page.locator(".fits-edge")).to_have_count(1)
-    expect(page.locator("[data-fits-words]")).to_contain_text("anywhere on the dotted ground")
+    expect(page.locator("[data-fits-words]")).to_contain_text("anywhere on the toned ground")
     page.keyboard.press("Tab")
     page.keyboard.press("Space")
     expect(page.locator(".fits-lines text").first).to_have_text(re.compile(r"^\+"))

@@ -55,7 +55,7 @@ def test_the_ground_of_the_middle_is_the_plate_less_margin_and_half_the_module(
     assert (min(xs), max(xs), min(ys), max(ys)) == (40, 220, 27.5, 272.5)
     assert found["revision"] == 1
     assert found["lines"] == []
-    assert "dotted ground: on the front, not turned" in found["html"]
+    assert "toned ground: on the front, not turned" in found["html"]
 
 
 def test_the_tray_is_asked_about_too_and_turns_count(
