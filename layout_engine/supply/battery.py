@@ -1,4 +1,4 @@
-"""How long the pack lasts, what rushes in at switch-on, what a dead short would draw.
+"""How long the pack lasts and takes to charge, what rushes in at switch-on.
 
 V, A, Ah, min, uF, ohm.
 """
@@ -12,7 +12,7 @@ import numpy as np
 from layout_engine.model.part_type import Battery, PartType
 from layout_engine.supply.elements import Element
 from layout_engine.supply.state import Figure
-from layout_engine.tables.batteries import CHEMISTRIES, peukert_hours
+from layout_engine.tables.batteries import CHARGE_FACTOR, CHEMISTRIES, peukert_hours
 from layout_engine.tables.sourced import COMMON_PRACTICE, Sourced
 from layout_engine.working import Given, Working
 
@@ -68,6 +68,29 @@ def mixed_run_time(battery: Battery, mix: list[tuple[str, float, float]]) -> Fig
     return Figure(1 / rate, "min", Working(
         "1/t = sum(s / t of each case)", tuple(given), 1 / rate, "min",
         "each case takes its share of the pack",
+    ))  # fmt: skip
+
+
+def charging_time(battery: Battery, amps: float, drawn: float = 0.0) -> Figure:
+    """Hours from empty to full at a charger's current, A, of which `drawn` goes to the board.
+
+    At least: towards the end a pack takes less. None where nothing is left for the battery or its
+    capacity is not known.
+    """
+    left = amps - drawn
+    if battery.amp_hours <= 0 or left <= LEAST_AMPS:
+        return Figure(None, "h")
+    factor = CHARGE_FACTOR[battery.chemistry]
+    usable = CHEMISTRIES[battery.chemistry].usable
+    hours = factor.value * usable.value * battery.amp_hours / left
+    return Figure(hours, "h", Working(
+        "t = f u C / (I - Id)", (
+            Given("f", "put in over taken out", factor.value, "1", factor.source),
+            Given("u", "usable share, taken out", usable.value, "1", usable.source),
+            Given("C", "capacity", battery.amp_hours, "Ah", "part type"),
+            Given("I", "charger", amps, "A", "part type"),
+            Given("Id", "drawn by the board meanwhile", drawn, "A", "solved supply"),
+        ), hours, "h", COMMON_PRACTICE,
     ))  # fmt: skip
 
 

@@ -71,6 +71,14 @@ CHEMISTRIES: dict[str, Chemistry] = {
     ),
 }  # fmt: skip
 LEAD_FLOAT = Sourced(2.27, "V", f"VRLA makers, 2.25 to 2.30 {_MEMORY}")
+CHARGE_FACTOR: dict[str, Sourced] = {
+    "lead_agm": Sourced(1.2, "1", COMMON_PRACTICE, "Ah put in over Ah taken out"),
+    "lead_gel": Sourced(1.2, "1", COMMON_PRACTICE, "Ah put in over Ah taken out"),
+    "lead_flooded": Sourced(1.3, "1", COMMON_PRACTICE, "Ah put in over Ah taken out"),
+    "nimh": Sourced(1.4, "1", COMMON_PRACTICE, "Ah put in over Ah taken out"),
+    "lifepo4": Sourced(1.05, "1", COMMON_PRACTICE, "Ah put in over Ah taken out"),
+    "li_ion": Sourced(1.05, "1", COMMON_PRACTICE, "Ah put in over Ah taken out"),
+}
 PRE_CHARGE = Sourced(1000.0, "uF", COMMON_PRACTICE, "over this the capacitors want a pre-charge")
 DRIVER_MARGIN = Sourced(1.2, "1", COMMON_PRACTICE, "driver's maximum over the full pack")
 

@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 
 from layout_engine import Job, solve_supply
 from layout_engine.model.part_type import Battery
-from layout_engine.supply.battery import inrush, mixed_run_time, run_time
+from layout_engine.supply.battery import charging_time, inrush, mixed_run_time, run_time
 from layout_engine.supply.pushed import pushed
 from layout_engine.supply.running import running_currents
 from layout_engine.supply.study import Study
@@ -148,6 +148,13 @@ def test_the_jobs_mix_counts_the_rest_as_idle() -> None:
     shares = [("on", 0.25, 4.0), ("idle", 0.75, 1.0)]
     mixed = Study(board).mixed_run_time().value
     assert mixed == pytest.approx(mixed_run_time(pack, shares).value, rel=1e-6)
+
+
+def test_charging_takes_longer_while_the_board_is_on() -> None:
+    """100 Ah lead, half of it out, 1.2 in for 1 out: 60 Ah; 6 A: 10 h, with 1 A drawn 12 h."""
+    assert charging_time(pack_of(), 6).value == pytest.approx(10)
+    assert charging_time(pack_of(), 6, 1).value == pytest.approx(12)
+    assert charging_time(pack_of(), 6, 6).value is None
 
 
 def test_inrush_is_volts_over_the_whole_loop() -> None:

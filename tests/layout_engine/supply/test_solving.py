@@ -330,6 +330,29 @@ def test_order_of_parts_and_wires_changes_nothing(seed: int) -> None:
 
 
 @FEW
+@given(SEEDS, st.sampled_from(["0.5 mm2", "1.5 mm2", "10 mm2"]))
+def test_thinner_wires_never_give_a_load_more(seed: int, size: str) -> None:
+    document = random_supply(seed)
+    thin = json.loads(json.dumps(document))
+    for wire in thin["connections"]:
+        wire["wire"]["size"] = size
+    one = solve_supply(load_document(document), "typical")
+    two = solve_supply(load_document(thin), "typical")
+    for branch in one.branches:
+        if branch.id.startswith("lamp"):
+            assert (two.branch(branch.id).volts or 0) <= (branch.volts or 0) + 1e-9
+
+
+@FEW
+@given(SEEDS)
+def test_a_fuller_pack_never_gives_less(seed: int) -> None:
+    job = load_document(random_supply(seed))
+    volts = [solve_supply(job, "typical", pack).nodes["pack.plus"] or 0.0
+             for pack in ("empty", "nominal", "full")]  # fmt: skip
+    assert volts == sorted(volts)
+
+
+@FEW
 @given(SEEDS)
 def test_a_wire_the_other_way_round_carries_the_opposite(seed: int) -> None:
     document = random_supply(seed)
