@@ -25,6 +25,7 @@ class Improvement:
 
     def __init__(self, laying: Laying) -> None:
         self.laying = laying
+        self._tried: set[tuple[int, ...]] = set()
 
     def lay(self, order: Sequence[Demand]) -> int:
         """Take each wire up and lay it again; how many changed."""
@@ -127,8 +128,10 @@ class Improvement:
 
     def _exchange(self, members: list[int], chain: list[int]) -> bool:
         graph = self.laying.graph
-        if all(graph.kind[e] != RUN for e in chain):
+        tried = (*members, -1, *chain)
+        if tried in self._tried or all(graph.kind[e] != RUN for e in chain):
             return False
+        self._tried.add(tried)
         start, end = self._ends_of(chain)
         for index in members:
             self.laying.unload(index, chain)
@@ -144,28 +147,35 @@ class Improvement:
                 self.laying.load(index, chain)
             return False
         for index in members:
-            self._replace(index, chain, way)
+            self._replace(index, chain, way, start)
         return True
 
-    def _replace(self, index: int, chain: list[int], way: list[int]) -> None:
+    def _replace(self, index: int, chain: list[int], way: list[int], start: int) -> None:
+        """Put another way from `start` in the place of a chain that is already taken up."""
         edges = self.laying.ways[index]
-        at = edges.index(chain[0])
-        other = edges.index(chain[-1])
-        for edge in edges[:min(at, other)] + edges[max(at, other) + 1:]:
-            self.laying.unload(index, [edge])
-        middle = way if at <= other else way[::-1]
-        whole = edges[:min(at, other)] + middle + edges[max(at, other) + 1:]
+        first, last = sorted((edges.index(chain[0]), edges.index(chain[-1])))
+        before, after = edges[:first], edges[last + 1:]
+        self.laying.unload(index, before + after)
+        node = self._nodes(index, before)[-1]
+        whole = before + (way if node == start else way[::-1]) + after
         self.laying.ways[index] = self._without_loops(index, whole)
         self.laying.load(index, self.laying.ways[index])
 
+    def _nodes(self, index: int, edges: Sequence[int]) -> list[int]:
+        """Nodes that a wire comes to along edges, from its first end on."""
+        graph = self.laying.graph
+        nodes = [graph.ends[self.laying.demands[index].connection.from_]]
+        for edge in edges:
+            u, v = int(graph.u[edge]), int(graph.v[edge])
+            nodes.append(v if nodes[-1] == u else u)
+        return nodes
+
     def _without_loops(self, index: int, edges: list[int]) -> list[int]:
         """A way that comes to no node twice."""
-        node = self.laying.graph.ends[self.laying.demands[index].connection.from_]
-        seen = {node: 0}
+        nodes = self._nodes(index, edges)
+        seen = {nodes[0]: 0}
         kept: list[int] = []
-        for edge in edges:
-            u, v = int(self.laying.graph.u[edge]), int(self.laying.graph.v[edge])
-            node = v if node == u else u
+        for edge, node in zip(edges, nodes[1:], strict=True):
             kept.append(edge)
             if node in seen:
                 del kept[seen[node]:]
@@ -188,6 +198,7 @@ class Improvement:
         self.lay(order)
         for _ in range(self.laying.weights.rounds):
             self.laying.refresh_noise()
+            self._tried.clear()
             changed = self.lay(order)
             for _ in range(self.laying.weights.exchanges):
                 moved = self.exchange()

@@ -7,7 +7,7 @@ question on the corridor graph.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Sequence
 from itertools import pairwise
 
 import numpy as np
@@ -269,32 +269,32 @@ class Laying:
         (self.fixed if fixed else self.ways)[index] = edges
         self.load(index, edges)
 
-    def load(self, index: int, edges: Iterable[int]) -> None:
+    def load(self, index: int, edges: Sequence[int]) -> None:
         """Count a wire on edges."""
-        square = self.demands[index].outer ** 2
+        outer, at = self.demands[index].outer, np.unique(np.array(edges, dtype=np.intp))
+        self.count[at] += 1
+        self.squares[at] += outer * outer
+        self.sums[at] += outer
+        first, second = self.thickest
+        second[at] = np.maximum(second[at], np.minimum(first[at], outer))
+        first[at] = np.maximum(first[at], outer)
         for edge in edges:
-            self.count[edge] += 1
-            self.squares[edge] += square
-            self.sums[edge] += self.demands[index].outer
             self.on.setdefault(edge, set()).add(index)
-            self._weigh(edge)
 
-    def unload(self, index: int, edges: Iterable[int]) -> None:
+    def unload(self, index: int, edges: Sequence[int]) -> None:
         """Count it there no more."""
-        square = self.demands[index].outer ** 2
+        outer, at = self.demands[index].outer, np.unique(np.array(edges, dtype=np.intp))
+        self.count[at] -= 1
+        self.squares[at] -= outer * outer
+        self.sums[at] -= outer
         for edge in edges:
-            self.count[edge] -= 1
-            self.squares[edge] -= square
-            self.sums[edge] -= self.demands[index].outer
             self.on[edge].discard(index)
-            self._weigh(edge)
-
-    def _weigh(self, edge: int) -> None:
-        """Note the two thickest wires on an edge."""
-        outers = sorted((self.demands[i].outer for i in self.on[edge]), reverse=True)
-        self.thickest[:, edge] = (*outers, 0.0, 0.0)[:2]
-        if not outers:
-            self.squares[edge] = self.sums[edge] = 0.0
+        bare = at[self.count[at] == 0]
+        self.squares[bare] = self.sums[bare] = 0.0
+        self.thickest[:, bare] = 0.0
+        for edge in at[(self.count[at] > 0) & (self.thickest[1, at] <= outer)]:
+            outers = sorted((self.demands[i].outer for i in self.on[int(edge)]), reverse=True)
+            self.thickest[:, edge] = (*outers, 0.0)[:2]
 
     def diameters(self) -> Floats:
         """Diameter of the round bundle on every edge, mm."""
