@@ -16,6 +16,7 @@ from layout_engine.working import Given, Working
 KIRCHHOFF = "Kirchhoff's current law"
 OHM = "Ohm's law"
 SOLVED = "solved supply"
+LEAST_TOLD = 1e-6  # A; smaller currents are not listed
 
 
 def amps_working(state: SupplyState, branch_id: str) -> Working:
@@ -125,6 +126,23 @@ def volts_working(study: Study, element: Element, case: str, pack: Pack = "nomin
     source = Given("Vs", f"at {feed.source.part}, {case}, {pack} pack", at_source, "V", SOLVED)
     return Working("V = Vs - sum(I R), outgoing and return", (source, *given), volts, "V",
                    "Kirchhoff's voltage law")  # fmt: skip
+
+
+def drawn_working(study: Study, element: Element, case: str, pack: Pack = "nominal") -> Working:
+    """Why a source gives its current: the sum of what every other element takes at its plus."""
+    network, row = study.network, study.row[case, pack]
+    piece = network.component[element.plus]
+    given: list[Given] = []
+    total = 0.0
+    for n, e in enumerate(network.elements.items):
+        sign = int(network.component[e.plus] == piece) - int(network.component[e.minus] == piece)
+        amps = sign * float(study.element_amps[row, n])
+        if e is element:
+            total = -amps
+        elif sign and abs(amps) > LEAST_TOLD:
+            given.append(Given(f"I{len(given) + 1}", f"{e.kind.replace('_', ' ')} {e.id}", amps,
+                               "A", f"{SOLVED}, {case}, {pack} pack"))  # fmt: skip
+    return Working("I = sum of what is drawn", tuple(given), total, "A", KIRCHHOFF)
 
 
 def branches_of(state: SupplyState, part_id: str) -> tuple[Branch, ...]:

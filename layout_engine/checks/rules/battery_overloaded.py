@@ -13,12 +13,14 @@ Source: the part type; currents from the solved supply.
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import replace
 
 from layout_engine.checks.facts import Facts
 from layout_engine.checks.finding import Finding, Severity
 from layout_engine.checks.wording import amount
 from layout_engine.supply.elements import Element
 from layout_engine.supply.study import Study
+from layout_engine.supply.worked import drawn_working
 from layout_engine.working import Given, Working
 
 BACKWARDS_AMPS = 0.05  # a difference between two equal batteries that evens out by itself
@@ -50,7 +52,7 @@ def _drawn(facts: Facts, study: Study, n: int, e: Element) -> Iterator[Finding]:
         case, pack = study.wanted[worst]
         yield _finding(
             facts, e.part, "warn" if stalled else "stop", f"{facts.title(e.part)} is overloaded",
-            -float(study.element_amps[worst, n]), limit, f"drawn ({case}, {pack} pack)",
+            drawn_working(study, e, case, pack), limit, f"drawn ({case}, {pack} pack)",
             "Take a battery that gives more, or load it less.",
         )  # fmt: skip
         return
@@ -62,7 +64,8 @@ def _backwards(facts: Facts, study: Study, n: int, e: Element) -> Iterator[Findi
     if amps > BACKWARDS_AMPS:
         yield _finding(
             facts, e.part, "stop", f"Another battery drives current into {facts.title(e.part)}",
-            amps, 0.0, "backwards (everything idle)",
+            _said("flowing backwards, everything idle", amps, "solved supply (Kirchhoff)"), 0.0,
+            "backwards (everything idle)",
             "Join only batteries of one kind and one state of charge, plus to plus.",
         )  # fmt: skip
 
@@ -80,21 +83,25 @@ def _charged(facts: Facts, study: Study, e: Element) -> Iterator[Finding]:
         there = network.component[out.plus] == network.component[e.plus]
         if kind.kind == "charger" and there and gives is not None and gives > limit:
             yield _finding(
-                facts, e.part, "stop", f"{facts.title(out.part)} charges too hard", gives, limit,
+                facts, e.part, "stop", f"{facts.title(out.part)} charges too hard",
+                _said("current of the charger", gives, "part type"), limit,
                 f"given by {facts.title(out.part)}", "Take a charger that gives less.", out.part,
             )  # fmt: skip
 
 
+def _said(what: str, amps: float, source: str) -> Working:
+    return Working(what, (Given("I", what, amps, "A", source),), amps, "A", source)
+
+
 def _finding(
-    facts: Facts, part_id: str, severity: Severity, title: str, amps: float, limit: float,
+    facts: Facts, part_id: str, severity: Severity, title: str, working: Working, limit: float,
     how: str, remedy: str, *others: str,
 ) -> Finding:  # fmt: skip
+    amps = working.result
     return Finding(
         rule="battery_overloaded", severity=severity, subjects=(part_id, *others), title=title,
         message=f"{amount(amps, 'A')} {how}; {amount(limit, 'A')} are allowed.",
         value=amps, limit=limit, unit="A", source="part type", remedy=remedy,
         rests_on_guess=facts.guessed_values(part_id, *others),
-        working=Working("current of the battery", (
-            Given("I", how, amps, "A", "solved supply (Kirchhoff); part type"),
-        ), amps, "A", "nodal analysis", limit, "part type"),
+        working=replace(working, limit=limit, limit_source="part type"),
     )  # fmt: skip

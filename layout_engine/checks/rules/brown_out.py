@@ -12,15 +12,27 @@ Source: the part type; voltages from the solved supply.
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import dataclass, replace
 
 from layout_engine.checks.facts import Facts
 from layout_engine.checks.finding import Finding
 from layout_engine.checks.wording import amount
+from layout_engine.supply.elements import Element
 from layout_engine.supply.ranges import DEAD_VOLTS, volts_range
 from layout_engine.supply.study import Study
-from layout_engine.working import Given, Working
+from layout_engine.supply.worked import volts_working
 
 CONTROL = frozenset({"controller", "receiver", "converter", "motor_driver"})
+
+
+@dataclass(frozen=True, slots=True)
+class _Low:
+    """The lowest voltage of a module, what it wants, the case, and where in it."""
+
+    volts: float
+    limit: float
+    case: str
+    element: Element
 
 
 def find(facts: Facts) -> Iterator[Finding]:
@@ -30,7 +42,7 @@ def find(facts: Facts) -> Iterator[Finding]:
         return
     rows = [row for (case, pack), row in study.row.items()
             if case.startswith("stall") and pack == "empty" and study.solved.converged[row]]
-    worst: dict[str, tuple[float, float, str]] = {}
+    worst: dict[str, _Low] = {}
     for n, e in enumerate(study.network.elements.items):
         limits = volts_range(facts.job.type_of(e.part), e)
         if not rows or limits is None or facts.job.type_of(e.part).kind not in CONTROL:
@@ -38,22 +50,19 @@ def find(facts: Facts) -> Iterator[Finding]:
         volts, row = min((float(study.element_volts[r, n]), r) for r in rows)
         rests = study.open_volts[study.row["idle", "full"], n]
         if rests > DEAD_VOLTS and volts < limits[0] - 1e-6 and _is_lower(worst.get(e.part), volts):
-            worst[e.part] = volts, limits[0], study.wanted[row][0]
-    for part_id, (volts, limit, case) in worst.items():
-        yield _finding(facts, study, part_id, (volts, limit, case))
+            worst[e.part] = _Low(volts, limits[0], study.wanted[row][0], e)
+    for part_id, low in worst.items():
+        yield _finding(facts, study, part_id, low)
 
 
-def _is_lower(known: tuple[float, float, str] | None, volts: float) -> bool:
-    return known is None or volts < known[0]
+def _is_lower(known: _Low | None, volts: float) -> bool:
+    return known is None or volts < known.volts
 
 
-def _finding(
-    facts: Facts, study: Study, part_id: str, worst: tuple[float, float, str]
-) -> Finding:
-    volts, limit, case = worst
+def _finding(facts: Facts, study: Study, part_id: str, low: _Low) -> Finding:
+    volts, limit, case = low.volts, low.limit, low.case
     held = case.partition(".")[2]
     who = f"{facts.title(held)} held fast" if held else "every motor held fast"
-    amps = max(study.battery_amps(case, "empty").values(), default=0.0)
     return Finding(
         rule="brown_out", severity="warn", subjects=(part_id,),
         title=f"{facts.title(part_id)} goes down when motors are held fast",
@@ -63,9 +72,6 @@ def _finding(
         remedy="Feed control from a battery or converter of its own, make the main wires thicker, "
                "or limit the driver's current.",
         rests_on_guess=facts.guessed_values(part_id),
-        working=Working(
-            "V at the module's terminals", (
-                Given("I", "current of the pack", amps, "A", f"solved supply, {case}"),
-                Given("V", f"solved supply, {case}, empty pack", volts, "V", "Kirchhoff"),
-            ), volts, "V", "nodal analysis", limit, "part type"),
+        working=replace(volts_working(study, low.element, case, "empty"), limit=limit,
+                        limit_source="part type"),
     )  # fmt: skip

@@ -12,12 +12,14 @@ source.
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import replace
 
 from layout_engine.checks.facts import Facts
 from layout_engine.checks.finding import COMMON_PRACTICE, Finding
 from layout_engine.checks.wording import amount, listed
 from layout_engine.supply.study import Study
-from layout_engine.working import Given, Working
+from layout_engine.supply.worked import drawn_working
+from layout_engine.working import Working
 
 
 def find(facts: Facts) -> Iterator[Finding]:
@@ -60,10 +62,13 @@ def _overloaded(facts: Facts, study: Study) -> Iterator[Finding]:
         row = int(amps.argmax())
         if amps[row] > limit * (1 + 1e-9):
             case, pack = study.wanted[row]
-            yield _finding(facts, e.part, float(amps[row]), limit, f"{case}, {pack} pack")
+            working = replace(drawn_working(study, e, case, pack), limit=limit,
+                              limit_source="part type")
+            yield _finding(facts, e.part, f"{case}, {pack} pack", working)
 
 
-def _finding(facts: Facts, part_id: str, amps: float, limit: float, case: str) -> Finding:
+def _finding(facts: Facts, part_id: str, case: str, working: Working) -> Finding:
+    amps, limit = working.result, working.limit or 0.0
     return Finding(
         rule="converter_overloaded", severity="stop", subjects=(part_id,),
         title=f"{facts.title(part_id)} is overloaded",
@@ -72,8 +77,5 @@ def _finding(facts: Facts, part_id: str, amps: float, limit: float, case: str) -
         value=amps, limit=limit, unit="A", source="part type",
         remedy="Take a stronger converter, or a second one for part of the modules.",
         rests_on_guess=facts.guessed_values(part_id),
-        working=Working(
-            "current of the output", (
-                Given("I", f"solved supply, {case}", amps, "A", "Kirchhoff"),
-            ), amps, "A", "nodal analysis", limit, "part type"),
+        working=working,
     )  # fmt: skip

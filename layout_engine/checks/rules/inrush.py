@@ -11,6 +11,7 @@ Source: V / R at the instant of closing; pre-charge over 1 mF common practice, n
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import replace
 
 import numpy as np
 
@@ -75,5 +76,6 @@ def _finding(
         value=rush.value, limit=stands, unit="A",
         source=f"V / R at the instant of closing; {PRE_CHARGE.source}",
         remedy="Put a pre-charge resistor with a button round the switch, 47 ohm for example.",
-        rests_on_guess=facts.guessed_values(part_id), working=rush.working,
+        rests_on_guess=facts.guessed_values(part_id),
+        working=rush.working and replace(rush.working, limit=stands, limit_source="part type"),
     )  # fmt: skip

@@ -11,6 +11,7 @@ Source: Peukert 1897; usable share by chemistry common practice, no source.
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import replace
 
 from layout_engine.checks.facts import Facts
 from layout_engine.checks.finding import Finding
@@ -35,5 +36,5 @@ def find(facts: Facts) -> Iterator[Finding]:
         source="Peukert 1897; usable share common practice, no source",
         remedy="Take a larger battery, or let the heavy cases run for less of the time.",
         rests_on_guess=facts.guessed_values(*packs),
-        working=runs.working,
+        working=runs.working and replace(runs.working, limit=wished, limit_source="assumptions"),
     )

@@ -13,17 +13,18 @@ Source: the part type; 60 V: extra-low voltage, IEC 61140 (from memory).
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from layout_engine.checks.facts import Facts
 from layout_engine.checks.finding import COMMON_PRACTICE, Finding
 from layout_engine.checks.wording import amount
 from layout_engine.supply.cases import pack_volts, running_cases
+from layout_engine.supply.elements import Element
 from layout_engine.supply.ranges import DEAD_VOLTS, volts_range
-from layout_engine.supply.state import SupplyError
+from layout_engine.supply.state import Pack, SupplyError
 from layout_engine.supply.study import Study
+from layout_engine.supply.worked import volts_working
 from layout_engine.tables.safety import HIGHEST_VOLTS
-from layout_engine.working import Given, Working
 
 EPS_VOLTS = 1e-6
 
@@ -36,7 +37,8 @@ class _Worst:
     volts: float
     limit: float
     case: str
-    pack: str
+    pack: Pack
+    element: Element
 
 
 def find(facts: Facts) -> Iterator[Finding]:
@@ -53,12 +55,13 @@ def find(facts: Facts) -> Iterator[Finding]:
     for case, pack in study.failed[:1]:
         yield _collapse(study, case, pack)
     for part_id, worst in _worst(study).items():
-        yield _finding(facts, part_id, worst)
+        yield _finding(facts, study, part_id, worst)
 
 
 def _worst(study: Study) -> dict[str, _Worst]:
     long = running_cases(study.job)
-    looked = [("idle", "full", 1)] + [(case, "empty", -1) for case in (*long, "typical")]
+    looked: list[tuple[str, Pack, int]] = [("idle", "full", 1)]
+    looked += [(case, "empty", -1) for case in (*long, "typical")]
     idle = study.row["idle", "full"]
     found: dict[str, _Worst] = {}
     for n, e in enumerate(study.network.elements.items):
@@ -66,18 +69,18 @@ def _worst(study: Study) -> dict[str, _Worst]:
         if limits is None or study.open_volts[idle, n] <= DEAD_VOLTS:
             continue
         for case, pack, sign in looked:
-            row = study.row[case, pack]  # type: ignore[index]
+            row = study.row[case, pack]
             if not study.solved.converged[row]:
                 continue
             volts = float(study.element_volts[row, n])
             limit = limits[1] if sign > 0 else limits[0]
             beyond = sign * (volts - limit)
             if beyond > EPS_VOLTS and (e.part not in found or beyond > found[e.part].beyond):
-                found[e.part] = _Worst(beyond, volts, limit, case, pack)
+                found[e.part] = _Worst(beyond, volts, limit, case, pack, e)
     return found
 
 
-def _finding(facts: Facts, part_id: str, worst: _Worst) -> Finding:
+def _finding(facts: Facts, study: Study, part_id: str, worst: _Worst) -> Finding:
     high = worst.volts > worst.limit
     title = facts.title(part_id)
     return Finding(
@@ -89,11 +92,9 @@ def _finding(facts: Facts, part_id: str, worst: _Worst) -> Finding:
         remedy=f"Feed {title} through a converter, or take one that stands it." if high else
                f"Feed {title} through a converter, or make its feed thicker and shorter.",
         rests_on_guess=facts.guessed_values(part_id),
-        working=Working(
-            "V at the module's terminals", (
-                Given("V", f"solved supply, {worst.case}, {worst.pack} pack", worst.volts, "V",
-                      "Kirchhoff"),
-            ), worst.volts, "V", "nodal analysis", worst.limit, "part type"),
+        working=replace(
+            volts_working(study, worst.element, worst.case, worst.pack), limit=worst.limit,
+            limit_source="part type"),
     )  # fmt: skip
 
 
@@ -123,9 +124,9 @@ def _declined(study: Study) -> Finding:
     )
 
 
-def _collapse(study: Study, case: str, pack: str) -> Finding:
+def _collapse(study: Study, case: str, pack: Pack) -> Finding:
     try:
-        study.state(case, pack)  # type: ignore[arg-type]
+        study.state(case, pack)
     except SupplyError as error:
         message, parts = str(error), error.parts
     else:
