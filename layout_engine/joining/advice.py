@@ -30,6 +30,8 @@ class Suggestion:
         label: a name for the wire.
         cable: name of the ready-made lead that it is part of, "" for a single wire.
         unplug: whether an in-line plug belongs into it.
+        weight: what it counts as when wires are kept short, A; None: by the two modules' currents,
+            which tell nothing of a wire that feeds many others.
     """
 
     from_: str
@@ -40,6 +42,7 @@ class Suggestion:
     label: str = ""
     cable: str = ""
     unplug: bool = False
+    weight: float | None = None
 
     @property
     def key(self) -> str:
@@ -50,7 +53,7 @@ class Suggestion:
     def connection(self) -> dict[str, Any]:
         """The connection as plain JSON values, without its id."""
         wire: dict[str, Any] = {"from": self.from_, "to": self.to}
-        for key in ("label", "cable", "unplug"):
+        for key in ("label", "cable", "unplug", "weight"):
             if value := getattr(self, key):
                 wire[key] = value
         return wire

@@ -39,7 +39,10 @@ class Rail:
 
 @dataclass(frozen=True, slots=True)
 class Consumer:
-    """A pair of terminals to feed with `low` to `high` V (None: not known), `amps` A at most."""
+    """A pair of terminals to feed with `low` to `high` V (None: not known).
+
+    `amps` is about the most it draws for longer, `usual` what it draws as a rule, A.
+    """
 
     part: str
     title: str
@@ -49,6 +52,7 @@ class Consumer:
     low: float | None
     high: float | None
     amps: float
+    usual: float
     drives: bool
 
 
@@ -116,12 +120,13 @@ def consumers(bench: Bench, battery: Rail | None) -> list[Consumer]:
 def _of_part(bench: Bench, part: Part, kind: PartType, battery: Rail | None
              ) -> Iterator[Consumer]:
     pairs = set(supply_pairs(kind))
+    volts = battery.volts if battery else 0.0
     for plus, minus in sorted(pairs, key=lambda pair: _place(kind, pair[0])):
         lows, highs = _limits(kind, plus)
         yield Consumer(
             part.id, part.title, kind.kind, f"{part.id}.{plus}", f"{part.id}.{minus}",
             max(lows, default=None), min(highs, default=None),
-            _amps(bench, part, kind, plus, battery.volts if battery else 0.0),
+            _amps(bench, part, kind, plus, volts), _usual(kind, plus, volts),
             any(d.plus == plus for d in kind.drives),
         )
 
@@ -152,6 +157,16 @@ def _amps(bench: Bench, part: Part, kind: PartType, plus: str, volts: float) -> 
     )
     converted = sum(_drawn(c, volts) for c in kind.converters if c.plus == plus)
     return loads + drives + converted
+
+
+def _usual(kind: PartType, plus: str, volts: float) -> float:
+    """What one plus terminal draws as a rule, A: loads as typical, drivers and converters half.
+
+    The half is that of the document's own rule for a connection without a weight.
+    """
+    loads = sum(load.typical for load in kind.loads if load.plus == plus)
+    drives = max((d.continuous / 2 for d in kind.drives if d.plus == plus), default=0.0)
+    return loads + drives + sum(_drawn(c, volts) / 2 for c in kind.converters if c.plus == plus)
 
 
 def _drawn(converter: Converter, volts: float) -> float:

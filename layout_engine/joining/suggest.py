@@ -19,7 +19,7 @@ from layout_engine.joining.control import (
     wire_signals,
 )
 from layout_engine.joining.motors import wire_motors
-from layout_engine.joining.rails import battery_rail, converter_rails
+from layout_engine.joining.rails import Rail, battery_rail, consumers, converter_rails, rail_of
 from layout_engine.joining.sound import wire_sound
 from layout_engine.joining.supplies import feed_consumers
 from layout_engine.joining.terminal_names import split_end
@@ -51,8 +51,24 @@ def suggest(job: Job) -> Advice:
     wire_signals(bench)
     wire_enable(bench)
     wire_sound(bench)
-    made = sorted(_with_leads(job, bench.made), key=lambda s: ORDER.index(s.group))
+    for part, kind in bench.parts("plug"):
+        if all(bench.is_bare(f"{part.id}.{terminal.id}") for terminal in kind.terminals):
+            bench.lack(f"Which lead goes through {part.title} is yours to say.", part.id)
+    weights = _weights(bench, battery, rails)
+    found = [replace(one, weight=weights.get(one.group)) for one in _with_leads(job, bench.made)]
+    made = sorted(found, key=lambda s: ORDER.index(s.group))
     return Advice(tuple(made), tuple(bench.lacking))
+
+
+def _weights(bench: Bench, battery: Rail | None, rails: list[Rail]) -> dict[Group, float]:
+    """The wires that feed all others count as the sum of those, charging as the charge current."""
+    if battery is None:
+        return {}
+    known = bench.job.type_of(battery.part).battery
+    charging = (known.max_charge_amps if known is not None else None) or 0.0
+    total = sum(c.usual for c in consumers(bench, battery) if rail_of(bench, c, rails) == battery)
+    weights: dict[Group, float] = {"battery": round(total, 1), "charging": round(charging, 1)}
+    return {group: amps for group, amps in weights.items() if amps}
 
 
 def _with_leads(job: Job, made: list[Suggestion]) -> list[Suggestion]:

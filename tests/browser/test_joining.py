@@ -169,6 +169,22 @@ def test_a_change_in_another_window_overwrites_nothing(
     assert wires(http, job) == [("battery.minus", "zero.in")]
 
 
+def test_a_lost_link_is_said_and_the_same_press_works_when_it_is_back(
+        page: Page, http: httpx.Client, new_job: NewJob, watch: Any) -> None:
+    watch.allow("ERR_INTERNET_DISCONNECTED")
+    job = new_job(BARE)
+    page.goto(f"/jobs/{job}/joining")
+    page.context.set_offline(True)
+    take = page.get_by_role("button", name="Take Main fuse OUT to Main switch 1")
+    take.click()
+    expect(page.get_by_role("status")).to_contain_text("Not connected.")
+    assert wires(http, job) == []
+    page.context.set_offline(False)
+    take.click()
+    expect(page.locator("[data-wire]")).to_have_count(1)
+    assert wires(http, job) == [("main_fuse.out", "main_switch.in")]
+
+
 @pytest.mark.parametrize("query", ["", "?wire=w7", "?show=front&wire=w7", "?show=back"])
 @pytest.mark.parametrize("scheme", ["light", "dark"])
 def test_a_phone_shows_all_without_sideways_scrolling(

@@ -24,7 +24,7 @@ from layout_engine.joining import (
 )
 from layout_engine.joining.advice import Group
 from layout_engine.model.job import Connection, Job
-from layout_engine.units import format_length
+from layout_engine.units import Unit, format_length
 from webapp.forms.joining_form import made_words
 
 Show = Literal["table", "front", "back"]
@@ -92,10 +92,10 @@ class WireRow:
     doubts: tuple[str, ...]
 
 
-def wire_rows(job: Job, asked: Asked) -> tuple[WireRow, ...]:
-    """The connections that are asked for, in the order asked for."""
+def wire_rows(job: Job, asked: Asked, unit: Unit = "mm") -> tuple[WireRow, ...]:
+    """The connections that are asked for, in the order asked for; lengths in `unit`."""
     wires = wires_at(job)
-    rows = [_row(job, wire, doubts(job, wire.from_, wire.to, wires))
+    rows = [_row(job, wire, doubts(job, wire.from_, wire.to, wires), unit)
             for wire in job.connections if _is_asked(job, wire, asked)]
     keys = {
         "from": lambda r: (r.start.casefold(), r.start_mark),
@@ -112,13 +112,13 @@ def rows_at(job: Job, end: str) -> tuple[WireRow, ...]:
                  for wire in job.connections if end in (wire.from_, wire.to))
 
 
-def _row(job: Job, wire: Connection, against: tuple[str, ...]) -> WireRow:
+def _row(job: Job, wire: Connection, against: tuple[str, ...], unit: Unit = "mm") -> WireRow:
     (a, a_terminal), (b, b_terminal) = wire.ends
     return WireRow(
         wire.id, job.part(a).title, printed_name(job.type_of(a), a_terminal),
         job.part(b).title, printed_name(job.type_of(b), b_terminal), wire_words(job, wire),
         wire.label, made_words(wire),
-        format_length(round(wire.length, 1)) if wire.length is not None else "",
+        format_length(wire.length, unit) if wire.length is not None else "",
         wire.cable, wire.unplug, against,
     )
 

@@ -134,7 +134,7 @@ def _page(request: Request, opened: Opened, asked: Asked, wrong: Wrong | None = 
     wrong = wrong or Wrong()
     context = JoiningPage(
         job_bar(opened), opened.id, opened.revision, asked,
-        wire_rows(job, asked), len(job.connections),
+        wire_rows(job, asked, "in" if form_of.LENGTH.name in units else "mm"), len(job.connections),
         tuple((part.id, part.title) for part in job.parts if job.type_of(part).terminals),
         start_choices(job), target_choices(job, asked.start, advice),
         _panel(job, asked, wrong, units, advice),

@@ -240,6 +240,24 @@ def test_loads_of_a_converter_return_to_it_and_those_of_the_battery_to_the_bar()
     assert returns["p7_lamp_round_12v.minus"].startswith("p4_return_bar_8.")
 
 
+def test_feeds_of_many_count_as_the_sum_of_what_they_feed() -> None:
+    """12.5 A: half of the driver's 25; 0.85 A: the lamp; the 5 V converter's full output of 5 A at
+    88 % is 2.37 A from 12 V, half of it 1.18 A, with its own 0.01 A.
+    """
+    document = job(*BASE, "motor_driver_dual_25a", "lamp_round_12v", "converter_5v",
+                   "charge_socket_round", "fuse_holder_inline")
+    weights = {s.key: s.weight for s in suggest(load_document(document)).suggestions}
+    assert weights["p0_battery_12v_12ah.plus>p1_fuse_holder_bolted.in"] == 14.5
+    assert weights["p0_battery_12v_12ah.minus>p4_return_bar_8.in"] == 14.5
+    assert weights["p8_charge_socket_round.plus>p9_fuse_holder_inline.in"] == 3.6
+    assert weights["p3_fuse_block_4.out1>p5_motor_driver_dual_25a.bplus"] is None
+
+
+def test_a_plug_is_for_the_person_to_join() -> None:
+    document = job(*BASE, "plug_panel_2")
+    assert "goes through p5_plug_panel_2 is yours to say" in lacking(document)
+
+
 def test_an_isolated_converters_loads_never_return_to_the_bar() -> None:
     document = job(*BASE, "converter_5v", *["audio_player"] * 4)
     kind = document["types"]["converter_5v"]

@@ -264,6 +264,7 @@ def test_lengths_are_shown_in_inches_where_a_person_wants_it(desk: Desk) -> None
     page = desk.get(wire="w7")
     assert 'value="7.0866"' in page
     assert "length is in inches" in page
+    assert "7.0866 in" in rows(page)[6]
     desk.wire_form("w7")
     assert desk.wire("w7").length == 180
 
