@@ -144,6 +144,7 @@ def corridors_of(site: Site, faces: Sequence[int], keys: Collection[str],
     passes = _add_ports(build, ports, site.thickness, crossings, stubs)
     if len(faces) == 2:
         bent = {(round(s.last[0], PLACES), round(s.last[1], PLACES)) for s in starts}
+        bent |= {(round(x, PLACES), round(y, PLACES)) for _, x, y in points}
         passes |= _add_holes(build, site, crossings, bent)
     graph = build.done()
     graph.ends, graph.starts, graph.stub_points = named, by_node, stubs

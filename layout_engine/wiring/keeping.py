@@ -9,11 +9,13 @@ import numpy as np
 
 from layout_engine.geometry.wire_ground import WireGround
 from layout_engine.model.job import Connection, Job
-from layout_engine.tables.dressing import WIRE_GAP
-from layout_engine.wiring.paths import Seen, to_seen
+from layout_engine.tables.dressing import GROMMETS, WIRE_GAP
+from layout_engine.wiring.paths import Seen, changes_of, to_seen
 from layout_engine.wiring.site import Aerial, Site
 from layout_engine.wiring.weights import RouteWeights
 from layout_engine.wiring.wire import Routing
+
+HOLE_ROOM_MM = GROMMETS[-1].rim / 2 + WIRE_GAP.value  # a changed part nearer to a hole is looked at
 
 
 def pinned_path(site: Site, connection: Connection) -> list[Seen] | None:
@@ -88,7 +90,11 @@ def _ground(site: Site, face: int, changed: frozenset[str]) -> WireGround | None
 def _clear(path: Sequence[Seen], walls: Sequence[WireGround | None], room: float,
            aerials: Sequence[Aerial]) -> bool:
     """Whether a path keeps off what has changed."""
+    through = np.array(changes_of(path)).reshape(-1, 2)
     for face, wall in enumerate(walls):
+        if wall is not None and len(through) and float(
+                wall.thing_clearances(np.stack((through, through), axis=1)).min()) < HOLE_ROOM_MM:
+            return False
         pieces = np.array([
             (p[:2], q[:2]) for p, q in pairwise(path)
             if p[2] == face and q[2] == face

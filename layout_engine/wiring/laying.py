@@ -252,17 +252,8 @@ class Laying:
             if part is None:
                 return None
             edges += part
-        return edges if len(stops) == 2 else self._without_spurs(edges)
-
-    def _without_spurs(self, edges: list[int]) -> list[int]:
-        """A way through via points, without pieces that are gone there and straight back."""
-        kept: list[int] = []
-        for edge in edges:
-            if kept and kept[-1] == edge:
-                kept.pop()
-            else:
-                kept.append(edge)
-        return kept
+            costs[part] = NO_WAY  # it does not come back the way it went
+        return edges
 
     def put(self, index: int, edges: list[int], *, fixed: bool = False) -> None:
         """Lay a wire along edges."""

@@ -99,6 +99,11 @@ def legs_of(points: Sequence[Seen]) -> list[Leg]:
     return found
 
 
+def changes_of(points: Sequence[Seen]) -> list[tuple[float, float]]:
+    """Places where a path goes through the plate."""
+    return [(p[0], p[1]) for p, q in pairwise(points) if p[2] != q[2]]
+
+
 def tracks_of(paths: Iterable[Sequence[Seen]]) -> list[list[Floats]]:
     """Tracks on which paths lie: for each face, along x and along y."""
     rows: list[list[list[tuple[float, float, float]]]] = [[[], []], [[], []]]
@@ -108,21 +113,23 @@ def tracks_of(paths: Iterable[Sequence[Seen]]) -> list[list[Floats]]:
     return [[np.array(axis).reshape(-1, 3) for axis in face] for face in rows]
 
 
-def edges_under(graph: Corridors, points: Sequence[Seen]) -> list[int]:
-    """Pieces of track and pass-throughs on which a path lies, in order."""
-    runs = np.flatnonzero(graph.kind == RUN)
+def edges_under(graph: Corridors, points: Sequence[Seen], outer: float) -> list[int]:
+    """Pieces of track and pass-throughs on which a path lies, in order.
+
+    Where there is no room for the wire [mm] it is on its way to a terminal, and in no corridor.
+    """
+    runs = np.flatnonzero((graph.kind == RUN) & (graph.width >= outer))
     first = graph.xy[graph.u[runs]]
     middle = (first + graph.xy[graph.v[runs]]) / 2
     face, axis = graph.face[graph.u[runs]], graph.axis[runs]
     edges: list[int] = []
-    changes = [p for p, q in pairwise(points) if p[2] != q[2]]
     for leg in legs_of(points):
         along, line = middle[:, leg.axis], middle[:, 1 - leg.axis]
         mine = np.flatnonzero((face == leg.face) & (axis == leg.axis)
                               & (np.abs(line - leg.c) < 1e-5) & (along > leg.a) & (along < leg.b))
         order = mine[np.argsort(along[mine])]
         edges += [int(e) for e in runs[order if leg.on else order[::-1]]]
-    for x, y, _ in changes:
+    for x, y in changes_of(points):
         edges += [e for e, what in graph.passes.items()
                   if abs(what.x - x) < 1e-5 and abs(what.y - y) < 1e-5][:1]
     return edges

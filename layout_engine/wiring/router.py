@@ -13,7 +13,14 @@ from layout_engine.wiring.keeping import kept_paths, pinned_path
 from layout_engine.wiring.laying import Laying
 from layout_engine.wiring.lengths import Laid, wire_length
 from layout_engine.wiring.marking import colour_of, markers_of, role_of
-from layout_engine.wiring.paths import Seen, edges_under, seen_path, to_plate, tracks_of
+from layout_engine.wiring.paths import (
+    Seen,
+    changes_of,
+    edges_under,
+    seen_path,
+    to_plate,
+    tracks_of,
+)
 from layout_engine.wiring.runs import Gathered, gathered
 from layout_engine.wiring.site import Site
 from layout_engine.wiring.ties import tie_points
@@ -60,12 +67,14 @@ def _corridors(site: Site, demands: Sequence[Demand], open_: Sequence[Demand],
           fixed: dict[str, list[Seen]], faces: tuple[int, ...], weights: RouteWeights) -> Laying:
     via = [(site.view.face(face), *site.view.point(x, y))
            for d in open_ for x, y, face in d.connection.via]
+    via += [(face, x, y) for path in fixed.values() for x, y in changes_of(path)
+            for face in (0, 1)]
     needed = {key for d in open_ for key in (d.connection.from_, d.connection.to)}
     graph = corridors_of(site, faces, needed, via, tracks_of(fixed.values()))
     laying = Laying(site, graph, demands, weights)
     for demand in demands:
         if demand.connection.id in fixed:
-            edges = edges_under(graph, fixed[demand.connection.id])
+            edges = edges_under(graph, fixed[demand.connection.id], demand.outer)
             laying.put(demand.index, edges, fixed=True)
     for demand in open_:
         nodes = [graph.node_at(site.view.face(face), *site.view.point(x, y), 0)
