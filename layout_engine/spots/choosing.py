@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
-from math import floor
+from math import floor, sqrt
 
 import numpy as np
 
@@ -55,7 +55,10 @@ def cost_map(around: Around, face: str, turn: float, grid: Grid | None = None) -
     stance = around.stance(face, turn)
     free = ground_cells(own, around, stance)
     if free.any():
-        free &= covered(own, rings(around, stance))[0] == 0
+        free &= covered(own, rings(around, stance)) == 0
+    for other, within in around.near_to():
+        gaps = around.prices.gaps_to(stance, other, own.xs, own.ys)
+        free &= gaps + own.step * sqrt(0.5) <= within  # all of the cell
     return CostMap(stance, own, free, around.prices.over(stance, own.xs, own.ys))
 
 

@@ -152,7 +152,9 @@ class Prices:
                 return worst
             case NearWish():
                 other = self._places.get(wish.part)
-                return self._near_short(stance, other, wish.within, xs, ys) if other else 0.0
+                if other is None:
+                    return 0.0
+                return _shortfall(self.gaps_to(stance, other, xs, ys) - wish.within)
             case AwayFromShieldsWish():
                 return _shortfall(wish.distance - self._to_shields(stance, xs, ys))
 
@@ -167,13 +169,13 @@ class Prices:
         away = ys + least if wish.edge == "bottom" else height - ys - most
         return _shortfall(away - wish.within)[:, None]
 
-    def _near_short(self, stance: Stance, other: Stood, within: float, xs: Floats, ys: Floats
-                    ) -> Floats:
+    def gaps_to(self, stance: Stance, other: Stood, xs: Floats, ys: Floats) -> Floats:
+        """Distance in plan from the module's outline to another's, at every spot, mm."""
         at = np.array(other.at)
         touching = grown_sums([(theirs + at, mine, 0.0) for theirs in other.stance.outline
                                for mine in stance.outline])
-        gaps = np.array([grid_gaps(area, xs, ys) for area in touching])
-        return _shortfall(gaps.min(axis=0) - within)
+        nearest: Floats = np.array([grid_gaps(area, xs, ys) for area in touching]).min(axis=0)
+        return nearest
 
     def _to_shields(self, stance: Stance, xs: Floats, ys: Floats) -> Floats:
         """Distance in space from the module's aerial to the nearest shield of another module."""
@@ -199,7 +201,8 @@ class Prices:
                 if wish.must:
                     continue
                 if isinstance(wish, NearWish) and wish.part == mine:
-                    yield wish.factor, self._near_short(stance, other, wish.within, xs, ys)
+                    gaps = self.gaps_to(stance, other, xs, ys)
+                    yield wish.factor, _shortfall(gaps - wish.within)
                 elif isinstance(wish, AwayFromShieldsWish) and self._around.form.kind.shields:
                     near = np.minimum(self._to_aerial(stance, other, xs, ys),
                                       self._shield_near(other))

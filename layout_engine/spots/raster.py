@@ -67,18 +67,19 @@ def ground_cells(grid: Grid, around: Around, stance: Stance) -> Cells:
     """Cells that plate, wall and requirements leave."""
     rows, columns = grid.shape
     start, end = np.full(rows, -np.inf), np.full(rows, np.inf)
+    edges = grid.origin[1] + np.arange(rows + 1) * grid.step
     for limit in around.limits(stance):
         if limit.ground.is_empty:
             return np.zeros(grid.shape, dtype=bool)
         left, right = border_by_height(limit.ground)
-        for x, y in corners_of(limit.shape).tolist():
-            levels = grid.origin[1] + np.arange(rows + 1) * grid.step + y
-            first = np.interp(levels, left[:, 1], left[:, 0]) - x
-            last = np.interp(levels, right[:, 1], right[:, 0]) - x
-            out = (levels < left[0, 1] - EPS_MM) | (levels > left[-1, 1] + EPS_MM)
-            last[out] = -np.inf
-            start = np.maximum(start, np.maximum(first[:-1], first[1:]))
-            end = np.minimum(end, np.minimum(last[:-1], last[1:]))
+        corners = corners_of(limit.shape)
+        levels = edges + corners[:, 1:]
+        first = np.interp(levels, left[:, 1], left[:, 0]) - corners[:, :1]
+        last = np.interp(levels, right[:, 1], right[:, 0]) - corners[:, :1]
+        out = (levels < left[0, 1] - EPS_MM) | (levels > left[-1, 1] + EPS_MM)
+        first, last = first.max(axis=0), np.where(out, -np.inf, last).min(axis=0)
+        start = np.maximum(start, np.maximum(first[:-1], first[1:]))
+        end = np.minimum(end, np.minimum(last[:-1], last[1:]))
     xs = grid.origin[0] + np.arange(columns) * grid.step
     cells: Cells = (xs >= start[:, None]) & (xs + grid.step <= end[:, None])
     return cells
@@ -114,18 +115,16 @@ def _of_rest(rest: Rest, moving: Sequence[Bit]) -> Iterator[tuple[Floats, Counts
             yield reach + wanted[met, None], rest.owner[met]
 
 
-def covered(grid: Grid, ring: Ring) -> tuple[Counts, Floats]:
-    """Of each cell: how many forbidden polygons touch it, and the sum of their owners' numbers."""
+def covered(grid: Grid, ring: Ring, weights: Floats | None = None) -> Floats:
+    """Of each cell: how many forbidden polygons touch it; with weights, the sum of theirs."""
     rows, columns = grid.shape
     piece, row, start, end = _runs(grid, ring.offsets - NORMALS @ np.array(grid.origin))
     size = rows * (columns + 1)
-    first, last = row * (columns + 1) + start, row * (columns + 1) + end
-    count = np.bincount(first, minlength=size) - np.bincount(last, minlength=size)
-    whose = ring.owners[piece] + 1.0
-    total = np.bincount(first, whose, size) - np.bincount(last, whose, size)
-    shape = (rows, columns + 1)
-    return (np.cumsum(count.reshape(shape), axis=1)[:, :-1],
-            np.cumsum(total.reshape(shape), axis=1)[:, :-1])
+    each = None if weights is None else weights[piece]
+    first = np.bincount(row * (columns + 1) + start, each, size)
+    last = np.bincount(row * (columns + 1) + end, each, size)
+    touched: Floats = np.cumsum((first - last).reshape(rows, columns + 1), axis=1)[:, :-1]
+    return touched
 
 
 def _runs(grid: Grid, offsets: Floats) -> tuple[Counts, Counts, Counts, Counts]:

@@ -14,7 +14,7 @@ from layout_engine.geometry.wall_ground import wall_ground
 from layout_engine.model.part import FaceWish, TurnsWish
 from layout_engine.spots.around import Around
 from layout_engine.spots.forms import Stance
-from layout_engine.spots.raster import Grid, Ring, covered, ground_cells, rings
+from layout_engine.spots.raster import Grid, covered, ground_cells, rings
 from layout_engine.spots.region import Fit
 
 MOST_NAMED = 3
@@ -92,10 +92,10 @@ def _alone_in_the_way(around: Around, stance: Stance) -> Iterator[str]:
     """Names of what covers some place alone, so that without it the module would fit there."""
     grid = Grid(*around.job.plate.size)
     ground, ring = ground_cells(grid, around, stance), rings(around, stance)
-    many, total = covered(grid, ring)
-    _, squares = covered(grid, Ring(ring.offsets, (ring.owners + 1) ** 2 - 1))
+    many, total, squares = (covered(grid, ring, ring.owners.astype(float) ** power)
+                            for power in (0, 1, 2))
     alone = ground & (many > 0) & (np.abs(squares * many - total**2) < 0.5)
-    owners = np.round(total[alone] / many[alone]).astype(int) - 1
+    owners = np.round(total[alone] / many[alone]).astype(int)
     blocks = [block.label for block, _ in around.all_blocks(stance)]
     names = [*(other.part.title for other in around.others), *blocks]
     found, cells = np.unique(owners, return_counts=True)

@@ -11,7 +11,7 @@ import numpy as np
 import pytest
 
 from layout_engine import Job, check, load_document
-from layout_engine.arranging.cost import evaluate, weight_of
+from layout_engine.arranging.cost import evaluate, missed_musts, weight_of
 from layout_engine.model.part import Placement
 from layout_engine.spots import Around, Forms, best_spots, cost_map, fit_of, isolines, round_step
 from layout_engine.spots.choosing import turns_of, with_part_at
@@ -132,6 +132,29 @@ def test_the_best_spot_is_no_dearer_than_where_a_module_stands_well() -> None:
         own = sum(weight_of(job, c) for c in job.connections
                   if part.id in {part_id for part_id, _ in c.ends})
         assert evaluate(there).cost <= evaluate(job).cost + 2 * STEP_MM * own
+
+
+def test_the_best_spot_keeps_what_is_required() -> None:
+    """Its wire pulls it to the left edge; it is required to stay within 12 mm of b."""
+    kind = {"name": "Box", "kind": "other", "height": 20, "standoff": 6,
+            "outline": [[0, 0], [30, 0], [30, 20], [0, 20]],
+            "terminals": [{"id": "t", "x": 0, "y": 10, "leaves": 180, "role": "signal"}]}
+    must = {"rule": "near", "part": "b", "within": 12, "must": True}
+    job = load_document({
+        "format": "platewright/1", "name": "Near", "types": {"box": kind},
+        "parts": [{"id": "a", "type": "box", "wishes": [must]},
+                  {"id": "b", "type": "box", "placement": {"x": 140, "y": 60}},
+                  {"id": "c", "type": "box", "away": {"exit": "left"}}],
+        "connections": [{"id": "w", "from": "a.t", "to": "c.t"}],
+        "body": {"shape": "box", "width": 300, "depth": 300, "height": 300, "reach_from": "top",
+                 "opening": {"shape": "rectangle", "width": 290, "height": 290}},
+        "plate": {"outline": [[0, 0], [200, 0], [200, 150], [0, 150]], "thickness": 5,
+                  "material": "acrylic", "stands": "upright", "base": 50},
+    })
+    around = Around(job, "a")
+    (spot,) = best_spots(around, [cost_map(around, "front", 0)])
+    assert missed_musts(with_part_at(job, "a", spot.placement)) == []
+    assert spot.placement.x == pytest.approx(140 - 12 - 30, abs=2.5)
 
 
 def test_a_slot_narrower_than_the_raster_still_gives_its_spot() -> None:
