@@ -17,6 +17,7 @@ from layout_engine.geometry.shapes import Disc, Shape, centre
 from layout_engine.geometry.way_in import WayIn, prism_corners, way_in
 from layout_engine.model.body import CONDUCTING_SKINS
 from layout_engine.model.job import Connection, Job
+from layout_engine.sizing.board import Sizing
 from layout_engine.supply.study import Study, too_large
 from layout_engine.tables.materials import plate_material
 
@@ -72,15 +73,27 @@ class Facts:
         )
 
     @cached_property
-    def study(self) -> Study | None:
-        """The supply of the job; None while nothing is joined, or where it is too large."""
+    def _unsized(self) -> Study | None:
+        """The supply before its wires are chosen."""
         return Study(self.job) if self.job.connections and not too_large(self.job) else None
 
     @cached_property
+    def sizing(self) -> Sizing | None:
+        """Wires, fuses, contacts and heat; None where the supply cannot be solved."""
+        study = self._unsized
+        if study is None or not study.has_battery or study.declined:
+            return None
+        return Sizing(self.job)
+
+    @property
+    def study(self) -> Study | None:
+        """The supply with its wires chosen; None: nothing is joined, or it is too large."""
+        return self.sizing.study if self.sizing else self._unsized
+
+    @property
     def supply(self) -> Study | None:
         """The supply, solved; None where nothing is joined, nothing feeds it, or it is declined."""
-        study = self.study
-        return study if study and study.has_battery and not study.declined else None
+        return self.sizing.study if self.sizing else None
 
     @property
     def frame(self) -> BodyFrame:

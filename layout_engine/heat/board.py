@@ -1,0 +1,248 @@
+"""The heat of one job: each part and wire, the air inside, margins, a range for what is touched.
+
+W, K, degC.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from functools import cached_property
+
+import numpy as np
+
+from layout_engine.geometry.outlines import bounds
+from layout_engine.heat.enclosure import rise_working, sun_rise
+from layout_engine.model.job import Job
+from layout_engine.model.part import Part
+from layout_engine.model.part_type import PartType
+from layout_engine.supply.cases import running_cases
+from layout_engine.supply.state import Figure
+from layout_engine.supply.study import Study
+from layout_engine.tables.air import (
+    FINS_ACROSS,
+    ON_A_BOARD,
+    PLASTIC_EMISSIVITY,
+    SMALL_PARTS,
+    radiation_h,
+    simple_h,
+)
+from layout_engine.tables.heat import K_SPREAD, TOUCH_1_MIN, USUAL_INSIDE
+from layout_engine.working import Given, Working
+
+SMALL_MM = 30.0  # a part up to this size cools as a small part, a larger one as part of a board
+ROUNDS = 40  # of the balance of a warm part with its air
+
+
+@dataclass(frozen=True)
+class PartHeat:
+    """One part's heat in the worst case that goes on.
+
+    Attributes:
+        watts: given off, with its working.
+        max_air: air that it stands, None where its type says nothing of heat.
+        surface: (least, most) temperature of its outside or heat sink; None: it stays cool.
+        surface_working: how the upper of them was worked out.
+    """
+
+    part: str
+    watts: Figure
+    max_air: float | None
+    surface: tuple[float, float] | None
+    surface_working: Working | None
+
+
+class BoardHeat:
+    """The heat of a job whose supply is solved.
+
+    Args:
+        study: the supply, solved.
+        sun: whether the body stands in full sun.
+    """
+
+    def __init__(self, study: Study, *, sun: bool = False) -> None:
+        self.study = study
+        self.job: Job = study.job
+        self.sun = sun
+
+    @cached_property
+    def row(self) -> int | None:
+        """The case that goes on with most heat inside; None where none has a steady state."""
+        rows = self.study.rows(cases=tuple(dict.fromkeys((*running_cases(self.job), "typical"))))
+        good = [int(r) for r in rows if self.study.solved.converged[r]]
+        return max(good, key=lambda r: sum(self._solved(r).values()), default=None)
+
+    @property
+    def case(self) -> str:
+        """Its name, with the pack."""
+        if self.row is None:
+            return "none"
+        case, pack = self.study.wanted[self.row]
+        return f"{case}, {pack} pack"
+
+    def _solved(self, row: int) -> dict[str, float]:
+        """Heat of each part and wire in a row: losses, and what loads take."""
+        network, study = self.study.network, self.study
+        lost = study.conductor_amps[row] ** 2 * np.array([c.ohms for c in network.conductors])
+        found: dict[str, float] = {}
+        for c, watts in zip(network.conductors, lost.tolist(), strict=True):
+            name = c.part or c.id
+            found[name] = found.get(name, 0.0) + watts
+        across, amps = study.ports_volts[row], study.solved.amps[row]
+        for n, e in enumerate(network.elements.items):
+            power = float(across[n] * amps[n])
+            if e.kind in ("battery", "motor"):
+                power = min(e.ohms * float(amps[n]) ** 2, abs(power))
+            elif e.kind not in ("load", "drive", "drive_out", "converter", "converter_out"):
+                continue
+            found[e.part] = found.get(e.part, 0.0) + power
+        return {name: max(0.0, watts) for name, watts in found.items()}
+
+    @cached_property
+    def solved(self) -> dict[str, float]:
+        """Heat of each part and wire by the solved supply, W."""
+        return self._solved(self.row) if self.row is not None else {}
+
+    @cached_property
+    def wires(self) -> dict[str, float]:
+        """Heat of each wire with its contacts, W."""
+        return {w.id: self.solved.get(w.id, 0.0) for w in self.job.connections}
+
+    def watts(self, part: Part) -> Figure:
+        """Heat of one part: as its type states it (it knows what leaves as sound or light).
+
+        Else what the solved supply loses and uses in it.
+        """
+        heat, solved = self.job.type_of(part).heat, self.solved.get(part.id, 0.0)
+        stated = heat.watts.typical if heat is not None else 0.0
+        if heat is not None and stated > 0:
+            own = stated if solved > 0 else 0.0
+            return Figure(own, "W", Working(
+                "P as the type states it while it works, else 0", (
+                    Given("P", "typical heat", stated, "W", self._basis(part)),
+                    Given("Ps", f"power lost and used by the solved supply, {self.case}", solved,
+                          "W", "nodal analysis"),
+                ), own, "W", "part type",
+            ))  # fmt: skip
+        return Figure(solved, "W", Working(
+            "P = lost in its paths + used by its loads", (
+                Given("P", f"solved supply, {self.case}", solved, "W", "nodal analysis"),
+            ), solved, "W", "part without a stated heat: all it takes stays in it",
+        ))  # fmt: skip
+
+    def _basis(self, part: Part) -> str:
+        basis = self.job.type_of(part).basis.heat
+        return "guess, part type" if basis == "guess" else f"part type, {basis.replace('_', ' ')}"
+
+    @cached_property
+    def total(self) -> float:
+        """Heat given off inside the body, W."""
+        parts = sum(self.watts(part).value or 0.0 for part in self.job.parts)
+        return parts + sum(self.wires.values())
+
+    @cached_property
+    def rise(self) -> Working:
+        """Rise of the air inside over the air outside."""
+        return rise_working(self.job.body, self.total)
+
+    @cached_property
+    def sun_rise(self) -> Working | None:
+        """What the sun adds; None without it."""
+        return sun_rise(self.job.body) if self.sun else None
+
+    @cached_property
+    def air(self) -> Working:
+        """Air inside the body: as assumed, else worked out."""
+        given = self.job.assumptions
+        if given.inside_air is not None:
+            return Working("Ta as assumed", (
+                Given("Ta", "air inside", given.inside_air, "C", "assumptions"),
+            ), given.inside_air, "C", "assumptions")  # fmt: skip
+        sun = self.sun_rise.result if self.sun_rise else 0.0
+        air = given.ambient + self.rise.result + sun
+        return Working("Ta = To + dT + ds", (
+            Given("To", "air outside", given.ambient, "C", "assumptions"),
+            Given("dT", "rise by the heat inside", self.rise.result, "K", self.rise.source),
+            Given("ds", "rise by the sun", sun, "K",
+                  self.sun_rise.source if self.sun_rise else "left out"),
+        ), air, "C", "mean of the air inside; hottest under the roof")  # fmt: skip
+
+    @cached_property
+    def air_range(self) -> tuple[float, float]:
+        """Least and most of the air inside: the wall's coefficient may be off by its spread."""
+        air = self.air.result
+        if self.job.assumptions.inside_air is not None:
+            return air, air
+        spread = K_SPREAD.value * self.rise.result
+        return air - spread, air + spread / (1 - K_SPREAD.value)
+
+    @cached_property
+    def parts(self) -> dict[str, PartHeat]:
+        """Each part's heat."""
+        return {part.id: self._part(part) for part in self.job.parts}
+
+    def _part(self, part: Part) -> PartHeat:
+        kind, watts = self.job.type_of(part), self.watts(part)
+        most = kind.heat.watts.full if kind.heat else 0.0
+        own = watts.value or 0.0
+        surface, working = None, None
+        if own > 0.05:
+            low, high = self.air_range
+            least, _ = self._surface(part, kind, own, low)
+            upper, working = self._surface(part, kind, max(own, most), high)
+            surface = least, upper
+        return PartHeat(part.id, watts, kind.heat.max_air if kind.heat else None, surface, working)
+
+    def _surface(
+        self, part: Part, kind: PartType, watts: float, air: float
+    ) -> tuple[float, Working]:
+        """Temperature of the outside: by the stated K/W, else by convection and radiation."""
+        heat = kind.heat
+        if heat is not None and heat.k_per_w is not None:
+            crossed = FINS_ACROSS.value if self._fins_lie(part, kind) else 1.0
+            warm = air + watts * heat.k_per_w / crossed
+            return warm, Working(
+                "Ts = Ta + P Rth / f", (
+                    Given("Ta", "air inside", air, "C", "heat of the body"),
+                    Given("P", "heat", watts, "W", self._basis(part)),
+                    Given("Rth", "heat sink", heat.k_per_w, "K/W", self._basis(part)),
+                    Given("f", "fins lying crosswise cool less", crossed, "1", FINS_ACROSS.source),
+                ), warm, "C", "heat sink data", TOUCH_1_MIN.value, TOUCH_1_MIN.source,
+            )  # fmt: skip
+        return _by_its_skin(kind, watts, air)
+
+    def _fins_lie(self, part: Part, kind: PartType) -> bool:
+        if kind.heat is None or kind.heat.fins is None or part.placement is None:
+            return False
+        along = 0.0 if kind.heat.fins == "x" else 90.0
+        turned = (along + part.placement.turn) % 180
+        return self.job.plate.stands == "upright" and abs(turned - 90) > 30
+
+    @property
+    def for_wires(self) -> float:
+        """Air that wires are sized for: as assumed, else the warmer of 50 C and what is found."""
+        stated = self.job.assumptions.inside_air
+        return stated if stated is not None else max(USUAL_INSIDE.value, self.air.result)
+
+
+def _by_its_skin(kind: PartType, watts: float, air: float) -> tuple[float, Working]:
+    """Temperature at which top and sides of a part give off its heat."""
+    x0, y0, x1, y1 = bounds(kind.outline)
+    wide, deep, high = ((x1 - x0) / 1000, (y1 - y0) / 1000, kind.height / 1000)
+    area = wide * deep + 2 * (wide + deep) * high
+    length = 2 * wide * deep / (wide + deep)
+    law = SMALL_PARTS if max(wide, deep) * 1000 <= SMALL_MM else ON_A_BOARD
+    low, upper = air, air + 400.0
+    for _ in range(ROUNDS):
+        middle = (low + upper) / 2
+        h = simple_h(law, middle - air, length) + radiation_h(middle, air, PLASTIC_EMISSIVITY.value)
+        low, upper = (middle, upper) if h * area * (middle - air) < watts else (low, middle)
+    return low, Working(
+        "P = (c ((Ts - Ta) / L)^0.25 + hr) A (Ts - Ta)", (
+            Given("P", "heat", watts, "W", "part type or solved supply"),
+            Given("Ta", "air inside", air, "C", "heat of the body"),
+            Given("c", "convection", law.value, "1", law.source),
+            Given("L", "4 area / perimeter", length, "m", "part type"),
+            Given("A", "top and sides", area, "m2", "part type"),
+            Given("e", "emissivity", PLASTIC_EMISSIVITY.value, "1", PLASTIC_EMISSIVITY.source),
+        ), low, "C", f"{law.source}; radiation", TOUCH_1_MIN.value, TOUCH_1_MIN.source,
+    )  # fmt: skip

@@ -1,0 +1,385 @@
+"""The choice of every wire: a fixed point with the network, which always ends.
+
+Sizes give ohms, ohms give currents, currents ask for sizes. It begins with the thickest wires that
+the terminals take: these lose least, so the first currents are a lower bound and the first sizes
+are too. From there a size only ever grows. There are finitely many sizes a wire, so it ends after
+at most (wires x sizes) rounds; two are usual.
+"""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, replace
+from functools import cached_property, lru_cache
+from math import ceil, inf
+
+import numpy as np
+
+from layout_engine.heat.board import BoardHeat
+from layout_engine.model.job import Connection, Insulation, Job
+from layout_engine.model.part_type import Terminal
+from layout_engine.sizing.carrying import Around, around, carried
+from layout_engine.sizing.drops import Drops
+from layout_engine.sizing.faults import CLEARED_WITHIN, Fault, Fitted, fault_at
+from layout_engine.sizing.ways import Leg, Way, Ways, widest
+from layout_engine.supply.cases import running_cases
+from layout_engine.supply.elements import Array
+from layout_engine.supply.joined import terminals
+from layout_engine.supply.study import Study
+from layout_engine.tables.ampacity import LOADED_SHARE
+from layout_engine.tables.conductors import WireSize, hot_factor, sizes_of, wire_size
+from layout_engine.tables.dressing import THINNEST_MM2
+from layout_engine.tables.fuses import FUSE_FORMS, smallest_rating
+
+FITS = 0.02  # of an area: 24 AWG is taken by a terminal from 0.205 mm2 on, 16 AWG by one of 1.3
+MOST_ROUNDS = 60  # far over what any job takes; the proof gives (wires x sizes)
+
+
+@dataclass(frozen=True)
+class Plan:
+    """One wire: what it may be.
+
+    Attributes:
+        id: the connection's.
+        number: of its conductor.
+        ends: its terminals.
+        insulation: of it.
+        place: what it lies in, alone.
+        sizes: to choose from, thin to thick; one where the person stated it.
+        stated: whether the person stated it.
+        per_ohm: ohm for each ohm/km of the size: length and warmth.
+        contacts: ohm of both ends.
+        length: mm, one way.
+    """
+
+    id: str
+    number: int
+    ends: tuple[Terminal, Terminal]
+    insulation: Insulation
+    place: Around
+    sizes: tuple[WireSize, ...]
+    stated: bool
+    per_ohm: float
+    contacts: float
+    length: float
+
+
+def continuous_cases(job: Job) -> tuple[str, ...]:
+    """The cases that size a wire: the person's own, and typical."""
+    return tuple(dict.fromkeys((*running_cases(job), "typical")))
+
+
+def whole_degrees(air: float) -> float:
+    """Air rounded up to a whole degree: what wires lose, once sized, does not move it."""
+    return float(ceil(air - 1e-9))
+
+
+@lru_cache(maxsize=1024)
+def _fitting(least: float, most: float, system: str) -> tuple[WireSize, ...]:
+    """The sizes between two areas, mm2; else the thickest that goes in, else the thinnest."""
+    every = sizes_of(system)
+    goes_in = tuple(s for s in every if s.area <= most * (1 + FITS)) or every[:1]
+    wanted = tuple(s for s in goes_in if s.area >= max(least, THINNEST_MM2.value) * (1 - FITS))
+    return wanted or goes_in[-1:]
+
+
+def fitting_sizes(ends: tuple[Terminal, Terminal], system: str) -> tuple[WireSize, ...]:
+    """The sizes that both terminals hold, at least as thick as is crimped by hand."""
+    least = max(end.min_mm2 or 0.0 for end in ends)
+    most = min(inf if end.max_mm2 is None else end.max_mm2 for end in ends)
+    return _fitting(least, most, system)
+
+
+class Choice:
+    """The fixed point of one job.
+
+    Args:
+        job: the job.
+        lengths: routed lengths, mm, by connection.
+        circuits: loaded circuits tied together with a connection, itself counted, where routes
+            say so.
+        air: inside the body, C; None: as assumed, else 50 or what the heat of the job gives.
+
+        sun: whether the body stands in full sun.
+
+    Attributes:
+        air: what the wires are sized for.
+        study: the supply, solved with the chosen sizes.
+        ways: its ways.
+        at: number in its plan's sizes of each wire, by connection.
+        ratings: every fuse, by conductor.
+        rounds: how often the network was solved.
+    """
+
+    def __init__(
+        self, job: Job, lengths: Mapping[str, float] | None = None,
+        circuits: Mapping[str, int] | None = None, air: float | None = None, *, sun: bool = False,
+    ) -> None:  # fmt: skip
+        self.job, self.lengths = job, lengths
+        self.circuits = circuits or {}
+        self.long = continuous_cases(job)
+        ends = terminals(job)
+        fit = {w.id: fitting_sizes((ends[w.from_], ends[w.to]), job.assumptions.sizes)
+               for w in job.connections}  # fmt: skip
+        thickest = {name: sizes[-1] for name, sizes in fit.items()}
+        self.study = Study(job, sizes=thickest, lengths=lengths, cases=self.long)
+        self.ways = Ways(self.study.network)
+        self.air = whole_degrees(BoardHeat(self.study, sun=sun).for_wires) if air is None else air
+        self.plans = {w.id: self._plan(w, fit[w.id], (ends[w.from_], ends[w.to]))
+                      for w in job.connections}  # fmt: skip
+        self.at = dict.fromkeys(self.plans, 0)
+        self.ratings: dict[int, Fitted] = {}
+        self.rounds = 1
+        while self._grow():
+            sizes = {name: self.size(name) for name in self.plans}
+            self.study = Study(job, sizes=sizes, lengths=lengths)
+            self.rounds += 1
+            if self.rounds > MOST_ROUNDS:
+                raise RuntimeError("sizes grew for more rounds than there are sizes")
+
+    def _plan(
+        self, wire: Connection, fit: tuple[WireSize, ...], ends: tuple[Terminal, Terminal]
+    ) -> Plan:
+        facts = self.study.wires[wire.id]
+        stated = wire.wire.size if wire.wire else None
+        contacts = {f"contact {name}": end.max_temp
+                    for name, end in zip((wire.from_, wire.to), ends, strict=True)}  # fmt: skip
+        return Plan(
+            wire.id, self.study.conductor_row[wire.id], ends, facts.insulation,
+            around(facts.insulation, contacts, self.air),
+            (wire_size(stated),) if stated else fit, bool(stated),
+            facts.length / 1e6 * hot_factor(facts.temperature), facts.contacts, facts.length,
+        )  # fmt: skip
+
+    def size(self, wire: str) -> WireSize:
+        """The size of a wire."""
+        return self.plans[wire].sizes[self.at[wire]]
+
+    @cached_property
+    def of_conductor(self) -> dict[int, Plan]:
+        """The plan of each wire by its conductor."""
+        return {plan.number: plan for plan in self.plans.values()}
+
+    @property
+    def amps(self) -> Array:
+        """Currents of the cases that go on for long, (rows, conductors)."""
+        rows = self.study.rows(cases=self.long)
+        good = rows[self.study.solved.converged[rows]]
+        return self.study.conductor_amps[good]
+
+    @property
+    def worst(self) -> Array:
+        """Largest current of those cases in each conductor."""
+        if not len(self.amps):
+            return np.zeros(len(self.study.network.conductors))
+        found: Array = np.abs(self.amps).max(axis=0)
+        return found
+
+    def ohms(self) -> Array:
+        """Of each conductor with the sizes as they are now."""
+        found = np.array([c.ohms for c in self.study.network.conductors])
+        for plan in self.plans.values():
+            found[plan.number] = self.ohms_of(plan, self.at[plan.id])
+        return found
+
+    @staticmethod
+    def ohms_of(plan: Plan, at: int) -> float:
+        """Of a wire at one of its sizes."""
+        return max(plan.sizes[at].ohms_per_km * plan.per_ohm + plan.contacts, 1e-6)
+
+    # --- what asks for more copper ---
+
+    def _grow(self) -> bool:
+        """Grow sizes until all asks are met at these currents; whether any grew, or none ever."""
+        before = dict(self.at)
+        amps = self.amps
+        worst = self.worst
+        self._rate(worst)
+        self._carry(worst)
+        self._lose(amps)
+        self._survive()
+        return self.rounds == 1 or self.at != before
+
+    def _rate(self, worst: Array) -> None:
+        """The fuses: fitted by the person, else the smallest that carries the load at 75 %."""
+        for n, c in enumerate(self.ways.conductors):
+            if c.path is None or c.path.fuse is None or c.part is None:
+                continue
+            form, most = c.path.fuse.form, c.path.fuse.max_amps
+            stated = self.job.part(c.part).fuses.get(c.path.to)
+            if stated is not None:
+                self.ratings[n] = Fitted(n, form, stated, True)
+                continue
+            ratings = [r for r in FUSE_FORMS[form].ratings if most is None or r <= most]
+            wanted = smallest_rating(form, float(worst[n])) or inf
+            ratings = ratings or [FUSE_FORMS[form].ratings[0]]
+            fits = [r for r in ratings if r >= wanted] or ratings[-1:]
+            old = self.ratings.get(n)
+            self.ratings[n] = Fitted(n, form, max(fits[0], old.rating if old else 0.0), False)
+
+    def _carry(self, worst: Array) -> None:
+        """Each wire as thick as its current and its fuse ask."""
+        through = self.let_through()
+        for plan in self.plans.values():
+            place = self.place(plan, worst)
+            load = float(worst[plan.number])
+            asked = max(load, through.get(plan.number, 0.0))
+            self._raise(plan, _carrying(plan, place, asked))
+
+    def place(self, plan: Plan, worst: Array) -> Around:
+        """What a wire lies in, with the circuits that are loaded beside it."""
+        told = self.circuits.get(plan.id, 1)
+        lead = self.leads.get(plan.id, ())
+        loaded = sum(self._is_loaded(other, worst) for other in lead)
+        return replace(plan.place, circuits=max(1, told, ceil(loaded / 2)))
+
+    @cached_property
+    def leads(self) -> dict[str, tuple[Plan, ...]]:
+        """The wires of the ready-made lead that each wire is in."""
+        cables: dict[str, list[Plan]] = defaultdict(list)
+        for wire in self.job.connections:
+            if wire.cable:
+                cables[wire.cable].append(self.plans[wire.id])
+        return {plan.id: tuple(plans) for plans in cables.values() for plan in plans}
+
+    def _is_loaded(self, plan: Plan, worst: Array) -> bool:
+        alone = carried(self.size(plan.id), plan.insulation, plan.place)
+        return float(worst[plan.number]) > LOADED_SHARE.value * alone
+
+    def _raise(self, plan: Plan, is_enough: Callable[[WireSize], bool]) -> None:
+        """Grow a wire until it is enough, or to its thickest."""
+        while self.at[plan.id] < len(plan.sizes) - 1 and not is_enough(self.size(plan.id)):
+            self.at[plan.id] += 1
+
+    @cached_property
+    def by_fuse(self) -> tuple[Array, dict[int, int]]:
+        """What the fuses let through to each node, and which fuse sets it (last reckoned)."""
+        return widest(self.ways, {n: f.rating for n, f in self.ratings.items()})
+
+    def let_through(self) -> dict[int, float]:
+        """A that fuses let through each wire and path at most, by conductor.
+
+        Behind a fuse its rating; in front of all fuses the sum of those behind; in a return the
+        fuses of what it serves, or the one they all share. A dead end adds nothing: what comes in
+        there (charging) flows against what goes out.
+        """
+        self.__dict__.pop("by_fuse", None)
+        reach, _ = self.by_fuse
+        found: dict[int, float] = {}
+        for n, conductor in enumerate(self.ways.conductors):
+            let = max(float(reach[conductor.a]), float(reach[conductor.b]))
+            if let < inf:  # not NaN either
+                found[n] = let
+        return found | self._summed()
+
+    def _summed(self) -> dict[int, float]:
+        """The same of what lies in front of all fuses, and of returns."""
+        serves: dict[int, set[int]] = defaultdict(set)
+        spare: dict[int, set[int]] = defaultdict(set)
+        shared: dict[int, set[int]] = {}
+        for way in (*self.ways.feeds, *self.ways.dead_ends):
+            chain = [c for c, _ in way.out if c in self.ratings]
+            for c, own in self._served(way, chain):
+                (spare if way.element < 0 else serves)[c].add(own)
+                if way.element >= 0:
+                    shared[c] = shared.get(c, set(chain)) & set(chain)
+        found = {}
+        for c in serves.keys() | spare.keys():
+            least = min((self.ratings[n].rating for n in shared.get(c, set())), default=inf)
+            total = min(sum(self.ratings[n].rating for n in serves[c]), least)
+            found[c] = max([total, *(self.ratings[n].rating for n in spare[c])])
+        return found
+
+    def _served(self, way: Way, chain: list[int]) -> list[tuple[int, int]]:
+        """(conductor, fuse of this way that counts there), in front of its fuses and back."""
+        own = self.by_fuse[1].get(way.node)
+        if own is None or not chain or not self.ways.is_battery[way.source]:
+            return []
+        out = [c for c, _ in way.out]
+        before = out[: out.index(chain[0])]
+        return [(c, chain[0]) for c in before] + [(c, own) for c, _ in way.back]
+
+    @cached_property
+    def drops(self) -> Drops:
+        """The feeds of every consumer."""
+        return Drops(self.ways)
+
+    def _lose(self, amps: Array) -> None:
+        """Thicken the feeds that lose too much, where a mm3 of copper gains most."""
+        if not len(amps):
+            return
+        ohms = self.ohms()
+        lost = self.drops.lost(amps, ohms).max(axis=1, initial=0.0)
+        for n in np.argsort(self.drops.allowed - lost):
+            feed = self.drops.feeds[n]
+            if lost[n] <= feed.allowed:
+                continue
+            row = int(self.drops.lost(amps, ohms)[n].argmax())
+            while self.drops.lost(amps, ohms)[n].max() > feed.allowed:
+                plan = self._best(feed.legs, np.abs(amps[row]))
+                if plan is None:
+                    break
+                self.at[plan.id] += 1
+                ohms[plan.number] = self.ohms_of(plan, self.at[plan.id])
+
+    def _best(self, legs: tuple[Leg, ...], amps: Array) -> Plan | None:
+        """The wire on a way whose next size gains most volts for its copper."""
+        best, gained = None, 0.0
+        for c, _ in legs:
+            plan = self.of_conductor.get(c)
+            if plan is None or self.at[plan.id] >= len(plan.sizes) - 1:
+                continue
+            now = self.at[plan.id]
+            volts = amps[c] * (self.ohms_of(plan, now) - self.ohms_of(plan, now + 1))
+            copper = (plan.sizes[now + 1].area - plan.sizes[now].area) * max(plan.length, 1.0)
+            if volts / copper > gained:
+                best, gained = plan, volts / copper
+        return best
+
+    def _survive(self) -> None:
+        """Thicken wires that a short would burn before its fuse opens, or that keep it shut."""
+        for way in self.fault_ways():
+            fault = self.fault(way)
+            while fault.fuse is not None and not fault.is_cleared:
+                plan = self._best(way.legs, np.ones(len(self.ways.conductors)))
+                if plan is None:
+                    break
+                self.at[plan.id] += 1
+                fault = self.fault(way)
+            if not fault.is_cleared:
+                continue
+            for c, _ in way.legs:
+                plan = self.of_conductor.get(c)
+                if plan is not None:
+                    least = fault.least_area(plan.insulation)
+                    self._raise(plan, _as_thick(least))
+
+    def fault_ways(self) -> tuple[Way, ...]:
+        """Where shorts are looked at: each consumer, dead end, and fuse behind a fuse."""
+        every = (*self.ways.feeds, *self.ways.dead_ends, *self.ways.to_fuses(self.ratings))
+        once = {(way.node, way.back): way for way in reversed(every)
+                if self.ways.is_battery[way.source]}  # fmt: skip
+        return tuple(reversed(once.values()))
+
+    def fault(self, way: Way) -> Fault:
+        """The short at a way's far end, with the sizes as they are now."""
+        loop = 0.0
+        for c, _ in way.legs:
+            plan = self.of_conductor.get(c)
+            loop += self.study.network.conductors[c].ohms if plan is None else self.ohms_of(
+                plan, self.at[plan.id])  # fmt: skip
+        fuses = [self.ratings[c] for c, _ in way.out if c in self.ratings]
+        quickest = min(fuses, key=lambda f: f.rating, default=None)
+        return fault_at(self.ways, way, loop, quickest)
+
+
+def _carrying(plan: Plan, place: Around, asked: float) -> Callable[[WireSize], bool]:
+    return lambda size: carried(size, plan.insulation, place) >= asked
+
+
+def _as_thick(area: float) -> Callable[[WireSize], bool]:
+    return lambda size: size.area >= area
+
+
+__all__ = ["CLEARED_WITHIN", "Choice", "Plan", "continuous_cases", "fitting_sizes"]

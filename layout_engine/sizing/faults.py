@@ -1,0 +1,211 @@
+"""Short circuits: what flows, which fuse ends it, how soon, and what that does to a wire.
+
+A, V, ohm, s, A2s, mm2.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from math import inf, sqrt
+
+from layout_engine.model.part_type import FuseForm
+from layout_engine.sizing.ways import Source, Way, Ways
+from layout_engine.supply.cases import pack_volts
+from layout_engine.supply.network import battery_ohms
+from layout_engine.supply.state import Pack
+from layout_engine.tables.conductors import (
+    ADIABATIC_SOURCE,
+    SHORT_CIRCUIT,
+    adiabatic_k,
+)
+from layout_engine.tables.fuses import FUSE_FORMS, MELTING, glass_breaking, opening_time
+from layout_engine.tables.sourced import COMMON_PRACTICE, Sourced
+from layout_engine.working import Given, Working
+
+CLEARED_WITHIN = Sourced(5.0, "s", "IEC 60364-4-41 cl. 411.3.2 (from memory); IEC 60364-4-43",
+                         "beyond it the heat no longer stays in the copper")  # fmt: skip
+SPREAD = Sourced(2.0, "1", COMMON_PRACTICE, "passes until the arc is out, over melting")
+MANY_TIMES = 10.0  # ratings: from there a fuse's own energy counts, not its time
+SCALED = f"{COMMON_PRACTICE}: melting energy goes with the square of the rating"
+FROM_BLADE: dict[str, tuple[str, float]] = {
+    "blade": ("blade", 40.0), "blade_high": ("blade_high", 40.0), "bolted": ("blade_high", 40.0),
+}
+
+
+@dataclass(frozen=True, slots=True)
+class Fitted:
+    """A fuse as it is reckoned with: conductor, form, rating, and whether a person chose it."""
+
+    conductor: int
+    form: FuseForm
+    rating: float
+    chosen_by_person: bool
+
+
+@dataclass(frozen=True, slots=True)
+class Fault:
+    """A dead short at the far end of a way.
+
+    Attributes:
+        way: to it.
+        volts, inner: of the source, V and ohm; loop: of the way both ways, ohm.
+        amps: with an empty pack and hot wires: the least, so the slowest.
+        fuse: that ends it; None: no fuse lies in the way.
+        least, most: until it opens; inf: it need not.
+        energy: that passes at most until it is open; inf where it need not open.
+    """
+
+    way: Way
+    volts: float
+    inner: float
+    loop: float
+    amps: float
+    fuse: Fitted | None
+    least: float
+    most: float
+    energy: float
+
+    @property
+    def is_cleared(self) -> bool:
+        """Whether a fuse ends it within 5 s."""
+        return self.fuse is not None and self.most <= CLEARED_WITHIN.value
+
+    def least_area(self, insulation: str) -> float:
+        """Copper that survives it, mm2: sqrt(energy) / k."""
+        return sqrt(self.energy) / k_of(insulation) if self.energy < inf else inf
+
+    def working(self) -> Working:
+        """How the current follows."""
+        return Working(
+            "Ik = V / (Rb + R)", (
+                Given("V", "source, pack empty", self.volts, "V", "part type"),
+                Given("Rb", "inside the source", self.inner, "ohm",
+                      "part type, or order of magnitude by chemistry"),
+                Given("R", "wires, contacts and paths, out and back, hot", self.loop, "ohm",
+                      "IEC 60228 or NBS Handbook 100; contacts typical (from memory)"),
+            ), self.amps, "A", "Ohm",
+        )  # fmt: skip
+
+    def time_working(self) -> Working:
+        """How soon the fuse ends it."""
+        rating = self.fuse.rating if self.fuse else inf
+        source = FUSE_FORMS[self.fuse.form].bands[0].source if self.fuse else ""
+        return Working(
+            "t = longest time of the fuse's band at Ik / In", (
+                Given("Ik", "short at the far end", self.amps, "A", "Ohm"),
+                Given("In", "rating of the fuse", rating, "A", "fuse"),
+            ), self.most, "s", source, CLEARED_WITHIN.value, CLEARED_WITHIN.source,
+        )  # fmt: skip
+
+
+def k_of(insulation: str) -> float:
+    """Factor k [A s^0.5/mm2] of a wire as hot as its insulation allows when a short begins."""
+    return adiabatic_k(*SHORT_CIRCUIT[insulation])
+
+
+def survives(fault: Fault, area: float, insulation: str) -> Working:
+    """A wire of an area [mm2] against the energy of a fault: k^2 S^2."""
+    k = k_of(insulation)
+    return Working(
+        "I^2 t <= k^2 S^2", (
+            Given("I2t", "passes until the fuse is open", fault.energy, "A2s",
+                  "fuse: band of ISO 8820-3, or melting energy"),
+            Given("k", f"copper with {insulation}", k, "A s^0.5/mm2", ADIABATIC_SOURCE),
+            Given("S", "copper", area, "mm2", "wire"),
+        ), fault.energy, "A2s", "IEC 60364-4-43 / 5-54, t up to 5 s", (k * area) ** 2,
+        ADIABATIC_SOURCE,
+    )  # fmt: skip
+
+
+def melting_energy(form: str, rating: float) -> float | None:
+    """Energy [A2s] that melts a fuse, scaled from the rating whose sheet was read; None: glass."""
+    if form not in FROM_BLADE:
+        return None
+    key = FROM_BLADE[form]
+    return MELTING[key].value * (rating / key[1]) ** 2
+
+
+def let_through(form: str, rating: float, amps: float) -> float:
+    """Most energy [A2s] until a fuse is open; inf where it need not open.
+
+    From ten ratings on its own melting energy, doubled; below that current and longest time.
+    """
+    _, most = opening_time(form, amps / rating)
+    if most == inf:
+        return inf
+    melting = melting_energy(form, rating)
+    if melting is not None and amps >= MANY_TIMES * rating:
+        return SPREAD.value * melting
+    return amps * amps * most
+
+
+def source_volts(ways: Ways, source: Source, pack: Pack) -> tuple[float, float]:
+    """Voltage [V] and inner resistance [ohm] of a battery or a string of them."""
+    items, job = ways.network.elements.items, ways.network.job
+    volts = ohms = 0.0
+    for n in source.elements:
+        battery = job.type_of(items[n].part).battery
+        if battery is not None:
+            volts += pack_volts(battery, pack)
+            ohms += battery_ohms(battery)
+    return volts, ohms
+
+
+def fault_at(ways: Ways, way: Way, loop: float, fuse: Fitted | None) -> Fault:
+    """The short at a way's far end; `loop` [ohm]: of its legs."""
+    volts, inner = source_volts(ways, way.source, "empty")
+    amps = volts / max(inner + loop, 1e-6)
+    if fuse is None:
+        return Fault(way, volts, inner, loop, amps, None, inf, inf, inf)
+    least, most = opening_time(fuse.form, amps / fuse.rating)
+    energy = let_through(fuse.form, fuse.rating, amps)
+    return Fault(way, volts, inner, loop, amps, fuse, least, most, energy)
+
+
+@dataclass(frozen=True, slots=True)
+class Prospective:
+    """The largest current a fuse may have to break: full pack, a short right behind it.
+
+    amps: A; breaks: A, what its form breaks; source: of that.
+    """
+
+    amps: float
+    breaks: float
+    source: str
+    working: Working
+
+
+def prospective(
+    ways: Ways, fuse: Fitted, ohms: Mapping[int, float], near: int
+) -> Prospective | None:
+    """What flows through a fuse into a short right behind it; None where no battery feeds it.
+
+    Args:
+        ways: of the network.
+        fuse: the fuse.
+        ohms: of each conductor.
+        near: its node toward the source.
+    """
+    tree = ways.plus_tree
+    if near not in tree.ohms:
+        return None
+    source = ways.by_plus[tree.root[near]]
+    if not ways.is_battery[source]:
+        return None
+    volts, inner = source_volts(ways, source, "full")
+    loop = sum(ohms[c] for c, _ in tree.legs_to(near) + source.links) + ohms[fuse.conductor]
+    amps = volts / (inner + loop)
+    form = FUSE_FORMS[fuse.form]
+    breaks = form.breaking.value
+    if fuse.form == "glass_5x20":
+        breaks = glass_breaking(fuse.rating)
+    return Prospective(amps, breaks, form.breaking.source, Working(
+        "Ik = V / (Rb + R)", (
+            Given("V", "full pack", volts, "V", "part type"),
+            Given("Rb", "inside the pack", inner, "ohm",
+                  "part type, or order of magnitude by chemistry"),
+            Given("R", "from the pack to behind the fuse, no return", loop, "ohm",
+                  "IEC 60228 or NBS Handbook 100; contacts typical (from memory)"),
+        ), amps, "A", "Ohm", breaks, form.breaking.source,
+    ))  # fmt: skip

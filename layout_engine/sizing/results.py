@@ -1,0 +1,199 @@
+"""What sizing gives: each wire, fuse and contact with its figures, and how they were worked out."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from math import inf
+from typing import Literal
+
+from layout_engine.model.part_type import FuseForm, Terminal
+from layout_engine.sizing.carrying import Carries, Status
+from layout_engine.sizing.faults import Prospective
+from layout_engine.tables.conductors import WireSize
+from layout_engine.tables.fuses import CONTINUOUS_SHARE
+from layout_engine.working import Working
+
+GivesFirst = Literal["wire", "fuse", "driver", "nothing"]
+
+
+@dataclass(frozen=True)
+class SizedWire:
+    """One wire.
+
+    Attributes:
+        id: the connection's.
+        size: of it, chosen or stated; stated: by the person.
+        ends: its terminals.
+        amps: largest current of the cases that go on, with its working.
+        carries: what it carries for good; alone: the same without neighbours.
+        circuits: loaded circuits in its tie, itself counted; told: whether anybody said how many.
+        let: A that the fuses let through at most; None: no fuse of the battery's guards it.
+        fuse: branch id of the fuse that sets it; "" where none or several do.
+        drop: V lost in it at that current.
+        length: mm, one way.
+    """
+
+    id: str
+    size: WireSize
+    stated: bool
+    ends: tuple[Terminal, Terminal]
+    amps: Working
+    carries: Carries
+    alone: float
+    circuits: int
+    told: bool
+    let: float | None
+    fuse: str
+    drop: Working
+    length: float
+
+    @property
+    def status(self) -> Status:
+        """Against both figures: meets the cautious one, needs explaining, or is a stop."""
+        return self.carries.status(self.amps.result)
+
+    @property
+    def too_thick_for(self) -> Terminal | None:
+        """A terminal that it does not go into."""
+        return next((end for end in self.ends
+                     if end.max_mm2 is not None and self.size.area > end.max_mm2 * 1.02), None)
+
+    @property
+    def too_thin_for(self) -> Terminal | None:
+        """A terminal that does not hold it."""
+        return next((end for end in self.ends
+                     if end.min_mm2 is not None and self.size.area < end.min_mm2 * 0.98), None)
+
+
+@dataclass(frozen=True)
+class Limit:
+    """The weakest of what a fuse guards: a wire or a contact, and what it carries, A."""
+
+    amps: float
+    what: str
+    is_wire: bool
+    working: Working
+
+
+@dataclass(frozen=True)
+class SizedFuse:
+    """One fuse.
+
+    Attributes:
+        branch: its path's id; part, terminal: where it sits, the path's "to" end.
+        form: of it; rating: A, None where no rating that is sold suits.
+        fitted: whether the person chose the rating.
+        amps: largest current of the cases that go on.
+        weakest: of what it guards; None: nothing.
+        holder: A that its holder takes; None: not known.
+        volts: full pack, V; stands: what it breaks at, V.
+        prospective: short right behind it; None: no battery feeds it.
+        start: A while every motor starts, s until it may open then.
+        advice: what to change where no rating satisfies both sides; "" where one does.
+    """
+
+    branch: str
+    part: str
+    terminal: str
+    form: FuseForm
+    rating: float | None
+    fitted: bool
+    amps: Working
+    weakest: Limit | None
+    holder: float | None
+    volts: float
+    stands: float
+    stands_source: str
+    prospective: Prospective | None
+    start: tuple[float, float]
+    advice: str
+
+    @property
+    def load_limit(self) -> float:
+        """Continuous current that it takes, A: 75 % of its rating."""
+        return CONTINUOUS_SHARE.value * (self.rating or 0.0)
+
+    @property
+    def is_over(self) -> bool:
+        """Whether its rating exceeds what it guards."""
+        over = self.weakest is not None and (self.rating or 0.0) > self.weakest.amps * (1 + 1e-9)
+        return over or (self.holder is not None and (self.rating or 0.0) > self.holder)
+
+
+@dataclass(frozen=True)
+class Contact:
+    """A terminal or a path inside a part, and what flows through it.
+
+    what: "part.terminal" or the path's id; amps: for good; rating: None where not known; peak:
+    (A at worst in any case, A that it stands) where the latter is known.
+    """
+
+    what: str
+    part: str
+    amps: float
+    case: str
+    rating: float | None
+    peak: tuple[float, float] | None = None
+
+    @property
+    def is_over(self) -> bool:
+        """Whether it carries more than its rating."""
+        return self.rating is not None and self.amps > self.rating * (1 + 1e-9)
+
+    @property
+    def is_over_peak(self) -> bool:
+        """Whether it carries more than its peak at worst."""
+        return self.peak is not None and self.peak[0] > self.peak[1] * (1 + 1e-9)
+
+
+@dataclass(frozen=True)
+class Switch:
+    """A switching contact: most current that it may have to break, and its direct-current rating.
+
+    amps, case: at worst; breaks: A, volts: V that it stands, both None where not known; full: V of
+    the full pack.
+    """
+
+    what: str
+    part: str
+    amps: float
+    case: str
+    breaks: float | None
+    volts: float | None
+    full: float
+
+    @property
+    def is_unknown(self) -> bool:
+        """Whether a rating that matters is not known."""
+        return self.breaks is None or self.volts is None
+
+
+@dataclass(frozen=True)
+class StallClock:
+    """A motor held fast: how long each of wire, fuse and driver lasts.
+
+    Attributes:
+        motor: part; amps: A in its wire, fuse_amps: in the fuse before its driver.
+        wire: s until its insulation is as hot as it may be (over 5 s a cautious least); inf: it
+            carries this for good.
+        fuse: (least, most) s; inf: it need not open.
+        continuous, peak: A of the driver.
+        first: what gives first.
+        words: the outcome in a sentence.
+    """
+
+    motor: str
+    amps: float
+    fuse_amps: float
+    wire: Working
+    wire_id: str
+    fuse: tuple[float, float]
+    continuous: float
+    peak: float
+    first: GivesFirst
+    words: str
+
+
+def seconds(value: float) -> str:
+    """A time in words."""
+    return "never" if value == inf else f"after {value:.2g} s"

@@ -1,0 +1,127 @@
+"""A stall as a clock: wire so many seconds, fuse so many, driver its limit. A, s, degC."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from math import inf
+
+import numpy as np
+
+from layout_engine.sizing.carrying import carried
+from layout_engine.sizing.choosing import Choice, Plan
+from layout_engine.sizing.results import GivesFirst, StallClock, seconds
+from layout_engine.supply.cases import STALL
+from layout_engine.supply.elements import Element
+from layout_engine.tables.conductors import (
+    ADIABATIC_SOURCE,
+    INSULATION_LIMIT,
+    adiabatic_k,
+    adiabatic_seconds,
+)
+from layout_engine.tables.fuses import opening_time
+from layout_engine.working import Given, Working
+
+
+def stall_clocks(choice: Choice) -> tuple[StallClock, ...]:
+    """The clock of each motor on a driver."""
+    return tuple(_clocks(choice))
+
+
+def _clocks(choice: Choice) -> Iterator[StallClock]:
+    study = choice.study
+    for e, inp, legs in choice.ways.motor_ways:
+        row = _row(choice, e)
+        wires = [choice.of_conductor[c] for c, _ in legs if c in choice.of_conductor]
+        if row is None or not wires:
+            continue
+        n = study.network.elements.items.index(e)
+        amps = abs(float(study.element_amps[row, n]))
+        wire, plan = min(((wire_clock(choice, p, amps), p) for p in wires),
+                         key=lambda pair: pair[0].result)  # fmt: skip
+        yield _clock(choice, e, inp, row, (amps, wire, plan.id))
+
+
+def _row(choice: Choice, e: Element) -> int | None:
+    """The case in which this motor is held fast, at the pack that drives most current."""
+    study = choice.study
+    n = study.network.elements.items.index(e)
+    rows = [row for (case, _), row in study.row.items()
+            if case in (f"{STALL}{e.part}", "stall_all") and study.solved.converged[row]]
+    return max(rows, key=lambda row: abs(float(study.element_amps[row, n])), default=None)
+
+
+def wire_clock(choice: Choice, plan: Plan, amps: float) -> Working:
+    """Seconds until a wire at a steady current is as hot as its insulation stands.
+
+    It starts as warm as its running current makes it. Nothing is given off meanwhile, so over 5 s
+    this is a cautious least.
+    """
+    size = choice.size(plan.id)
+    for_good = carried(size, plan.insulation, plan.place)
+    running = float(np.abs(choice.amps[:, plan.number]).max(initial=0.0))
+    air, limit = plan.place.air, plan.place.limit
+    share = min(1.0, running / for_good) if for_good > 0 else 1.0
+    start = air + max(0.0, limit - air) * share**2
+    end = INSULATION_LIMIT[plan.insulation].value
+    lasts = 0.0
+    if amps <= for_good:
+        lasts = inf
+    elif end > start:
+        lasts = adiabatic_seconds(amps, size.area, adiabatic_k(start, end))
+    return Working(
+        "t = (k S / I)^2, k from T1 to T2; for good where I <= Iz; T1 = Ta + (Tr - Ta) (Ib/Iz)^2", (
+            Given("I", "held fast", amps, "A", "solved supply"),
+            Given("Iz", f"{size.name} carries for good", for_good, "A", "sizing"),
+            Given("S", "copper", size.area, "mm2", size.source),
+            Given("T1", "running before", start, "C", "heat goes with the square of the current"),
+            Given("T2", f"insulation {plan.insulation}", end, "C",
+                  INSULATION_LIMIT[plan.insulation].source),
+        ), lasts, "s", f"{ADIABATIC_SOURCE}; beyond 5 s a cautious least",
+    )  # fmt: skip
+
+
+def _clock(
+    choice: Choice, e: Element, inp: int, row: int, wire: tuple[float, Working, str]
+) -> StallClock:
+    study = choice.study
+    amps, lasts, wire_id = wire
+    fed = next((w for w in choice.ways.feeds if w.element == inp), None)
+    fuses = [choice.ratings[c] for c, _ in (fed.out if fed else ()) if c in choice.ratings]
+    opens, fuse_amps = (inf, inf), 0.0
+    for fuse in fuses:
+        through = abs(float(study.conductor_amps[row, fuse.conductor]))
+        band = opening_time(fuse.form, through / fuse.rating)
+        if band[1] <= opens[1]:
+            opens, fuse_amps = band, through
+    item = study.network.elements.items[inp]
+    drive = choice.job.type_of(item.part).drives[item.index]
+    first = _first(amps, lasts.result, opens[1], (drive.continuous, drive.peak))
+    return StallClock(
+        e.part, amps, fuse_amps, lasts, wire_id, opens, drive.continuous, drive.peak, first,
+        _words(choice, e.part, amps, first, lasts.result, opens),
+    )  # fmt: skip
+
+
+def _first(amps: float, wire: float, fuse: float, driver: tuple[float, float]) -> GivesFirst:
+    continuous, peak = driver
+    if peak > 0 and amps > peak:
+        return "driver"
+    if wire == inf and fuse == inf:
+        return "driver" if 0 < continuous < amps else "nothing"
+    return "fuse" if fuse < wire else "wire"
+
+
+def _words(
+    choice: Choice, motor: str, amps: float, first: GivesFirst, wire: float,
+    fuse: tuple[float, float],
+) -> str:  # fmt: skip
+    title = choice.job.part(motor).title
+    ends = {
+        "wire": "the wire gives first: let the driver limit the current, or stop by hand",
+        "fuse": "the fuse opens first",
+        "driver": "the driver's limit comes first",
+        "nothing": "wire, fuse and driver stand it; the motor itself may not",
+    }[first]
+    opens = "need not open" if fuse[1] == inf else f"opens within {fuse[1]:g} s"
+    return (f"{title} held fast draws {amps:.3g} A. Its wire is too hot {seconds(wire)}, its fuse "
+            f"{opens}: {ends}.")  # fmt: skip
