@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
 from typing import Literal
 from urllib.parse import urlencode
 
+from layout_engine import Finding
+from layout_engine.checks.finding import GRAVITY
 from layout_engine.connection_edits import wire_words
 from layout_engine.joining import (
     GROUP_WORDS,
@@ -128,6 +130,31 @@ def _is_asked(job: Job, wire: Connection, asked: Asked) -> bool:
         return False
     words = f"{wire.id} {wire_words(job, wire)} {wire.label} {wire.cable}".casefold()
     return all(word in words for word in asked.find.casefold().split())
+
+
+ABOUT_WIRES = frozenset({  # what is open stands in its own list
+    "wrong_polarity", "return_missing", "stray_return", "signal_without_return", "tapped_midway",
+    "speaker_grounded", "speaker_mismatch", "lead_too_short", "board_tethered", "plugs_alike",
+    "volts_out_of_range", "fuse_missing", "no_unplug", "ground_loop",
+})
+
+
+@dataclass(frozen=True, slots=True)
+class WireFinding:
+    """A finding about what is joined, with the wires in it (id, name in words)."""
+
+    finding: Finding
+    wires: tuple[tuple[str, str], ...]
+
+
+def wire_findings(job: Job, findings: Iterable[Finding]) -> tuple[WireFinding, ...]:
+    """The findings about what is joined, the gravest first."""
+    names = {wire.id: wire_words(job, wire) for wire in job.connections}
+    return tuple(
+        WireFinding(f, tuple((s, names[s]) for s in f.subjects if s in names))
+        for f in sorted(findings, key=lambda f: GRAVITY[f.severity])
+        if f.rule in ABOUT_WIRES and not f.accepted
+    )
 
 
 @dataclass(frozen=True, slots=True)

@@ -36,6 +36,7 @@ from webapp.forms.joining_view import (
     OffBoard,
     OfferedGroup,
     OpenGroup,
+    WireFinding,
     WireRow,
     asked_of,
     joined_words,
@@ -46,6 +47,7 @@ from webapp.forms.joining_view import (
     rows_at,
     start_choices,
     target_choices,
+    wire_findings,
     wire_rows,
 )
 from webapp.forms.lengths import Inches, inches_of_form
@@ -112,6 +114,7 @@ class JoiningPage:
     groups: tuple[OfferedGroup, ...]
     offer_count: int
     lacking: tuple[Lacking, ...]
+    findings: tuple[WireFinding, ...]
     open: tuple[OpenGroup, ...]
     open_count: int
     left_open: tuple[LeftOpen, ...]
@@ -139,6 +142,7 @@ def _page(request: Request, opened: Opened, asked: Asked, wrong: Wrong | None = 
         start_choices(job), target_choices(job, asked.start, advice),
         _panel(job, asked, wrong, units, advice),
         groups, sum(len(g.offers) for g in groups), advice.lacking,
+        wire_findings(job, opened.findings),
         opens, sum(len(g.terminals) for g in opens), left_open(job),
         _board(job, asked), units, wrong,
     )

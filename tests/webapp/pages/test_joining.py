@@ -169,6 +169,18 @@ def test_a_pair_that_is_odd_can_be_joined_and_is_marked(bare: Desk) -> None:
     assert "positive to 0 V: a short circuit" in rows(bare.get())[0]
 
 
+def test_findings_about_the_wires_stand_beside_the_table_with_the_way_to_each(desk: Desk) -> None:
+    assert "A wire joins plus to minus" not in desk.get()
+    desk.wire_form("w7", to="drive.bminus")
+    page = desk.get()
+    card = page.partition('id="findings"')[2].partition("</section>")[0]
+    assert "Stop: </span>A wire joins plus to minus" in card
+    assert "It runs from Fuse block 1 to Drive controller B-" in card
+    assert f'href="/jobs/{desk.id}/joining?wire=w7#panel"' in card
+    ids = re.findall(r' id="([^"]+)"', page)
+    assert len(ids) == len(set(ids))
+
+
 def test_removing_one_and_several(desk: Desk) -> None:
     desk.post("/wires", remove="w7")
     assert desk.undo == "remove Fuse block 1 to Drive controller B+"
