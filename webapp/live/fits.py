@@ -180,7 +180,9 @@ def _now(around: Around) -> float | None:
 def _difference(spot: Spot, base: float, *, is_placed: bool) -> str:
     metres = (spot.cost - base) / METRE_MM
     if abs(metres) < SAME_AM:
-        return "as where it stands" if is_placed else "the least"
+        if is_placed:
+            return "as where it stands"
+        return "about the same" if spot.cost > base else "the least"
     way = "less" if metres < 0 else "more"
     return f"{abs(metres):.1f} A m {way}{' than where it stands' if is_placed else ''}"
 
