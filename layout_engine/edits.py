@@ -215,6 +215,13 @@ def take_offer(job: Job, offer: Job) -> Edited:
     return place_parts(job, taken, "take the arrangement")
 
 
+def take_plate(job: Job, offer: Job) -> Edited:
+    """Take over the plate of an offer, and every placement on it."""
+    words = "take the smaller plate"
+    plate = dump_document(offer)["plate"]
+    return Edited(take_offer(set_plate(job, plate, words).job, offer).job, words)
+
+
 def lock_part(job: Job, part_id: str, *, locked: bool) -> Edited:
     """Lock a part where it stands, or free it."""
     title = job.part(part_id).title

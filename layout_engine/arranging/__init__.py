@@ -41,11 +41,12 @@ def arrange(
             what lies in the tray may go anywhere. None: any place.
         character: what the offer is to be best in. "shortest": least cost, as the contract has
             it; "coolest", "serviceable", "tidiest": best in that respect among the cheap ones.
-        clock: seconds that only grow; used for the cap alone.
+        clock: seconds that only grow; used for the cap and the plate in `reason` alone.
 
     Returns:
         The best arrangement found. It has no `stop` finding that another arrangement could avoid;
-        where no place for everything was found, some parts lie in the tray and `reason` says why.
+        where no place for everything was found, some parts lie in the tray and `reason` says why;
+        it names a plate that would do, if the time that is left finds one.
 
     Raises:
         ValueError: seconds is not over 0, `at_most_mm` not over 0.01, `character` none of those,

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -43,6 +43,7 @@ class Order:
     only: frozenset[str] | None = None
     at_most: float | None = None
     character: Character = "shortest"
+    advise: bool = True
 
     @property
     def plan(self) -> Plan:
@@ -72,8 +73,25 @@ def arranged(job: Job, order: Order, on_progress: OnProgress | None,
     offer = run.best
     if offer is not None and not stopped:  # who stops it wants the answer at once
         offer = chosen(run, order.character)
-    return _offer(run, search, offer or partial(run, search, job), order,
+    made = _offer(run, search, offer or partial(run, search, job), order,
                   capped=capped or stopped, crowds=not stopped)
+    if made.whole or stopped or not order.advise or order.only or order.at_most:
+        return made
+    return _advised(made, job, order, start + order.seconds, clock)
+
+
+def _advised(made: Arrangement, job: Job, order: Order, until: float, clock: Callable[[], float]
+             ) -> Arrangement:
+    """The arrangement, its reason with a plate that would do, if one is found in time."""
+    from layout_engine.arranging.advice import plate_that_would_do, size_words
+
+    if clock() >= until:
+        return made
+    size = plate_that_would_do(job, order.seed, until, clock)
+    if size is None:
+        return made
+    words = f"{made.reason} The smallest plate found that would do is {size_words(size)}."
+    return replace(made, reason=words)
 
 
 def _may_move(job: Job, part_id: str, only: frozenset[str] | None) -> bool:

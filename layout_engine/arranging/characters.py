@@ -13,7 +13,7 @@ from itertools import combinations
 from layout_engine.arranging.arrangement import Character
 from layout_engine.arranging.finishing import TIDIEST, USUAL, Finish
 from layout_engine.arranging.footprints import FACES, Posed
-from layout_engine.arranging.pricing import APART
+from layout_engine.arranging.pricing import APART, SPACED
 from layout_engine.arranging.problem import Problem
 from layout_engine.arranging.puzzle import Body, BodyWish, Hinge, Pose, Puzzle
 from layout_engine.arranging.respects.coolness import APART as APART_MM
@@ -21,6 +21,8 @@ from layout_engine.arranging.respects.coolness import watts_of
 from layout_engine.arranging.respects.service import handy_face
 from layout_engine.checks.facts import Facts
 from layout_engine.geometry.frames import unit
+from layout_engine.model.part_type import PartType
+from layout_engine.tables.access import DRIVER_HANDLE
 
 FINISHES: dict[Character, tuple[Finish, ...]] = {
     "shortest": (USUAL,), "coolest": (USUAL,), "serviceable": (USUAL,),
@@ -29,7 +31,8 @@ FINISHES: dict[Character, tuple[Finish, ...]] = {
 # Prices of a mm, as shares of the weight of all wires together: what is wanted outweighs the wires
 # of the modules it is wanted of. Chosen on the demo jobs and the generated family.
 CLIMB, SPREAD = 1.0, 0.8
-OUTWARD = 0.3
+OUTWARD, TOOL_ROOM = 0.4, 3.0
+CORRIDOR, CORRIDOR_MM = 3.0, 35.0
 AWAY_SIDE_MM = 400.0  # a module on the other face counts as this many mm of all the wires
 
 Change = Callable[[Body, Pose], Pose]
@@ -42,7 +45,7 @@ def flavoured(problem: Problem, character: Character) -> Puzzle:
         return _coolest(problem)
     if character == "serviceable":
         return _serviceable(problem)
-    return puzzle
+    return _tidiest(problem) if character == "tidiest" else puzzle
 
 
 def _all_weight(puzzle: Puzzle) -> float:
@@ -79,33 +82,77 @@ def _coolest(problem: Problem) -> Puzzle:
 
 
 def _serviceable(problem: Problem) -> Puzzle:
-    """Everything on the face that hands come to, and terminals out to the free edges."""
+    """Everything on the face that hands come to, room between, and ways out to the free edges."""
     puzzle, job = problem.puzzle, problem.job
     handy = FACES[handy_face(Facts(job))]
     unit_price = _all_weight(puzzle)
-    terminals = sum(len(job.type_of(name).terminals) for name in problem.movable) or 1
+    kinds = [job.type_of(body.name) if body.name else None for body in puzzle.bodies]
+    worth = _worth(kinds)
+    wishes = _spaced(puzzle, worth, DRIVER_HANDLE.value, TOOL_ROOM * unit_price)
+    shares = _shares(kinds)
 
     def reachable(body: Body, pose: Pose) -> Pose:
         if pose.face != handy:
             pose = replace(pose, cost=pose.cost
                            + AWAY_SIDE_MM * unit_price / max(puzzle.movable, 1))
-        a, b, c = _outward(puzzle, problem, body, pose)
-        return _wanting(pose, (a, b, c), OUTWARD * unit_price / terminals)
+        row = _outward(puzzle, job.type_of(body.name), pose, shares)
+        return _wanting(pose, row, OUTWARD * unit_price)
 
-    return _changed(puzzle, reachable)
+    return replace(_changed(puzzle, reachable), wishes=(*puzzle.wishes, *wishes))
 
 
-def _outward(puzzle: Puzzle, problem: Problem, body: Body, pose: Pose
+def _tidiest(problem: Problem) -> Puzzle:
+    """Some room between modules, so that lines, equal gaps and corridors can be made of it."""
+    puzzle = problem.puzzle
+    modules = [float(bool(body.name)) for body in puzzle.bodies]
+    wishes = _spaced(puzzle, modules, CORRIDOR_MM, CORRIDOR * _all_weight(puzzle))
+    return replace(puzzle, wishes=(*puzzle.wishes, *wishes))
+
+
+def _spaced(puzzle: Puzzle, worth: list[float], wanted: float, price: float
+            ) -> tuple[BodyWish, ...]:
+    """Wishes that modules of one face stand `wanted` mm apart; `price` of a mm of all together."""
+    pairs = [(i, j) for i, j in combinations(range(len(worth)), 2)
+             if i < puzzle.movable and puzzle.bodies[j].name and worth[i] + worth[j] > 0]
+    both = sum(worth[i] + worth[j] for i, j in pairs) or 1.0
+    return tuple(BodyWish(SPACED, i, (j,), wanted, price * (worth[i] + worth[j]) / both,
+                          must=False) for i, j in pairs)
+
+
+def _shares(kinds: list[PartType | None]) -> tuple[float, float, float]:
+    """What one terminal, one service point and one module to be reached are of all of them."""
+    there = [kind for kind in kinds if kind]
+    counts = (sum(len(kind.terminals) for kind in there),
+              sum(len(kind.service) for kind in there),
+              sum(kind.reach is not None and kind.reach.by != "none" for kind in there))
+    one, two, three = (1.0 / count if count else 0.0 for count in counts)
+    return one, two, three
+
+
+def _worth(kinds: list[PartType | None]) -> list[float]:
+    """What each module's terminals, service points and itself are of all that is reached."""
+    terminal, point, whole = _shares(kinds)
+    return [
+        terminal * len(kind.terminals) + point * len(kind.service)
+        + whole * (kind.reach is not None and kind.reach.by != "none") if kind else 0.0
+        for kind in kinds
+    ]
+
+
+def _outward(puzzle: Puzzle, kind: PartType, pose: Pose, shares: tuple[float, float, float]
              ) -> tuple[float, float, float]:
-    """Sum of the ways from a body's terminals to the plate's edge that they face: a x + b y + c."""
+    """Mean way to the plate's edge that terminals and service points face: a x + b y + c."""
     own = pose.label
     assert isinstance(own, Posed)
+    ways = [(t.leaves, *pin, shares[0]) for t, pin in zip(kind.terminals, pose.pins, strict=True)]
+    ways += [(point.towards, *own.about(point.x, point.y), shares[1])
+             for point in kind.service if point.towards != "top"]
     width, height = puzzle.size
     a = b = c = 0.0
-    for terminal, (px, py) in zip(problem.job.type_of(body.name).terminals, pose.pins, strict=True):
-        ux, uy = unit(own.pose.direction(terminal.leaves))
-        a, b = a - ux, b - uy
-        c += (width if ux > 0 else 0.0) * ux + (height if uy > 0 else 0.0) * uy - ux * px - uy * py
+    for leaves, px, py, share in ways:
+        ux, uy = unit(own.pose.direction(leaves))
+        edge = (width if ux > 0 else 0.0) * ux + (height if uy > 0 else 0.0) * uy
+        a, b, c = a - share * ux, b - share * uy, c + share * (edge - ux * px - uy * py)
     return a, b, c
 
 

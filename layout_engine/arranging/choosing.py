@@ -2,17 +2,17 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
-
 from layout_engine.arranging.arrangement import RESPECT_OF, Character
 from layout_engine.arranging.characters import FINISHES
 from layout_engine.arranging.cost import evaluate
 from layout_engine.arranging.finishing import Finisher
-from layout_engine.arranging.respects import respects_of
+from layout_engine.arranging.respects import Name, respects_of
 from layout_engine.arranging.running import Run
 from layout_engine.arranging.sliding import State
 from layout_engine.arranging.verdict import is_allowed
 from layout_engine.model.job import Job
+
+FINISHED = 3  # ends that are finished, those that do best in the character's respect
 
 
 def chosen(run: Run, character: Character) -> Job | None:
@@ -21,11 +21,15 @@ def chosen(run: Run, character: Character) -> Job | None:
     if character == "shortest":
         return _cheapest(run, finisher)
     name = RESPECT_OF[character]
-    found = [job for state in _states(run) for job in _finished(finisher, state, character)]
+    found = [finisher.finished(state, how)[1]
+             for state in _suiting(run, name) for how in FINISHES[character]]
     if run.kept is not None:
         found.append(run.kept)
-    return max(found, key=lambda job: (respects_of(job).of(name).score, -evaluate(job).cost),
-               default=run.best)
+    return max(found, key=lambda job: _merit(job, name), default=run.best)
+
+
+def _merit(job: Job, name: Name) -> tuple[float, float]:
+    return respects_of(job).of(name).score, -evaluate(job).cost
 
 
 def _cheapest(run: Run, finisher: Finisher) -> Job | None:
@@ -38,15 +42,15 @@ def _cheapest(run: Run, finisher: Finisher) -> Job | None:
     return job
 
 
-def _states(run: Run) -> Iterator[State]:
-    """Allowed ends, the cheapest first."""
-    if run.state is not None:
-        yield run.state
-    for _, state in run.ends:
-        if is_allowed(run.job_of(state), run.given):
-            yield state
-
-
-def _finished(finisher: Finisher, state: State, character: Character) -> Iterator[Job]:
-    for how in FINISHES[character]:
-        yield finisher.finished(state, how)[1]
+def _suiting(run: Run, name: Name) -> list[State]:
+    """The allowed ends that do best in a respect."""
+    states = [] if run.state is None else [run.state]
+    states += [state for _, state in run.ends]
+    jobs = [(state, run.job_of(state)) for state in states]
+    ranked = sorted(((state, job, _merit(job, name)) for state, job in jobs),
+                    key=lambda entry: entry[2], reverse=True)
+    kept: list[State] = []
+    for state, job, _ in ranked:
+        if len(kept) < FINISHED and is_allowed(job, run.given):
+            kept.append(state)
+    return kept

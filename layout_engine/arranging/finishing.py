@@ -35,7 +35,7 @@ class Finish:
 
 
 USUAL = Finish(share=0.001, within=4.0)
-TIDIEST = Finish(share=0.05, within=15.0)
+TIDIEST = Finish(share=0.08, within=15.0)
 TRIES = 4  # each with the modules held that got a new warning before
 LINES_SHARE = 0.6  # of what the finish may cost goes into lines, the rest into the grid
 

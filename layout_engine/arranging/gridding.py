@@ -2,7 +2,8 @@
 
 Along one axis, the other held, everything that bodies must keep is a difference of two shifts, or a
 limit of one. In whole steps that is a network: its linear program has whole solutions (Hoffman,
-Kruskal, Ann. Math. Studies 38, 1956). Where that costs too much or has none, each group is tried
+Kruskal, Ann. Math. Studies 38, 1956). Where a chain of bodies has no room for it, the group of the
+chain with the fewest holes stays where it is; where it all costs too much, each group is tried
 alone.
 """
 
@@ -24,7 +25,7 @@ from layout_engine.arranging.lines import (
     rows,
 )
 from layout_engine.arranging.pricing import fault, price, refresh
-from layout_engine.arranging.programs import Program, price_span
+from layout_engine.arranging.programs import Program, Terms, price_span
 from layout_engine.arranging.puzzle import Puzzle
 from layout_engine.arranging.respects.tidiness import GRID_MM
 from layout_engine.arranging.sliding import FREE_MM, Slider, State
@@ -33,6 +34,7 @@ from layout_engine.arranging.vectors import Floats, X, Y
 STEP = GRID_MM
 LOOSE = 1e-6  # of a step: rounding of what must be kept
 NEAR_ZERO = 1e-9
+LACKING = 1e-6  # of a step, by which a row is broken
 STAY = 1e-3  # price of a step, beside the mean weight of a net: of equal answers the nearest
 
 
@@ -55,13 +57,26 @@ class Gridder:
             groups = [group for group in self._groups(state, axis) if not held & set(group)]
             off = [self._off(state, group, axis) for group in groups]
             kept = state[0].copy()
-            steps = self._steps(state, axis, groups, off)
-            if steps is not None:
-                for group, shift in zip(groups, steps, strict=True):
-                    self._shift(state, group, axis, shift)
-            if steps is None or not self._is_good(state, most):
+            for group, shift in self._together(state, axis, groups):
+                self._shift(state, group, axis, shift)
+            if not self._is_good(state, most):
                 state[0][:] = kept
                 self._one_by_one(state, axis, groups, off, most)
+
+    def _together(self, state: State, axis: int, groups: list[list[int]]
+                  ) -> list[tuple[list[int], float]]:
+        """Groups that go to the grid together, each with its shift, mm."""
+        left = list(groups)
+        while left:
+            off = [self._off(state, group, axis) for group in left]
+            steps, blamed = self._steps(state, axis, left, off)
+            if not blamed:
+                return list(zip(left, steps, strict=True))
+            del left[min(blamed, key=lambda g: (self._holes(state, left[g], axis), g))]
+        return []
+
+    def _holes(self, state: State, group: list[int], axis: int) -> int:
+        return sum(len(holes(pose_of(self.puzzle, state, body), axis)) for body in group)
 
     def _groups(self, state: State, axis: int) -> list[list[int]]:
         """Bodies lined up across an axis, if one has holes and all of them may move."""
@@ -104,24 +119,38 @@ class Gridder:
         self._is_good(state, most)
 
     def _steps(self, state: State, axis: int, groups: list[list[int]], off: list[float]
-               ) -> list[float] | None:
-        """Shifts, mm, of all groups together to where they are cheapest on the grid; None: none."""
+               ) -> tuple[list[float], set[int]]:
+        """Shifts, mm, of all groups together to where they are cheapest on the grid.
+
+        And the groups for which there is no room, by number; then the shifts do not hold.
+        """
         program = Program([0.0] * len(groups), [-np.inf] * len(groups))
+        lacks: dict[int, set[int]] = {}
         group_of = {body: g for g, group in enumerate(groups) for body in group}
         _, held = self.slider.program(state)
         for row in held:
-            self._keep_apart(program, state, axis, group_of, off, row)
+            self._keep_apart(program, state, (axis, group_of, off, lacks), row)
         for body, g in group_of.items():
-            self._keep_ground(program, state, axis, (body, g), off[g])
+            self._keep_ground(program, state, (axis, off, lacks), (body, g))
         self._price(program, state, axis, group_of, off)
         solution = program.solved()
         if solution is None:
-            return None
+            return [], set(range(len(groups)))
         steps = np.rint(solution[0][: len(groups)])
-        return [float(rest + STEP * step) for rest, step in zip(off, steps, strict=True)]
+        blamed = {g for v, who in lacks.items() if solution[0][v] > LACKING for g in who}
+        return [float(rest + STEP * step) for rest, step in zip(off, steps, strict=True)], blamed
 
-    def _keep_apart(self, program: Program, state: State, axis: int,
-                    group_of: dict[int, int], off: list[float], row: Floats) -> None:
+    def _at_most(self, program: Program, terms: Terms, limit: float,
+                 lacks: dict[int, set[int]]) -> None:
+        """A row that may be broken at a high price; who is in it is noted with what breaks it."""
+        lack = program.variable(self.slider.firm)
+        lacks[lack] = {g for g, _ in terms}
+        program.at_most([*terms, (lack, -1.0)], limit)
+
+    def _keep_apart(self, program: Program, state: State,
+                    how: tuple[int, dict[int, int], list[float], dict[int, set[int]]],
+                    row: Floats) -> None:
+        axis, group_of, off, lacks = how
         one, other = int(row[0]), int(row[1])
         g, h = group_of.get(one), group_of.get(other)
         along, across = float(row[2 + axis]), float(row[3 - axis])
@@ -134,23 +163,26 @@ class Gridder:
         steps = (rest / along - apart - moved) / STEP
         terms = [(v, sign) for v, sign in ((g, 1.0), (h, -1.0)) if v is not None]
         if along > 0:  # step of other - step of one >= steps
-            program.at_most(terms, -float(ceil(steps - LOOSE)))
+            self._at_most(program, terms, -float(ceil(steps - LOOSE)), lacks)
         else:
-            program.at_most([(v, -sign) for v, sign in terms], float(floor(steps + LOOSE)))
+            self._at_most(program, [(v, -sign) for v, sign in terms],
+                          float(floor(steps + LOOSE)), lacks)
 
-    def _keep_ground(self, program: Program, state: State, axis: int, who: tuple[int, int],
-                     off: float) -> None:
+    def _keep_ground(self, program: Program, state: State,
+                     how: tuple[int, list[float], dict[int, set[int]]], who: tuple[int, int]
+                     ) -> None:
+        axis, off, lacks = how
         body, g = who
         for a, b, c in pose_of(self.puzzle, state, body).planes:
             along, across = (a, b) if axis == 0 else (b, a)
             if abs(along) < NEAR_ZERO:
                 continue
             limit = (c - across * place(state, body, 1 - axis)) / along
-            steps = (limit - place(state, body, axis) - off) / STEP
+            steps = (limit - place(state, body, axis) - off[g]) / STEP
             if along > 0:
-                program.at_most([(g, 1.0)], float(floor(steps + LOOSE)))
+                self._at_most(program, [(g, 1.0)], float(floor(steps + LOOSE)), lacks)
             else:
-                program.at_most([(g, -1.0)], -float(ceil(steps - LOOSE)))
+                self._at_most(program, [(g, -1.0)], -float(ceil(steps - LOOSE)), lacks)
 
     def _price(self, program: Program, state: State, axis: int, group_of: dict[int, int],
                off: list[float]) -> None:

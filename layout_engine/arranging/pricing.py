@@ -65,7 +65,7 @@ from layout_engine.arranging.vectors import (
     Y,
 )
 
-NEAR, METAL_APART, APART = 0, 1, 2  # kinds of wishes between bodies
+NEAR, METAL_APART, APART, SPACED = range(4)  # kinds of wishes between bodies; SPACED: on a face
 
 
 @compiled
@@ -132,6 +132,12 @@ def own_price(f: Floats, n: Ints, pose: int, x: float, y: float) -> float:
     return total + worst
 
 
+@inlined
+def face_of(n: Ints, k: Ints, body: int) -> int:
+    """The face that a body stands on."""
+    return n[n[POSE_N] + k[k[AT] + body] * POSE_NW + FACE]
+
+
 @compiled
 def wish_short(f: Floats, n: Ints, s: Floats, k: Ints, wish: int) -> float:
     """By how many mm a wish between bodies is missed."""
@@ -148,7 +154,9 @@ def wish_short(f: Floats, n: Ints, s: Floats, k: Ints, wish: int) -> float:
         if n[row] == NEAR:
             apart = gap_between(f, n, k[k[AT] + owner], k[k[AT] + other], dx, dy)
             short = max(short, apart - wanted)
-        elif n[row] == APART:
+        elif n[row] == SPACED and face_of(n, k, owner) != face_of(n, k, other):
+            continue
+        elif n[row] >= APART:
             apart = gap_between(f, n, k[k[AT] + owner], k[k[AT] + other], dx, dy)
             short = max(short, wanted - apart)
         else:

@@ -90,7 +90,7 @@ class Net:
 
 @dataclass(frozen=True, slots=True)
 class BodyWish:
-    """A wish between bodies: kind 0 near, 1 away from metal, 2 apart; wanted mm; price or must."""
+    """A wish between bodies: kind 0 near, 1 off metal, 2 apart, 3 on a face; wanted mm; price."""
 
     kind: int
     owner: int

@@ -12,6 +12,7 @@ from layout_engine.model.part import Part
 
 FACE_WORDS = ("front", "back")
 MM2_PER_CM2 = 100.0
+NAMED = 6  # more modules than these are counted, not named
 
 
 def why_not_whole(problem: Problem, job: Job, unplaced: tuple[str, ...],
@@ -28,8 +29,9 @@ def why_not_whole(problem: Problem, job: Job, unplaced: tuple[str, ...],
         lacking = _lacking_cm2(problem, job, rest)
         if lacking > 0:
             sentences.append(f"The plate lacks about {lacking} cm2.")
-        sentences.append(f"No place beside the others was found for {_names(rest)} on "
-                         f"{_faces(rest)}.")
+        subject = _names(rest) if len(rest) <= NAMED else f"{len(rest)} modules"
+        sentences.append(f"{subject} {'has' if len(rest) == 1 else 'have'} no place on "
+                         f"{_faces(rest)} beside the others, as far as was found.")
     if "no_way_in" in refused:
         sentences.append("With everything on it the board could not be brought in.")
     return " ".join(sentences)

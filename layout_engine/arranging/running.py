@@ -14,7 +14,7 @@ from layout_engine.arranging.verdict import Given, avoidable, is_allowed
 from layout_engine.model.job import Job
 from layout_engine.model.part import Placement
 
-KEPT_ENDS = 6  # ends of starts among which a character chooses
+KEPT_ENDS = 40  # ends of starts among which a character chooses, the cheapest
 
 
 def with_places(job: Job, places: Mapping[str, Placement | None]) -> Job:

@@ -12,7 +12,7 @@ from functools import cached_property
 
 import numpy as np
 
-from layout_engine.arranging.pricing import APART, METAL_APART, fault, price, refresh
+from layout_engine.arranging.pricing import APART, METAL_APART, SPACED, fault, price, refresh
 from layout_engine.arranging.programs import Program, Terms, price_span
 from layout_engine.arranging.puzzle import Pose, Puzzle
 from layout_engine.arranging.touching import ROW_W, another_way, relations
@@ -154,6 +154,9 @@ class Slider:
         k = state[1]
         return self.puzzle.poses[int(k[k[AT] + body])]
 
+    def _on_one_face(self, state: State, one: int, other: int) -> bool:
+        return self._pose(state, one).face == self._pose(state, other).face
+
     def _place(self, state: State, body: int, point: tuple[float, float]
                ) -> tuple[Terms, Terms, float, float]:
         """Terms and constants of the x and y of a point about a body's centre."""
@@ -228,7 +231,9 @@ class Slider:
             for other in others:
                 if wish.kind == METAL_APART:
                     self._price_metal(program, state, (wish.owner, other, short), wish.wanted)
-                elif wish.kind == APART:
+                elif wish.kind == SPACED and not self._on_one_face(state, wish.owner, other):
+                    continue
+                elif wish.kind >= APART:
                     self._price_apart(program, state, (wish.owner, other, short), wish.wanted)
                 else:
                     wanted = wish.wanted * (SAFE_SHARE if wish.must else 1.0)
@@ -258,7 +263,8 @@ class Slider:
                      wanted: float) -> None:
         """Outlines' bounds at least `wanted` mm apart, in the direction in which they are now."""
         owner, other, short = who
-        a, b = self._pose(state, owner).outline, self._pose(state, other).outline
+        one, two = self._pose(state, owner), self._pose(state, other)
+        a, b = one.outline, two.outline
         mine, theirs = (self._place(state, body, (0.0, 0.0)) for body in (owner, other))
         s, k = state
         terms: Terms = [(short, -1.0)]

@@ -22,7 +22,10 @@ Count = tuple[int, int]  # how many are reached, of how many
 
 
 def service(facts: Facts) -> Respect:
-    """Counts of what is reached; the score is the share of all of it together."""
+    """Counts of what is reached; the score is the mean of their shares, of those that there are.
+
+    That each counts as much as the others: common practice, no source.
+    """
     handy = handy_face(facts)
     there_at_once = sum(s.face == handy for s in facts.standing)
     counts = {
@@ -35,9 +38,9 @@ def service(facts: Facts) -> Respect:
     if not there:
         return Respect("service", 0.0, "Nothing is placed that could be reached.")
     figures = tuple(_figure(name, count) for name, count in there.items())
-    got, whole = (sum(count[i] for count in there.values()) for i in (0, 1))
+    score = sum(got / whole for got, whole in there.values()) / len(there)
     words = "; ".join(figure.words for figure in figures)
-    return Respect("service", got / whole, words[0].upper() + words[1:] + ".", figures)
+    return Respect("service", score, words[0].upper() + words[1:] + ".", figures)
 
 
 def handy_face(facts: Facts) -> Face:

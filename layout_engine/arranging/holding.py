@@ -1,0 +1,152 @@
+"""What each must and each lock costs: the same arranging without it, started from the offer."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from time import monotonic
+
+from layout_engine.arranging import OnProgress, Progress, arrange
+from layout_engine.arranging.cost import evaluate
+from layout_engine.checks.wording import mm
+from layout_engine.model.job import Job
+from layout_engine.model.part import (
+    AwayFromShieldsWish,
+    FaceWish,
+    HighWish,
+    InsideWish,
+    NearEdgeWish,
+    NearWish,
+    Part,
+    TurnsWish,
+    Wish,
+)
+from layout_engine.working import Given, Working
+
+
+@dataclass(frozen=True, slots=True)
+class Held:
+    """A must, or a lock, and what it costs.
+
+    Attributes:
+        part: id of the part that is held.
+        words: what holds it, e.g. "Fuse block must stand on the front".
+        saved: how much cheaper an arrangement without it was found, A mm; at least this could be
+            saved. An estimate: a longer search may find more.
+        working: how that was worked out.
+    """
+
+    part: str
+    words: str
+    saved: float
+    working: Working
+
+
+@dataclass(frozen=True, slots=True)
+class _Hold:
+    part: Part
+    wish: int | None  # which of its wishes; None: its lock
+
+    def words(self, job: Job) -> str:
+        if self.wish is None:
+            return f"{self.part.title} is locked"
+        return f"{self.part.title} must {wish_words(job, self.part.wishes[self.wish])}"
+
+    def dropped(self, job: Job) -> Job:
+        """The job without it."""
+        if self.wish is None:
+            changed = self.part.model_copy(update={"locked": False})
+        else:
+            left = tuple(w for n, w in enumerate(self.part.wishes) if n != self.wish)
+            changed = self.part.model_copy(update={"wishes": left})
+        parts = tuple(changed if p.id == self.part.id else p for p in job.parts)
+        without = job.model_copy(update={"parts": parts})
+        without.__dict__.pop("parts_by_id", None)
+        return without
+
+
+def wish_words(job: Job, wish: Wish) -> str:
+    """What is wished of a part, after "must" or "should"."""
+    match wish:
+        case FaceWish():
+            return f"stand on the {wish.face}"
+        case NearEdgeWish():
+            return f"be within {mm(wish.within)} of the {wish.edge} edge"
+        case HighWish():
+            return f"be at least {mm(wish.above)} up"
+        case InsideWish():
+            return "stay in its zone"
+        case TurnsWish():
+            return "be turned as asked"
+        case NearWish():
+            return f"be within {mm(wish.within)} of {job.part(wish.part).title}"
+        case AwayFromShieldsWish():
+            return f"be {mm(wish.distance)} from metal"
+
+
+def holds(job: Job) -> list[_Hold]:
+    """Every must of a module on the plate or in the tray, and every lock, in the job's order."""
+    found = []
+    for part in job.parts:
+        if part.away is None:
+            found += [_Hold(part, n) for n, wish in enumerate(part.wishes) if wish.must]
+            found += [_Hold(part, None)] if part.locked and part.placement else []
+    return found
+
+
+def what_holds_cost(
+    job: Job, *, seconds: float, seed: int, on_progress: OnProgress | None = None,
+    clock: Callable[[], float] = monotonic,
+) -> tuple[Held, ...]:
+    """What each must and each lock of an arranged job costs, the dearest first.
+
+    Args:
+        job: an offer, or a layout as it stands.
+        seconds: for all of it; each must and lock gets an equal share, and the plan of that.
+        seed: of the random numbers.
+        on_progress: told how far it has come; False ends it with what is known by then.
+        clock: seconds that only grow.
+
+    Returns:
+        Estimates from below: without the must or lock an arrangement so much cheaper was found.
+        A must that a lock or another must makes idle costs nothing.
+    """
+    cost, found = evaluate(job).cost, []
+    each = holds(job)
+    for number, hold in enumerate(each):
+        told = _Told(on_progress, number, len(each), job)
+        offer = arrange(hold.dropped(job), seconds=seconds / len(each), seed=seed,
+                        on_progress=told, clock=clock)
+        found.append(_held(hold, job, cost, offer.cost if offer.whole else cost))
+        if told.stopped:
+            break
+    return tuple(sorted(found, key=lambda held: -held.saved))
+
+
+@dataclass
+class _Told:
+    """Tells the progress of one of several arrangings as that of all."""
+
+    tell: OnProgress | None
+    number: int
+    count: int
+    job: Job
+    stopped: bool = False
+
+    def __call__(self, progress: Progress) -> bool:
+        if self.tell is not None:
+            fraction = (self.number + progress.fraction) / self.count
+            self.stopped = not self.tell(Progress(fraction, self.job, None, None, None))
+        return not self.stopped
+
+
+def _held(hold: _Hold, job: Job, cost: float, without: float) -> Held:
+    saved = max(0.0, cost - without)
+    working = Working(
+        "c - d, at least 0", (
+            Given("c", "cost with it", cost, "A mm", "the layout"),
+            Given("d", "least cost found without it", without, "A mm",
+                  "a quick search from this layout")),
+        saved, "A mm", "estimate: a longer search may find more",
+    )
+    return Held(hold.part.id, hold.words(job), saved, working)

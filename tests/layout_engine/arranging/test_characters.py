@@ -1,0 +1,117 @@
+"""The four characters: each is best, or within a stated margin of it, in its own respect."""
+
+from __future__ import annotations
+
+import json
+from functools import cache
+from pathlib import Path
+
+import pytest
+
+from layout_engine import Arrangement, Job, arrange, check, document_bytes, load_document
+from layout_engine.arranging import CHARACTERS, Character
+from layout_engine.arranging.arrangement import RESPECT_OF
+from layout_engine.arranging.arranger import cleared
+from layout_engine.arranging.cost import evaluate
+from layout_engine.arranging.finishing import USUAL, Finisher, warnings
+from layout_engine.arranging.respects import respects_of
+from layout_engine.arranging.respects.tidiness import on_grid
+from layout_engine.checks.standing import Standing
+from tests.benchmarks.arranging import family_job
+
+DEMOS = Path(__file__).parents[3] / "seed_data" / "demos"
+JOBS = ("parade_tortoise", "puppet_wagon", "rolling_lighthouse", "family_10_1", "family_14_2")
+MARGIN = {"wire": 0.02, "heat": 0.02, "service": 0.02, "tidiness": 0.1}  # of the best's score
+
+
+def still() -> float:
+    return 0.0
+
+
+@cache
+def job_of(name: str) -> Job:
+    if name.startswith("family"):
+        count, seed = (int(n) for n in name.split("_")[1:])
+        job = family_job(count, seed)
+    else:
+        job = load_document(json.loads((DEMOS / f"{name}.json").read_text()))
+    return cleared(job, frozenset(p.id for p in job.parts if p.away is None))
+
+
+@cache
+def offer(name: str, character: Character) -> Arrangement:
+    return arrange(job_of(name), seconds=2, seed=1, character=character, clock=still)
+
+
+@pytest.mark.slow
+@pytest.mark.parametrize("name", JOBS)
+@pytest.mark.parametrize("character", CHARACTERS)
+def test_each_character_is_best_in_its_own_respect(name: str, character: Character) -> None:
+    own = RESPECT_OF[character]
+    scores = {c: offer(name, c).respects.of(own).score for c in CHARACTERS}
+    best = max(scores.values())
+    assert scores[character] >= best - MARGIN[own] * abs(best)
+
+
+@pytest.mark.slow
+@pytest.mark.parametrize("name", JOBS)
+@pytest.mark.parametrize("character", CHARACTERS)
+def test_every_character_is_allowed_whole_and_priced_by_the_contract(
+    name: str, character: Character,
+) -> None:
+    found = offer(name, character)
+    assert found.whole
+    assert [f.rule for f in check(found.job) if f.severity == "stop"] == []
+    assert found.cost == pytest.approx(evaluate(found.job).cost)
+    assert found.bound <= found.cost
+    assert found.character == character
+
+
+def test_an_unknown_character_is_refused_with_what_is_allowed() -> None:
+    with pytest.raises(ValueError, match="shortest, coolest, serviceable, tidiest"):
+        arrange(family_job(3, 1), seconds=1, seed=1, character="finest")  # type: ignore[arg-type]
+
+
+def test_same_seed_and_character_give_the_same_bytes() -> None:
+    one, two = (document_bytes(arrange(job_of("family_10_1"), seconds=1, seed=4,
+                                       character="tidiest", clock=still).job) for _ in range(2))
+    assert one == two
+
+
+@pytest.mark.parametrize("character", CHARACTERS)
+def test_the_layout_that_was_there_is_never_worse_in_the_respect(character: Character) -> None:
+    job = family_job(8, 3)
+    name = RESPECT_OF[character]
+    found = arrange(job, seconds=1, seed=1, character=character, clock=still)
+    assert found.respects.of(name).score >= respects_of(job).of(name).score
+
+
+@pytest.mark.slow
+@pytest.mark.parametrize("name", JOBS)
+def test_the_finish_adds_no_warning_and_costs_at_most_a_thousandth(name: str) -> None:
+    from layout_engine.arranging.problem import problem_of
+    from layout_engine.arranging.running import Run
+    from layout_engine.arranging.search import Search
+    from layout_engine.arranging.verdict import unavoidable
+
+    job = job_of(name)
+    problem = problem_of(job)
+    run = Run(problem, job, unavoidable(job, frozenset(problem.movable)))
+    search = Search(problem.puzzle, 1, 4_000_000, judge=run.judge)
+    for _ in search.steps():
+        pass
+    assert run.state is not None
+    assert run.best is not None
+    _, finished = Finisher(problem.puzzle, run.job_of, run.given).finished(run.state, USUAL)
+    assert warnings(finished) <= warnings(run.best)
+    assert evaluate(finished).cost <= evaluate(run.best).cost * (1 + USUAL.share) + 1e-6
+    before, after = (respects_of(j).tidiness.score for j in (run.best, finished))
+    assert after >= before
+
+
+@pytest.mark.slow
+def test_the_tidiest_has_at_least_half_of_its_holes_on_the_grid() -> None:
+    found = offer("rolling_lighthouse", "tidiest").job
+    holes = [hole for p in found.placed for hole in Standing.of(found, p).holes]
+    on = sum(on_grid(hole.x) and on_grid(hole.y) for hole in holes)
+    assert on >= 0.5 * len(holes)
