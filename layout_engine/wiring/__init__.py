@@ -5,6 +5,8 @@ The algorithm is loaded when it is first used.
 
 from __future__ import annotations
 
+from collections.abc import Mapping
+
 from layout_engine.model.job import Job
 from layout_engine.wiring.weights import RouteWeights
 from layout_engine.wiring.wire import (
@@ -29,7 +31,8 @@ def route(job: Job) -> list[Wire]:
 
 
 def plan_routes(job: Job, *, previous: Routing | None = None,
-                weights: RouteWeights | None = None) -> Routing:
+                weights: RouteWeights | None = None, sizes: Mapping[str, str] | None = None
+                ) -> Routing:
     """Every wire of a job with its runs, tie points, pass-throughs and conflicts.
 
     Args:
@@ -37,7 +40,9 @@ def plan_routes(job: Job, *, previous: Routing | None = None,
         previous: routes of the job before a change; wires that the change does not touch keep
             their way, so that this is quick and little moves. None: everything is routed anew.
         weights: what the routes are optimised for; None: the defaults.
+        sizes: names of the sizes that were chosen, such as "16 AWG", by connection; without one a
+            wire's thickness is a first guess by its current.
     """
     from layout_engine.wiring.router import planned
 
-    return planned(job, previous, weights or RouteWeights())
+    return planned(job, previous, weights or RouteWeights(), sizes)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 
 from layout_engine.arranging.cost import LEAST_WEIGHT, weight_of
@@ -34,13 +34,18 @@ class Demand:
     partner: int | None
 
 
-def demands_of(job: Job) -> list[Demand]:
-    """One demand a connection, in the document's order."""
+def demands_of(job: Job, sizes: Mapping[str, str] | None = None) -> list[Demand]:
+    """One demand a connection, in the document's order.
+
+    sizes: names of sizes that were chosen, such as "16 AWG", by connection; what the person fixed
+    goes before.
+    """
+    chosen = sizes or {}
     partner = partners(job)
     found = []
     for index, connection in enumerate(job.connections):
         amps = _amps(job, connection)
-        asked = connection.wire.size if connection.wire else None
+        asked = (connection.wire.size if connection.wire else None) or chosen.get(connection.id)
         size = wire_size(asked) if asked else _guess(job, connection, amps)
         insulation = (connection.wire.insulation if connection.wire else None
                       ) or job.assumptions.insulation

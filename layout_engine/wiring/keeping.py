@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from itertools import pairwise
 
 import numpy as np
@@ -32,9 +32,12 @@ def pinned_path(site: Site, connection: Connection) -> list[Seen] | None:
     return [one, *via, other]
 
 
-def kept_paths(site: Site, previous: Routing | None, weights: RouteWeights
-               ) -> dict[str, list[Seen]]:
-    """Paths of wires that a change since `previous` does not touch, by connection."""
+def kept_paths(site: Site, previous: Routing | None, weights: RouteWeights,
+               outers: Mapping[str, float]) -> dict[str, list[Seen]]:
+    """Paths of wires that a change since `previous` does not touch, by connection.
+
+    outers: outer diameters as they are now [mm]; a wire that grew thicker is laid anew.
+    """
     if previous is None or previous.weights != weights:
         return {}
     old, new = previous.job, site.job
@@ -52,7 +55,7 @@ def kept_paths(site: Site, previous: Routing | None, weights: RouteWeights
         if any(part_id in changed for part_id, _ in connection.ends):
             continue
         wire = previous.wire(connection.id)
-        if wire.state != "routed":
+        if wire.state != "routed" or outers[wire.id] > wire.outer + 1e-9:
             continue
         path = to_seen(site, wire.path)
         if _clear(path, walls, bundle.get(wire.id, wire.outer) / 2 + WIRE_GAP.value, aerials):

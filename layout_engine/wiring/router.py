@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 
 from layout_engine.model.job import Connection, Job
 from layout_engine.wiring.conflicts import near_aerials, no_corridor, too_full
@@ -28,11 +28,13 @@ from layout_engine.wiring.weights import RouteWeights
 from layout_engine.wiring.wire import Conflict, Routing, State, Wire
 
 
-def planned(job: Job, previous: Routing | None, weights: RouteWeights) -> Routing:
+def planned(job: Job, previous: Routing | None, weights: RouteWeights,
+            sizes: Mapping[str, str] | None = None) -> Routing:
     """Routes of a job; what a change since `previous` does not touch stays."""
     site = Site(job)
-    demands = demands_of(job)
-    kept = kept_paths(site, previous, weights)
+    demands = demands_of(job, sizes)
+    outers = {d.connection.id: d.outer for d in demands}
+    kept = kept_paths(site, previous, weights, outers)
     pinned = {c.id: path for c in job.connections if (path := pinned_path(site, c)) is not None}
     fixed = kept | pinned
     states = {d.index: _state(job, d.connection) for d in demands}

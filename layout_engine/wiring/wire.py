@@ -167,6 +167,20 @@ class Routing:
     conflicts: tuple[Conflict, ...] = ()
     kept: frozenset[str] = field(default_factory=frozenset)
 
+    @property
+    def lengths(self) -> dict[str, float]:
+        """Length to cut [mm] of every wire of which it is known, by connection."""
+        return {wire.id: wire.length for wire in self.wires if wire.length is not None}
+
+    @property
+    def loaded_beside(self) -> dict[str, int]:
+        """For every wire in a run, by connection: most wires that carry current in one tie."""
+        most: dict[str, int] = {}
+        for run in self.runs:
+            for wire in run.wires:
+                most[wire] = max(most.get(wire, 1), run.loaded)
+        return most
+
     def wire(self, connection_id: str) -> Wire:
         """The wire of a connection; raises KeyError."""
         for wire in self.wires:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+from collections.abc import Callable
 from math import hypot
 from pathlib import Path
 
@@ -55,7 +56,7 @@ def test_same_job_same_routes(name: str) -> None:
 
 @pytest.mark.parametrize("move", [seen_from_behind, turned_left])
 @pytest.mark.parametrize("name", ["lighthouse", "family 1", "family 3"])
-def test_moved_whole_job_changes_no_length(name: str, move) -> None:  # type: ignore[no-untyped-def]
+def test_moved_whole_job_changes_no_length(name: str, move: Callable[[Job], Job]) -> None:
     job = JOBS[name]()
     lengths = [w.length for w in route(job)]
     assert None not in lengths
@@ -197,7 +198,7 @@ def test_a_wire_without_a_corridor_names_the_gap_and_what_stands_there() -> None
         document["types"][f"k{name}"] = block(size=size)
         document["parts"] += [at(name, f"k{name}", x, y), at(f"{name}b", f"k{name}", x, y)]
         document["parts"][-1]["placement"] |= {"face": "back", "x": x + size[0]}
-    document["connections"] = [wire("w2", "c.t", "a.t", **{"wire": {"size": "10 mm2"}})]
+    document["connections"] = [wire("w2", "c.t", "a.t", wire={"size": "10 mm2"})]
     routing = plan_routes(load_document(document))
     (one,) = routing.wires
     assert one.state == "no_corridor"

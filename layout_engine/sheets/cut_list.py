@@ -1,0 +1,152 @@
+"""The cut list: every wire with what is cut, stripped, put on its ends and written on them.
+
+Sorted in the order in which it is best made: thickest wire first, each reel once, the longest
+piece of a reel first, so that what is left over serves for a shorter one.
+"""
+
+from __future__ import annotations
+
+from collections import Counter
+from dataclasses import dataclass
+
+from layout_engine.model.job import Connection, Job
+from layout_engine.model.part_type import Joint, Terminal
+from layout_engine.tables.dressing import RING_HOLES, STRIP, ferrule_for, ring_colour
+from layout_engine.wiring import Routing, Wire
+from layout_engine.wiring.marking import COLOUR_WORDS, end_names
+
+MM_PER_M = 1000.0
+
+
+@dataclass(frozen=True, slots=True)
+class WireEnd:
+    """One end of a wire.
+
+    at: part and mark as printed; marker: text of the marker; strip: length to strip [mm]; fitting:
+    what goes on, in words; clamp: how many wires share the terminal, in words, "" where it is
+    alone.
+    """
+
+    at: str
+    marker: str
+    strip: float
+    fitting: str
+    clamp: str
+
+
+@dataclass(frozen=True, slots=True)
+class CutRow:
+    """One wire to make. size: "16 AWG", "1.5 mm2", "" while nobody chose; length [mm] or None."""
+
+    number: int
+    id: str
+    label: str
+    size: str
+    mm2: float | None
+    colour: str
+    length: float | None
+    ends: tuple[WireEnd, WireEnd]
+    runs: tuple[str, ...]
+    cable: str
+    twisted: bool
+    remark: str
+
+    @property
+    def colour_words(self) -> str:
+        """The colour in words."""
+        return COLOUR_WORDS[self.colour]
+
+
+@dataclass(frozen=True, slots=True)
+class ReelTotal:
+    """Wire of one size and colour: metres in all, pieces, pieces whose length is not known."""
+
+    size: str
+    colour: str
+    metres: float
+    pieces: int
+    unknown: int
+
+
+@dataclass(frozen=True, slots=True)
+class CutList:
+    """Every wire in the order of making, and what is bought."""
+
+    rows: tuple[CutRow, ...]
+    totals: tuple[ReelTotal, ...]
+
+
+def cut_list(routing: Routing) -> CutList:
+    """The cut list of routed wires."""
+    job = routing.job
+    shared = Counter(end for c in job.connections for end in c.ends)
+    rows = [
+        _row(job, connection, wire, shared)
+        for connection, wire in zip(job.connections, routing.wires, strict=True)
+    ]
+    rows.sort(key=lambda r: (-(r.mm2 or 0.0), r.size, r.colour, -(r.length or 0.0), r.number))
+    return CutList(tuple(rows), _totals(rows))
+
+
+def _row(job: Job, connection: Connection, wire: Wire, shared: Counter[tuple[str, str]]) -> CutRow:
+    size = f"{wire.awg} AWG" if wire.awg is not None else (
+        f"{wire.mm2:g} mm2" if wire.mm2 is not None else "")
+    names = end_names(job, connection)
+    ends = tuple(
+        WireEnd(names[n], wire.markers[n], *_fitting(job.type_of(p).terminal(t), wire.mm2),
+                _clamp(job.type_of(p).terminal(t), shared[p, t]))
+        for n, (p, t) in enumerate(connection.ends)
+    )
+    return CutRow(
+        wire.number, wire.id, connection.label, size, wire.mm2, wire.colour, wire.length,
+        (ends[0], ends[1]), wire.runs, connection.cable, wire.twisted, wire.why,
+    )
+
+
+def _fitting(terminal: Terminal, mm2: float | None) -> tuple[float, str]:
+    """Length to strip [mm] and what goes on an end, in words."""
+    joint = terminal.joint
+    strip = STRIP[joint].value
+    if joint == "screw":
+        ferrule = ferrule_for(mm2) if mm2 is not None else None
+        if ferrule is None:
+            return strip, "ferrule of the wire's size" if mm2 is None else "bare, twisted"
+        return ferrule.strip, f"ferrule {ferrule.mm2:g} mm2 {ferrule.colour} (DIN 46228-4)"
+    colour = f", {ring_colour(mm2)}" if mm2 is not None else ""
+    return strip, _CRIMPED[joint].format(
+        stud=f" for {terminal.stud}{_hole(terminal.stud)}" if terminal.stud else "", colour=colour)
+
+
+def _hole(stud: str) -> str:
+    hole = RING_HOLES.get(stud)
+    return f", hole {hole.value:g} mm" if hole else ""
+
+
+_CRIMPED: dict[Joint, str] = {
+    "spade": "push-on tab{colour}",
+    "ring": "ring{stud}{colour}",
+    "pin": "crimp contact on the pin, a drop of glue against rattling",
+    "plug": "crimp contact in its housing",
+    "solder": "tinned and soldered, sleeve over it",
+}
+
+
+def _clamp(terminal: Terminal, wires: int) -> str:
+    if wires < 2:
+        return ""
+    takes = int(terminal.max_wires)
+    if wires > takes:
+        return f"{wires} wires here, the terminal takes {takes}"
+    return f"{wires} wires under one clamp"
+
+
+def _totals(rows: list[CutRow]) -> tuple[ReelTotal, ...]:
+    reels: dict[tuple[str, str], list[CutRow]] = {}
+    for row in rows:
+        reels.setdefault((row.size, row.colour), []).append(row)
+    return tuple(
+        ReelTotal(size, colour, sum(r.length or 0.0 for r in pieces) / MM_PER_M, len(pieces),
+                  sum(r.length is None for r in pieces))
+        for (size, colour), pieces in reels.items()
+    )
+

@@ -1,0 +1,100 @@
+"""The cut list: order, fittings, totals, against the published colours and hand-made sums."""
+
+from __future__ import annotations
+
+import csv
+from io import StringIO
+from itertools import pairwise
+
+import pytest
+
+from layout_engine import load_document
+from layout_engine.sheets.cut_list import CutList, CutRow, cut_list
+from layout_engine.wiring import plan_routes
+from tests.layout_engine.wiring.boards import at, block, board, terminal, wire
+from webapp.printing.cut_list_csv import HEADER, cut_list_csv
+
+
+def listed() -> CutList:
+    types = {
+        "one": block(
+            terminal("plus", 40, 10, 0, "positive", mark="B+", joint="ring", stud="M5"),
+            terminal("minus", 40, 20, 0, "negative", mark="B-", max_wires=2)),
+        "two": block(
+            terminal("plus", 0, 10, 180, "positive", mark="IN+"),
+            terminal("minus", 0, 20, 180, "negative", mark="IN-"),
+            terminal("s", 20, 30, 90, "signal", mark="S", joint="pin")),
+    }
+    parts = [at("a", "one", 20, 60), at("b", "two", 130, 60), at("c", "two", 130, 5)]
+    wires = [
+        wire("w1", "a.plus", "b.plus", wire={"size": "2.5 mm2"}),
+        wire("w2", "a.minus", "b.minus", wire={"size": "2.5 mm2"}),
+        wire("w3", "a.minus", "c.minus", wire={"size": "14 AWG"}),
+        wire("w4", "b.s", "c.s", wire=None),
+        wire("w5", "b.plus", "c.plus", wire={"size": "2.5 mm2", "colour": "OG"}, length=222),
+    ]
+    return cut_list(plan_routes(load_document(board(types, parts, wires))))
+
+
+def by_id(made: CutList) -> dict[str, CutRow]:
+    return {row.id: row for row in made.rows}
+
+
+@pytest.mark.parametrize(("mm2", "colour"), [
+    (0.5, "white"), (0.75, "grey"), (1.0, "red"), (1.5, "black"), (2.5, "blue"), (4.0, "grey"),
+    (10.0, "red")])
+def test_ferrules_have_the_colours_of_din_46228_4(mm2: float, colour: str) -> None:
+    types = {"one": block(terminal("t", 40, 15, 0)), "two": block(terminal("t", 0, 15, 180))}
+    document = board(types, [at("a", "one", 20, 60), at("b", "two", 130, 60)],
+                     [wire("w", "a.t", "b.t", wire={"size": f"{mm2:g} mm2"})])
+    (row,) = cut_list(plan_routes(load_document(document))).rows
+    assert colour in row.ends[0].fitting
+    assert "DIN 46228-4" in row.ends[0].fitting
+
+
+def test_ends_say_what_goes_on_and_what_is_printed_there() -> None:
+    rows = by_id(listed())
+    one, other = rows["w1"].ends
+    assert one.at == "a B+"
+    assert one.fitting == "ring for M5, hole 5.3 mm, blue"  # ISO 273 fine; trade's crimp colours
+    assert other.at == "b IN+"
+    assert other.strip == 10.0  # sleeve 8 mm + 2 mm
+    assert "glue" in rows["w4"].ends[0].fitting
+    assert rows["w2"].ends[0].clamp == "2 wires under one clamp"
+    assert rows["w1"].ends[1].clamp == "2 wires here, the terminal takes 1"
+
+
+def test_thickest_first_each_reel_once_longest_piece_first() -> None:
+    rows = listed().rows
+    areas = [row.mm2 or 0.0 for row in rows]
+    assert areas == sorted(areas, reverse=True)
+    reels = [(row.size, row.colour) for row in rows]
+    assert len(set(reels)) == 1 + sum(a != b for a, b in pairwise(reels))
+
+
+def test_totals_are_the_sums_of_the_pieces() -> None:
+    made = listed()
+    for total in made.totals:
+        pieces = [r for r in made.rows if (r.size, r.colour) == (total.size, total.colour)]
+        assert total.pieces == len(pieces)
+        assert total.metres == pytest.approx(sum(r.length or 0 for r in pieces) / 1000)
+    assert {t.size for t in made.totals} == {"2.5 mm2", "14 AWG", ""}
+
+
+def test_colours_by_role_unless_the_person_chose() -> None:
+    rows = by_id(listed())
+    assert rows["w1"].colour_words == "red"  # red positive, black negative: common practice
+    assert rows["w2"].colour_words == "black"
+    assert rows["w5"].colour_words == "orange"
+
+
+def test_a_length_in_the_document_goes_before_the_route() -> None:
+    assert by_id(listed())["w5"].length == 222
+
+
+def test_csv_has_one_row_a_wire_and_reads_back() -> None:
+    made = listed()
+    rows = list(csv.reader(StringIO(cut_list_csv(made).decode("utf-8"))))
+    assert tuple(rows[0]) == HEADER
+    assert [row[1] for row in rows[1:]] == [row.id for row in made.rows]
+    assert all(len(row) == len(HEADER) for row in rows)
