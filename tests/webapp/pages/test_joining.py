@@ -10,7 +10,7 @@ from typing import Any
 import pytest
 from starlette.testclient import TestClient
 
-from layout_engine import load_document
+from layout_engine import check, load_document
 from layout_engine.model.job import Connection, Job
 from tests import samples
 from tests.webapp.pages.forms import demo, fields_of
@@ -170,13 +170,17 @@ def test_a_pair_that_is_odd_can_be_joined_and_is_marked(bare: Desk) -> None:
 
 
 def test_findings_about_the_wires_stand_beside_the_table_with_the_way_to_each(desk: Desk) -> None:
-    assert "A wire joins plus to minus" not in desk.get()
     desk.wire_form("w7", to="drive.bminus")
-    page = desk.get()
+    page = unescape(desk.get())
     card = page.partition('id="findings"')[2].partition("</section>")[0]
-    assert "Stop: </span>A wire joins plus to minus" in card
-    assert "It runs from Fuse block 1 to Drive controller B-" in card
-    assert f'href="/jobs/{desk.id}/joining?wire=w7#panel"' in card
+    found = [f for f in check(desk.job) if f.rule in {"wrong_polarity", "stray_return"}]
+    assert {f.rule for f in found} == {"wrong_polarity", "stray_return"}
+    for finding in found:
+        assert finding.title in card
+        assert finding.message in card
+        for subject in set(finding.subjects) & {c.id for c in desk.job.connections}:
+            assert f'href="/jobs/{desk.id}/joining?wire={subject}#panel"' in card
+    assert "is too thin" not in card  # sizes are another page's
     ids = re.findall(r' id="([^"]+)"', page)
     assert len(ids) == len(set(ids))
 
