@@ -12,8 +12,9 @@ from layout_engine.spots.forms import Forms
 from layout_engine.spots.isolines import isolines, round_step
 from layout_engine.spots.reasons import why_nowhere
 from layout_engine.spots.region import RULES, Fit, fit_of
+from layout_engine.spots.worked import worked
 
 __all__ = [
     "RULES", "Around", "CostMap", "Fit", "Forms", "Spot", "best_spots", "cost_map", "fit_of",
-    "isolines", "round_step", "turns_of", "why_nowhere",
+    "isolines", "round_step", "turns_of", "why_nowhere", "worked",
 ]

@@ -31,7 +31,9 @@ from layout_engine.spots import (
     round_step,
     turns_of,
     why_nowhere,
+    worked,
 )
+from layout_engine.working import Working
 from webapp.forms.values import show_number
 from webapp.live.drag import mates
 from webapp.live.edits import known
@@ -52,6 +54,7 @@ class Offered:
     placement: Placement
     pose: str
     words: str
+    working: Working
 
 
 @dataclass(frozen=True, slots=True)
@@ -163,7 +166,9 @@ def _offers(around: Around, maps: Sequence[CostMap], face: Face, turn: float
         pose = "As it is turned" if same else _turned(place.turn).capitalize()
         if place.face != face:
             pose = f"On the {place.face}, {_turned(place.turn)}"
-        yield Offered(place, pose, _difference(spot, base, is_placed=now is not None))
+        against = "where it stands" if now is not None else "the cheapest of these spots"
+        yield Offered(place, pose, _difference(spot, base, is_placed=now is not None),
+                      worked(around, spot, base, against))
 
 
 def _now(around: Around) -> float | None:

@@ -13,7 +13,17 @@ import pytest
 from layout_engine import Job, check, load_document
 from layout_engine.arranging.cost import evaluate, missed_musts, weight_of
 from layout_engine.model.part import Placement
-from layout_engine.spots import Around, Forms, best_spots, cost_map, fit_of, isolines, round_step
+from layout_engine.spots import (
+    Around,
+    Forms,
+    Spot,
+    best_spots,
+    cost_map,
+    fit_of,
+    isolines,
+    round_step,
+    worked,
+)
 from layout_engine.spots.choosing import turns_of, with_part_at
 from layout_engine.spots.raster import STEP_MM
 from tests.checks.random_jobs import random_job
@@ -155,6 +165,22 @@ def test_the_best_spot_keeps_what_is_required() -> None:
     (spot,) = best_spots(around, [cost_map(around, "front", 0)])
     assert missed_musts(with_part_at(job, "a", spot.placement)) == []
     assert spot.placement.x == pytest.approx(140 - 12 - 30, abs=2.5)
+
+
+@pytest.mark.parametrize("seed", range(6))
+def test_the_working_of_a_spot_adds_up_to_it(seed: int) -> None:
+    job = wired(seed)
+    for part in job.parts[:3]:
+        around = Around(job, part.id, FORMS)
+        stance = around.stance("front", 90)
+        place = Placement.model_validate({"x": 120.0, "y": 70.0, "turn": 90.0})
+        dx, dy = stance.posed.centre
+        cost = around.prices.over(stance, np.array([120.0 + dx]), np.array([70.0 + dy]))[0, 0]
+        told = worked(around, Spot(place, float(cost)), 2000.0, "the other")
+        *parts, base = told.given
+        assert sum(one.value for one in parts) == pytest.approx(cost / 1000)
+        assert base.value == 2.0
+        assert told.result == pytest.approx(cost / 1000 - 2.0)
 
 
 def test_a_slot_narrower_than_the_raster_still_gives_its_spot() -> None:

@@ -73,6 +73,8 @@ def test_spots_are_cheaper_and_stop_nothing(client: TestClient, local_app: FastA
     found = asked(client, job, costs=True)
     spots = SPOT.findall(found["html"])
     assert len(spots) >= 4
+    assert found["html"].count("How it was worked out") == len(spots)
+    assert "wire to Right box" in found["html"]
     assert "A m less than where it stands" in found["html"]
     assert [line["words"][0] for line in found["lines"]] == ["+"] * len(found["lines"])
     before = local_app.state.store.open(job).job
