@@ -30,7 +30,7 @@ def run_time(battery: Battery, amps: float) -> Figure:
 
     None where its capacity is not known or nothing is drawn.
     """
-    if battery.amp_hours <= 0 or amps <= LEAST_AMPS:
+    if battery.amp_hours <= 0 or battery.hour_rate <= 0 or amps <= LEAST_AMPS:
         return Figure(None, "min")
     chemistry = CHEMISTRIES[battery.chemistry]
     exponent = chemistry.peukert

@@ -309,15 +309,15 @@ def motor_ohms(motor: Motor) -> float | None:
     """Resistance of a motor, ohm: volts / stall current; None where one of them is missing."""
     if motor.volts <= 0 or motor.stall_amps <= 0:
         return None
-    return motor.volts / motor.stall_amps
+    return max(motor.volts / motor.stall_amps, LEAST_OHMS)
 
 
 def battery_ohms(battery: Battery) -> float:
     """Internal resistance: as given, else by order of magnitude from chemistry, cells and Ah."""
     if battery.ohms > 0:
-        return battery.ohms
+        return max(battery.ohms, LEAST_OHMS)
     chemistry = CHEMISTRIES[battery.chemistry]
     cells = battery.cells or max(1.0, battery.volts / chemistry.rest.value)
     if battery.amp_hours > 0:
-        return chemistry.sheet_ohms.value * cells / battery.amp_hours
+        return max(chemistry.sheet_ohms.value * cells / battery.amp_hours, LEAST_OHMS)
     return PATH_OHMS.value

@@ -19,9 +19,9 @@ TOLERANCE = 1e-10  # of the largest current; and of the law, as a current
 SMALLEST_AMPS = 1e-3  # currents are compared with at least this
 LARGEST_BATCH = 3_000_000  # entries of the Jacobians solved at once, 24 MB
 PLAIN_STEPS = 15
-GUARDED_STEPS = 80
-FIRST_HOLD, LAST_HOLD = 30.0, 1e-6  # S: how firmly the last moment's voltages are held
-SETTLING_STEPS, STEPS_A_MOMENT, SETTLED_VOLTS = 600, 8, 0.02
+GUARDED_STEPS = 30
+FIRST_HOLD, LAST_HOLD = 5.0, 1e-6  # S: how firmly the last moment's voltages are held
+SETTLING_STEPS, STEPS_A_MOMENT, SETTLED_VOLTS = 120, 3, 0.02
 
 
 @dataclass(frozen=True)
@@ -244,7 +244,7 @@ class _Work:
         if not guarded:
             return self._at(amps, volts, step, share)
         before = self._merit(amps, volts)
-        for _ in range(12):
+        for _ in range(8):
             there = self._at(amps, volts, step, share)
             worse = (self._merit(*there) > (1 - 1e-4 * share) * before) & ~done
             if not worse.any():

@@ -39,7 +39,7 @@ DECLINED = (
     "current: higher voltages and AC mains are work for a licensed electrician."
 )
 MOST_TERMINALS = 20_000
-MOST_ELEMENTS = 400  # batteries, loads, motors; drivers and converters count twice
+MOST_ELEMENTS = 600  # batteries, loads, motors; drivers and converters count twice
 TOO_LARGE = (
     "The supply has {elements} loads and sources at {terminals} terminals; up to {most} at "
     "{most_terminals} are solved."
