@@ -32,6 +32,7 @@ __all__ = ["Order", "arranged", "cleared", "warm", "with_places"]
 
 # Units of work of each plan; some 13 million a second on the machine they were chosen on.
 WORK: dict[Plan, int] = {"quick": 10_000_000, "normal": 90_000_000, "thorough": 500_000_000}
+SEARCHING = 0.8  # share of the time for the search, where several ends are finished
 
 
 @dataclass(frozen=True, slots=True)
@@ -44,6 +45,11 @@ class Order:
     at_most: float | None = None
     character: Character = "shortest"
     advise: bool = True
+
+    @property
+    def searching(self) -> float:
+        """Share of the time after which the search is cut, so that its ends can be finished."""
+        return 1.0 if self.character == "shortest" else SEARCHING
 
     @property
     def plan(self) -> Plan:
@@ -66,13 +72,17 @@ def arranged(job: Job, order: Order, on_progress: OnProgress | None,
         search = Search(flavoured(problem, order.character), order.seed, WORK[order.plan],
                         judge=run.judge, seen=run.note)
         for fraction in search.steps():
-            capped = clock() - start > order.seconds
+            capped = clock() - start > order.seconds * order.searching
             stopped = bool(on_progress and not on_progress(run.progress(fraction)))
             if capped or stopped:
                 break
     offer = run.best
     if offer is not None and not stopped:  # who stops it wants the answer at once
-        offer = chosen(run, order.character)
+        def is_late() -> bool:
+            return clock() - start > order.seconds
+
+        offer = chosen(run, order.character, is_late)
+        capped = capped or is_late()
     made = _offer(run, search, offer or partial(run, search, job), order,
                   capped=capped or stopped, crowds=not stopped)
     if made.whole or stopped or not order.advise or order.only or order.at_most:

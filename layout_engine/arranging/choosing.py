@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
+
 from layout_engine.arranging.arrangement import RESPECT_OF, Character
 from layout_engine.arranging.characters import FINISHES
 from layout_engine.arranging.cost import evaluate
@@ -15,14 +17,20 @@ from layout_engine.model.job import Job
 FINISHED = 3  # ends that are finished, those that do best in the character's respect
 
 
-def chosen(run: Run, character: Character) -> Job | None:
-    """The offer: never dearer than the layout that was there, or worse in its own respect."""
+def chosen(run: Run, character: Character, is_late: Callable[[], bool]) -> Job | None:
+    """The offer: never dearer than the layout that was there, or worse in its own respect.
+
+    `is_late`: whether there is no time to finish another end.
+    """
     finisher = Finisher(run.problem.puzzle, run.job_of, run.given)
     if character == "shortest":
         return _cheapest(run, finisher)
     name = RESPECT_OF[character]
-    found = [finisher.finished(state, how)[1]
-             for state in _suiting(run, name) for how in FINISHES[character]]
+    found: list[Job] = []
+    for state in _suiting(run, name):
+        for how in FINISHES[character]:
+            if not found or not is_late():
+                found.append(finisher.finished(state, how)[1])
     if run.kept is not None:
         found.append(run.kept)
     return max(found, key=lambda job: _merit(job, name), default=run.best)

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from time import monotonic
 
 from layout_engine.arranging import OnProgress, Progress, arrange
+from layout_engine.arranging.arrangement import QUICK_UP_TO_S
 from layout_engine.arranging.cost import evaluate
 from layout_engine.checks.wording import mm
 from layout_engine.model.job import Job
@@ -22,6 +23,9 @@ from layout_engine.model.part import (
     Wish,
 )
 from layout_engine.working import Given, Working
+
+SEARCHING = 0.7  # share of the time that is for searching; the rest is for finishing
+LEAST_S = 0.3
 
 
 @dataclass(frozen=True, slots=True)
@@ -102,7 +106,7 @@ def what_holds_cost(
 
     Args:
         job: an offer, or a layout as it stands.
-        seconds: for all of it; each must and lock gets an equal share, and the plan of that.
+        seconds: for all of it, shared out evenly; each search is a quick one.
         seed: of the random numbers.
         on_progress: told how far it has come; False ends it with what is known by then.
         clock: seconds that only grow.
@@ -112,11 +116,12 @@ def what_holds_cost(
         A must that a lock or another must makes idle costs nothing.
     """
     cost, found = evaluate(job).cost, []
-    each = holds(job)
+    each, until = holds(job), clock() + seconds
     for number, hold in enumerate(each):
         told = _Told(on_progress, number, len(each), job)
-        offer = arrange(hold.dropped(job), seconds=seconds / len(each), seed=seed,
-                        on_progress=told, clock=clock)
+        share = SEARCHING * (until - clock()) / (len(each) - number)
+        offer = arrange(hold.dropped(job), seconds=min(QUICK_UP_TO_S, max(share, LEAST_S)),
+                        seed=seed, on_progress=told, clock=clock)
         found.append(_held(hold, job, cost, offer.cost if offer.whole else cost))
         if told.stopped:
             break

@@ -8,6 +8,7 @@ from fastapi import APIRouter, FastAPI, Request
 from starlette.responses import JSONResponse, Response
 
 from layout_engine import Job
+from layout_engine.arranging import CHARACTERS
 
 router = APIRouter()
 REFERENCE = "#/components/schemas/"
@@ -59,6 +60,7 @@ def problems(*statuses: int) -> Responses:
     return told
 
 
+ASKS = ("arrange", "holds", "plate")
 TEXT = {"type": "string"}
 NUMBER = {"type": "number"}
 NUMBER_OR_NONE = {"type": ["number", "null"]}
@@ -100,12 +102,24 @@ JOB: Responses = {200: _answer("The job as of now.", _object(
     state={"enum": ["waiting", "running", "done", "failed", "stopped"]},
     progress={"type": "number", "minimum": 0, "maximum": 1},
     cost=NUMBER_OR_NONE, wire_cost=NUMBER_OR_NONE, wish_cost=NUMBER_OR_NONE,
-    bound=NUMBER_OR_NONE, capped={"type": "boolean"}, message=TEXT,
+    bound=NUMBER_OR_NONE, capped={"type": "boolean"}, message=TEXT, ask={"enum": list(ASKS)},
+    details={"type": ["object", "null"], "description":
+             "of an arrangement: character, starts, bound, dearest connections, the four respects; "
+             "holds: what each must and lock costs; plate: the smallest one that was found to do. "
+             "Every figure with its working"},
     document={"anyOf": [_refer("Job"), {"type": "null"}]},
 ))}
-PLAN = {
+PLAN: Schema = {
     "seconds": {"type": "number", "exclusiveMinimum": 0, "maximum": 300, "default": 10},
     "seed": {"type": "integer", "minimum": 0, "maximum": 2**31 - 1, "default": 0},
+    "ask": {"enum": list(ASKS), "default": "arrange", "description":
+            "an arrangement; what each must and lock of the layout costs; the smallest plate"},
+    "character": {"enum": list(CHARACTERS), "default": "shortest",
+                  "description": "what the arrangement is to be best in"},
+    "only": {"type": "array", "items": TEXT, "minItems": 1,
+             "description": "ids of the parts that may move; all others stay"},
+    "at_most_mm": {"type": "number", "exclusiveMinimum": 0.01, "maximum": 5000, "description":
+                   "what stands on the plate keeps face and turn and moves at most so far"},
 }
 
 

@@ -13,15 +13,15 @@ import secrets
 import threading
 import time
 from collections import OrderedDict, deque
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass, replace
 from multiprocessing.connection import Connection
 from multiprocessing.process import BaseProcess
-from typing import Literal
+from typing import Any, Literal
 
 from layout_engine import Job, document_bytes, load_document
 from webapp.jobs import worker
-from webapp.jobs.worker import COMPILED, READY, STOP, Failure, Order, Progress, Result
+from webapp.jobs.worker import COMPILED, READY, STOP, Ask, Failure, Order, Progress, Result
 
 State = Literal["waiting", "running", "done", "failed", "stopped"]
 ACTIVE: frozenset[State] = frozenset({"waiting", "running"})
@@ -54,6 +54,7 @@ class ArrangeJob:
         progress: 0 to 1. cost, wire_cost, wish_cost, document: of the best so far, or None.
         bound: no arrangement costs less. capped: the clock cut it.
         words: why it failed, or why parts were left in the tray.
+        ask: what was asked for. details: plain values, as `webapp.jobs.telling` has them.
         project, revision: what it was started from, or None.
     """
 
@@ -67,6 +68,8 @@ class ArrangeJob:
     capped: bool = False
     document: bytes | None = None
     words: str = ""
+    ask: Ask = "arrange"
+    details: dict[str, Any] | None = None
     project: str | None = None
     revision: int | None = None
 
@@ -110,15 +113,16 @@ class ArrangeJobs:
         if self._thread.is_alive():
             self._thread.join(1.0)
 
-    def submit(self, job: Job, *, seconds: float, seed: int = 0, project: str | None = None,
+    def submit(self, job: Job, *, seconds: float, seed: int = 0, ask: Ask = "arrange",
+               wishes: Mapping[str, Any] | None = None, project: str | None = None,
                revision: int | None = None) -> ArrangeJob:
-        """Put an arrange job into the queue.
+        """Put an arrange job into the queue; `ask` and `wishes` as `Order` has them.
 
         Raises:
             QueueFull: as many wait as may.
             AlreadyArranging: the project has one already.
         """
-        order = Order(document_bytes(job), seconds, seed)
+        order = Order(document_bytes(job), seconds, seed, ask, dict(wishes or {}))
         with self._changed:
             for other in self._jobs.values():
                 if project is not None and other.project == project and other.is_active:
@@ -126,7 +130,8 @@ class ArrangeJobs:
             if len(self._orders) >= self._queue_length:
                 raise QueueFull
             made = ArrangeJob(
-                secrets.token_hex(8), "waiting", project=project, revision=revision
+                secrets.token_hex(8), "waiting", ask=ask, project=project,
+                revision=revision,
             )
             self._jobs[made.id] = made
             self._forget_old()
@@ -217,7 +222,7 @@ class ArrangeJobs:
             self._set(
                 job_id, state="stopped" if stopped else "done", cost=end.cost,
                 wire_cost=end.wire_cost, wish_cost=end.wish_cost, bound=end.bound,
-                capped=end.capped, document=end.document, words=end.words,
+                capped=end.capped, document=end.document, words=end.words, details=end.details,
                 **({} if stopped else {"progress": 1.0}),
             )
         elif stopped:

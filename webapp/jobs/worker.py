@@ -10,11 +10,14 @@ from __future__ import annotations
 
 import signal
 import time
-from collections.abc import Callable
-from dataclasses import dataclass
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, field
 from multiprocessing.connection import Connection
-from typing import Any, NamedTuple
+from typing import Any, Literal, NamedTuple
 
+from webapp.jobs.telling import held_details, offer_details, plate_details
+
+Ask = Literal["arrange", "holds", "plate"]
 STOP = "stop"
 READY = "ready"
 COMPILED = "compiled"
@@ -23,11 +26,18 @@ DOCUMENT_EVERY_S = 0.1  # writing a 40-part document takes about a tenth of this
 
 @dataclass(frozen=True, slots=True)
 class Order:
-    """What to arrange: a document, the time it may take in s, and the seed."""
+    """What to arrange: a document, the time it may take in s, the seed, and what is wished of it.
+
+    Attributes:
+        ask: an arrangement, what each must and lock costs, or the smallest plate.
+        wishes: `only`, `at_most_mm` and `character` of the optimiser, those that were given.
+    """
 
     document: bytes
     seconds: float
     seed: int
+    ask: Ask = "arrange"
+    wishes: Mapping[str, Any] = field(default_factory=dict)
 
 
 @dataclass(frozen=True, slots=True)
@@ -52,6 +62,7 @@ class Result:
     capped: bool
     document: bytes
     words: str
+    details: dict[str, Any] | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -94,13 +105,16 @@ def _worked(order: Order, pipe: Connection, arrange: Callable[..., Any]) -> Resu
     from layout_engine import DocumentError, document_bytes, load_document
 
     try:
+        job = load_document(order.document)
+        if order.ask != "arrange":
+            return _asked(order, job, Reporter(pipe))
         found = arrange(
-            load_document(order.document), seconds=order.seconds, seed=order.seed,
-            on_progress=Reporter(pipe),
+            job, seconds=order.seconds, seed=order.seed, on_progress=Reporter(pipe),
+            **order.wishes,
         )
         return Result(
             found.cost, found.wire_cost, found.wish_cost, found.bound, found.capped,
-            document_bytes(found.job), found.reason,
+            document_bytes(found.job), found.reason, offer_details(found),
         )
     except DocumentError as error:
         return Failure(str(error))
@@ -108,6 +122,24 @@ def _worked(order: Order, pipe: Connection, arrange: Callable[..., Any]) -> Resu
         raise
     except Exception as error:  # noqa: BLE001 - the worker must outlive any job
         return Failure(f"The optimiser failed ({type(error).__name__}).")
+
+
+def _asked(order: Order, job: Any, report: Reporter) -> Result:
+    """What each must and lock costs, or the smallest plate."""
+    from layout_engine import document_bytes
+    from layout_engine.arranging.advice import plate_advice
+    from layout_engine.arranging.cost import evaluate
+    from layout_engine.arranging.holding import what_holds_cost
+
+    limits: dict[str, Any] = {"seconds": order.seconds, "seed": order.seed, "on_progress": report}
+    if order.ask == "holds":
+        details, words = held_details(what_holds_cost(job, **limits)), ""
+    else:
+        advice = plate_advice(job, **limits)
+        details, words, job = plate_details(advice), advice.words, advice.job or job
+    cost = evaluate(job)
+    return Result(cost.cost, cost.wire_cost, cost.wish_cost, None, False, document_bytes(job),
+                  words, details)
 
 
 class Reporter:

@@ -7,7 +7,7 @@ modules on top of the newest one, so that nothing done meanwhile is lost.
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import Annotated, Literal
+from typing import Annotated, Any, Literal
 
 from fastapi import APIRouter, Request
 from fastapi.responses import JSONResponse
@@ -15,26 +15,42 @@ from pydantic import Field
 from starlette.concurrency import run_in_threadpool
 
 from layout_engine import DocumentError, Fault, Finding, Job, check
+from layout_engine.arranging import Character
 from layout_engine.arranging.cost import evaluate
-from layout_engine.edits import take_offer
+from layout_engine.arranging.respects import Respect, respects_of
+from layout_engine.edits import take_offer, take_plate
 from webapp.drawings.board import board
 from webapp.drawings.primitives import Drawing
 from webapp.drawings.seen import View
 from webapp.jobs.service import AlreadyArranging, ArrangeJob, ArrangeJobs, QueueFull
-from webapp.live.edits import Sent, changed, read_sent, refused
-from webapp.live.state import counts_words, read_view, weighed_words
+from webapp.jobs.worker import Ask
+from webapp.live.edits import MOST_PLACED, PartId, Sent, changed, read_sent, refused
+from webapp.live.state import counts_words, read_view
 from webapp.stores.projects import Opened
 from webapp.views import StoreDep, environment
 
 router = APIRouter()
+CHARACTER_WORDS = (
+    ("shortest", "Shortest wires"), ("coolest", "Coolest"), ("serviceable", "Easiest to service"),
+    ("tidiest", "Tidiest"),
+)
+RESPECT_WORDS = {"wire": "Wire", "heat": "Heat", "service": "Service", "tidiness": "Tidiness"}
+SAME_SHARE = 0.005  # scores that differ by less are told as equal
 EFFORTS_S = {"quick": 3.0, "normal": 10.0, "thorough": 30.0}
+ASKED_S = 30.0  # for what musts cost, and for the smallest plate
 BUSY, CONFLICT = 429, 409
+NOTHING = {"all": "Every module is locked.", "tray": "The tray is empty.",
+           "some": "Choose modules that are not locked."}
 
 
 class Order(Sent):
-    """What is to be arranged, and how long it may take."""
+    """What is to be arranged or asked, how, and how long it may take."""
 
-    scope: Literal["tray", "all"] = "tray"
+    ask: Ask = "arrange"
+    scope: Literal["tray", "all", "some"] = "tray"
+    some: Annotated[tuple[PartId, ...], Field(max_length=MOST_PLACED)] = ()
+    character: Character = "shortest"
+    at_most_mm: Annotated[float, Field(gt=0.01, le=5000)] | None = None
     effort: Literal["quick", "normal", "thorough"] = "normal"
     seed: Annotated[int, Field(strict=True, ge=0, le=2**31 - 1)] = 0
 
@@ -47,17 +63,25 @@ class Side:
     drawing: Drawing
     placed: str
     counts: str
-    wire: str
+    respects: tuple[Respect, ...]
 
 
 @dataclass(frozen=True, slots=True)
 class Offer:
-    """An arrangement beside what was there, and the sum of it in one sentence."""
+    """An arrangement beside what was there, the sum of it in one sentence, and what is behind it.
+
+    `rows`: title of a respect, what was there and the offer in words, and which is better.
+    """
 
     before: Side
     after: Side
     words: str
     capped: bool
+    reason: str
+    rows: tuple[tuple[str, Respect, Respect, str], ...]
+    details: dict[str, Any] | None
+    character: str
+    characters: tuple[tuple[str, str], ...] = CHARACTER_WORDS
 
 
 def _jobs(request: Request) -> ArrangeJobs:
@@ -74,9 +98,17 @@ def _left(request: Request) -> set[str]:
     return done
 
 
+def movable(job: Job, order: Order) -> frozenset[str]:
+    """Ids of the modules that an order lets move."""
+    free = (p for p in job.parts if p.away is None and not p.locked)
+    if order.scope == "some":
+        return frozenset(p.id for p in free if p.id in order.some)
+    return frozenset(p.id for p in free if order.scope == "all" or p.placement is None)
+
+
 def to_arrange(job: Job, scope: str) -> Job:
     """The job as it goes to the optimiser: for the tray alone, what is placed stays put."""
-    if scope == "all":
+    if scope != "tray":
         return job
     parts = tuple(
         part if part.placement is None else part.model_copy(update={"locked": True})
@@ -93,15 +125,16 @@ async def start(request: Request, project_id: str, store: StoreDep) -> JSONRespo
     except DocumentError as error:
         return refused(error)
     opened = await run_in_threadpool(store.open, project_id)
-    movable = [p for p in opened.job.parts if p.away is None and not p.locked
-               and (order.scope == "all" or p.placement is None)]
-    if not movable:
-        words = "Every module is locked." if order.scope == "all" else "The tray is empty."
-        return JSONResponse({"words": f"Nothing to arrange. {words}"}, CONFLICT)
+    moving = movable(opened.job, order)
+    if not moving and order.ask == "arrange":
+        return JSONResponse({"words": f"Nothing to arrange. {NOTHING[order.scope]}"}, CONFLICT)
+    asked = order.ask == "arrange"
     try:
         made = _jobs(request).submit(
-            to_arrange(opened.job, order.scope), seconds=EFFORTS_S[order.effort], seed=order.seed,
-            project=project_id, revision=opened.revision,
+            to_arrange(opened.job, order.scope) if asked else opened.job,
+            seconds=EFFORTS_S[order.effort] if asked else ASKED_S, seed=order.seed, ask=order.ask,
+            wishes=_wishes(order, moving) if asked else {}, project=project_id,
+            revision=opened.revision,
         )
     except AlreadyArranging as running:
         return JSONResponse({"words": "This job is being arranged already.", "job": running.job},
@@ -109,6 +142,18 @@ async def start(request: Request, project_id: str, store: StoreDep) -> JSONRespo
     except QueueFull:
         return JSONResponse({"words": "Too many jobs are being arranged. Try again later."}, BUSY)
     return JSONResponse({"job": made.id}, 202)
+
+
+def _wishes(order: Order, moving: frozenset[str]) -> dict[str, Any]:
+    """What is asked of the optimiser beyond its usual."""
+    wishes: dict[str, Any] = {}
+    if order.character != "shortest":
+        wishes["character"] = order.character
+    if order.scope == "some":
+        wishes["only"] = moving
+    if order.at_most_mm is not None:
+        wishes["at_most_mm"] = order.at_most_mm
+    return wishes
 
 
 @router.get("/jobs/{project_id}/layout/arrange", name="layout_progress")
@@ -144,7 +189,8 @@ async def take(request: Request, project_id: str, store: StoreDep) -> JSONRespon
     if running is None or offer is None or running.id in _left(request):
         missing = Fault("$.offer", None, "an offer that was not taken or left before")
         return refused(DocumentError([missing]))
-    answer = await changed(request, store, project_id, sent, lambda job: take_offer(job, offer))
+    taker = take_plate if running.ask == "plate" else take_offer
+    answer = await changed(request, store, project_id, sent, lambda job: taker(job, offer))
     if answer.status_code == 200:
         _left(request).add(running.id)
     return answer
@@ -168,10 +214,13 @@ def _shown(request: Request, opened: Opened, running: ArrangeJob, view: View) ->
         picture = None if best is None else board(best, view)
         html = environment().get_template("fragments/layout_progress.html").render(
             values | {"running": running, "picture": picture})
-    else:
+    elif running.ask == "arrange":
         offer = _offer(opened, best, running, view)
         html = environment().get_template("fragments/layout_offer.html").render(
             values | {"offer": offer})
+    else:
+        html = environment().get_template("fragments/layout_asked.html").render(
+            values | {"running": running, "picture": board(best, view)})
     return JSONResponse({"state": running.state, "progress": running.progress, "html": html})
 
 
@@ -179,18 +228,31 @@ def _offer(opened: Opened, best: Job, running: ArrangeJob, view: View) -> Offer:
     offered = take_offer(opened.job, best).job
     before, after = evaluate(opened.job).wire_cost, evaluate(offered).wire_cost
     same = {p.id for p in opened.job.placed} == {p.id for p in offered.placed}
+    there = _side("What was there", opened.job, tuple(opened.findings), view)
+    made = _side("The offer", offered, tuple(check(offered)), view)
+    details = running.details
     return Offer(
-        _side("What was there", opened.job, tuple(opened.findings), before, view),
-        _side("The offer", offered, tuple(check(offered)), after, view),
-        _sum_words(before, after) if same else "", running.capped,
+        there, made, _sum_words(before, after) if same else "", running.capped, running.words,
+        tuple((RESPECT_WORDS[a.name], a, b, _better(a, b) if same else "")
+              for a, b in zip(there.respects, made.respects, strict=True)),
+        details, details["character"] if details else "shortest",
     )
 
 
-def _side(title: str, job: Job, findings: tuple[Finding, ...], wire: float, view: View) -> Side:
+def _better(before: Respect, after: Respect) -> str:
+    """Which of two layouts of the same modules is better in a respect."""
+    much = SAME_SHARE * max(abs(before.score), abs(after.score))
+    if abs(after.score - before.score) <= much:
+        return "the same"
+    return "better" if after.score > before.score else "worse"
+
+
+def _side(title: str, job: Job, findings: tuple[Finding, ...], view: View) -> Side:
     open_ones = tuple(f for f in findings if f.accepted is None)
     waiting = len(job.tray)
     placed = f"{len(job.placed)} placed" + (f", {waiting} in the tray" if waiting else "")
-    return Side(title, board(job, view), placed, counts_words(open_ones), weighed_words(wire))
+    return Side(title, board(job, view), placed, counts_words(open_ones),
+                respects_of(job).all())
 
 
 def _sum_words(before: float, after: float) -> str:

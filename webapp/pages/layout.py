@@ -49,6 +49,7 @@ class LayoutPage:
     views: tuple[tuple[View, str], ...] = VIEWS
     snaps: tuple[tuple[str, str], ...] = SNAPS
     shown: tuple[tuple[str, str], ...] = SHOWN
+    characters: tuple[tuple[str, str], ...] = offers.CHARACTER_WORDS
     page: str = "layout"
 
 

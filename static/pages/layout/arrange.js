@@ -16,6 +16,10 @@ export class Arranging {
       event.preventDefault();
       this.#start();
     });
+    this.form.addEventListener("change", () => this.#chooseSome());
+    for (const button of this.form.querySelectorAll("[data-arrange-ask]")) {
+      button.addEventListener("click", () => this.#send({ ask: button.dataset.arrangeAsk }));
+    }
     this.panel.addEventListener("click", (event) => this.#pressed(event));
     this.look();
   }
@@ -32,14 +36,36 @@ export class Arranging {
     this.fault.hidden = !words;
   }
 
-  async #start() {
+  /** The list of modules is there while only chosen ones are to move; the one on the board is in it. */
+  #chooseSome() {
+    const list = this.form.querySelector("[data-arrange-some]");
+    const some = new FormData(this.form).get("scope") === "some";
+    if (some && list.hidden) {
+      for (const box of list.querySelectorAll("input")) box.checked ||= box.value === this.desk.chosenId;
+    }
+    list.hidden = !some;
+  }
+
+  #start(character) {
+    const values = new FormData(this.form);
+    const near = values.get("near") ? Number(String(values.get("at_most_mm")).replace(",", ".")) : null;
+    if (near !== null && !(near > 0.01 && near <= 5000)) {
+      this.#wrong("Move at most: a length over 0.01, up to 5000 mm.");
+      return;
+    }
+    this.#send({
+      scope: values.get("scope"), effort: values.get("effort"), some: values.getAll("some"),
+      character: character ?? values.get("character"), at_most_mm: near,
+    });
+  }
+
+  async #send(asked) {
     const { desk } = this;
     desk.cancel();
-    const values = new FormData(this.form);
     this.#wrong("");
     try {
       const { status, body } = await desk.server.post(desk.server.urls.arrange, {
-        revision: desk.queue.revision, view: desk.board.view, scope: values.get("scope"), effort: values.get("effort"),
+        revision: desk.queue.revision, view: desk.board.view, ...asked,
       });
       if (status !== 202 && !body?.job) return this.#wrong(body?.words ?? "Arranging could not be started.");
       desk.page.say("Arranging started");
@@ -88,6 +114,7 @@ export class Arranging {
     const { urls } = this.desk.server;
     if ("arrangeStop" in button.dataset) await this.#post(`${urls.stop}?view=${this.desk.board.view}`);
     else if ("offerLeave" in button.dataset) await this.#leave();
+    else if ("offerCharacter" in button.dataset) this.#again(button.dataset.offerCharacter);
     else if ("offerTake" in button.dataset) this.#take();
   }
 
@@ -98,6 +125,13 @@ export class Arranging {
       this.#wrong("Not connected.");
     }
     this.look();
+  }
+
+  /** Another offer in place of this one. @param {string} character */
+  #again(character) {
+    const choice = this.form.querySelector(`[name="character"][value="${character}"]`);
+    if (choice) choice.checked = true;
+    this.#start(character);
   }
 
   async #leave() {

@@ -133,3 +133,66 @@ def test_all_faults_of_an_order_come_at_once(client: TestClient) -> None:
 def test_an_unknown_job_is_404(client: TestClient, job: str) -> None:
     assert client.get(f"/api/jobs/{job}").status_code == 404
     assert client.delete(f"/api/jobs/{job}").status_code == 404
+
+
+@pytest.mark.parametrize(("key", "value", "allowed"), [
+    ("character", "finest", "one of shortest, coolest, serviceable, tidiest"),
+    ("character", ["coolest"], "one of shortest"),
+    ("ask", "riddle", "one of arrange, holds, plate"),
+    ("only", [], "a list of ids of parts, at least one"),
+    ("only", "left", "a list of ids"),
+    ("at_most_mm", 0, "over 0.01, up to 5000 mm"),
+    ("at_most_mm", True, "over 0.01, up to 5000 mm"),
+])
+def test_unknown_wishes_are_refused_with_what_is_allowed(
+    client: TestClient, key: str, value: Any, allowed: str,
+) -> None:
+    answer = client.post("/api/arrange", json={"document": samples.two_module_board(), key: value})
+    assert answer.status_code == 422
+    (error,) = answer.json()["errors"]
+    assert error["path"] == f"$.{key}"
+    assert allowed in error["allowed"]
+
+
+def test_an_unknown_part_among_those_that_may_move_is_named(client: TestClient) -> None:
+    order = {"document": samples.two_module_board(), "only": ["left", "nobody"]}
+    (error,) = client.post("/api/arrange", json=order).json()["errors"]
+    assert (error["path"], error["value"]) == ("$.only[1]", "nobody")
+
+
+def test_wishes_go_with_an_arrangement_only(client: TestClient) -> None:
+    order = {"document": samples.two_module_board(), "ask": "plate", "character": "coolest"}
+    (error,) = client.post("/api/arrange", json=order).json()["errors"]
+    assert error["path"] == "$.ask"
+
+
+@pytest.mark.slow
+def test_the_real_optimiser_tells_details_and_moves_only_a_little(
+    client: TestClient, local_app: FastAPI,
+) -> None:
+    before = local_app.state.jobs
+    jobs = local_app.state.jobs = ArrangeJobs(queue=3)
+    jobs.start()
+    document = samples.ten_module_board()
+    try:
+        order = {"document": document, "seconds": 3, "character": "tidiest", "at_most_mm": 5,
+                 "only": ["relay", "player"]}
+        done = _ended(client, _job(client.post("/api/arrange", json=order)))
+        after = {p["id"]: p["placement"] for p in done["document"]["parts"]}
+        for part in document["parts"]:
+            was, now = part["placement"], after[part["id"]]
+            way = ((was["x"] - now["x"]) ** 2 + (was["y"] - now["y"]) ** 2) ** 0.5
+            assert way <= (5 if part["id"] in order["only"] else 0)
+        details = done["details"]
+        assert details["character"] == "tidiest"
+        assert [r["name"] for r in details["respects"]] == ["wire", "heat", "service", "tidiness"]
+        assert details["bound"]["result"] == done["bound"]
+        asked = {"document": document, "seconds": 3, "ask": "holds"}
+        held = _ended(client, _job(client.post("/api/arrange", json=asked)))
+        assert held["details"] == {"holds": []}  # nothing is required and nothing locked
+        asked["ask"] = "plate"
+        plate = _ended(client, _job(client.post("/api/arrange", json=asked)))["details"]["plate"]
+        assert plate["tried"]
+    finally:
+        jobs.close()
+        local_app.state.jobs = before

@@ -35,6 +35,7 @@ class Arrangement:
     bound: float | None = 5.0
     capped: bool = False
     reason: str = ""
+    details: None = None
 
 
 OnProgress = Callable[[Any], bool]

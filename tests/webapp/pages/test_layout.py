@@ -5,6 +5,7 @@ from __future__ import annotations
 import json
 import re
 from collections.abc import Iterator, Mapping
+from dataclasses import asdict, replace
 from typing import Any
 
 import pytest
@@ -14,6 +15,7 @@ from starlette.testclient import TestClient
 from layout_engine import Job, load_document
 from layout_engine.model.part import Placement
 from layout_engine.model.part_type import PartType
+from layout_engine.working import Working
 from tests import samples
 from webapp.drawings.board import board
 from webapp.drawings.primitives import Drawing
@@ -391,3 +393,86 @@ def test_an_offer_that_is_left_is_gone_and_changes_nothing(
     assert client.post(f"/jobs/{job}/layout/arrange/leave").json() == {"state": "none"}
     assert client.get(f"/jobs/{job}/layout/arrange").json() == {"state": "none"}
     assert store.open(job).revision == 1
+
+
+def test_an_offer_is_told_in_four_respects_with_what_is_better(
+        client: TestClient, store: ProjectStore, offer: dict[str, Any]) -> None:
+    html = client.get(f"/jobs/{made(store)}/layout/arrange").json()["html"]
+    for title in ("Wire", "Heat", "Service", "Tidiness"):
+        assert f'<th scope="row">{title}</th>' in html
+    assert "<b>worse</b>: 2 rows and 2 columns for 2 modules" in html  # it left the common row
+    for words in ("Shortest wires", "Coolest", "Easiest to service", "Tidiest"):
+        assert words in html
+    assert offer
+
+
+@pytest.mark.parametrize(("key", "value"), [
+    ("character", "finest"), ("ask", "riddle"), ("at_most_mm", 0), ("scope", "none"),
+    ("some", "left"),
+])
+def test_what_is_not_known_is_refused_by_name(
+        client: TestClient, store: ProjectStore, key: str, value: Any) -> None:
+    answer = post(client, made(store), "arrange", **{key: value})
+    assert answer.status_code == 422
+    assert key in answer.text
+
+
+def test_nothing_chosen_is_said(client: TestClient, store: ProjectStore) -> None:
+    answer = post(client, made(store), "arrange", scope="some", some=["nobody"])
+    assert answer.status_code == 409
+    assert "Choose modules" in answer.json()["words"]
+
+
+class Taker:
+    """Takes note of what is submitted."""
+
+    def __init__(self) -> None:
+        self.asked: dict[str, Any] = {}
+
+    def submit(self, job: Any, **asked: Any) -> ArrangeJob:
+        self.asked = asked | {"job": job}
+        return ArrangeJob("abc", "waiting")
+
+
+def test_what_is_asked_goes_to_the_optimiser(
+        client: TestClient, store: ProjectStore, local_app: FastAPI) -> None:
+    taker, real = Taker(), local_app.state.jobs
+    local_app.state.jobs = taker
+    try:
+        job = made(store)
+        assert post(client, job, "arrange", scope="some", some=["left"], character="coolest",
+                    at_most_mm=4.5).status_code == 202
+        assert taker.asked["wishes"] == {
+            "only": frozenset({"left"}), "character": "coolest", "at_most_mm": 4.5}
+        assert post(client, job, "arrange", ask="plate").status_code == 202
+        assert (taker.asked["ask"], taker.asked["wishes"]) == ("plate", {})
+    finally:
+        local_app.state.jobs = real
+
+
+def test_a_smaller_plate_is_taken_with_its_layout(
+        client: TestClient, store: ProjectStore, offer: dict[str, Any], local_app: FastAPI) -> None:
+    offer["plate"]["outline"] = [[0, 0], [250, 0], [250, 290], [0, 290]]
+    offer["plate"]["mounts"] = []
+    told = {"plate": {"size": [250, 290], "tried": [{"size": [250, 290], "does": True}],
+                      "area": asdict(Working("w h", (), 725, "cm2", "plane geometry"))}}
+    local_app.state.jobs.job = replace(
+        local_app.state.jobs.job, document=json.dumps(offer).encode(), ask="plate", details=told,
+        words="The smallest plate found that takes all modules is 250 x 290 mm.")
+    job = made(store)
+    html = client.get(f"/jobs/{job}/layout/arrange").json()["html"]
+    assert "is 250 x 290 mm." in html
+    assert post(client, job, "arrange/take").json()["words"] == "take the smaller plate"
+    taken = store.open(job).job
+    assert taken.plate.size == (250, 290)
+    assert taken.part("left").placement.y == 200
+
+
+def test_what_musts_cost_is_told_in_words(
+        client: TestClient, store: ProjectStore, offer: dict[str, Any], local_app: FastAPI) -> None:
+    local_app.state.jobs.job = replace(local_app.state.jobs.job, ask="holds", details={"holds": [
+        {"part": "left", "words": "Left box must stand on the front", "saved": 1234.0}]})
+    html = client.get(f"/jobs/{made(store)}/layout/arrange").json()["html"]
+    assert "Left box must stand on the front" in html
+    assert "1.2 A m" in html
+    assert offer
