@@ -1,70 +1,144 @@
-/** Names and printed marks of a drawing's modules, set so that they can be read at its zoom. */
-import { clearOnes, setName } from "./name_fit.js";
+/**
+ * Names and printed marks of a drawing's modules, set so that they can be read at its zoom. All is
+ * worked out from the elements' own figures and the widths of words: nothing is read that would
+ * make the browser lay the drawing out.
+ */
+import { boxOf, groundOf, meet, meetsDisc, placeOf, shifted, signsOf } from "./drawn_ground.js";
+import { placeMarks } from "./mark_fit.js";
+import { besides, LINE_PX, setInRooms, TIGHT } from "./name_fit.js";
+
+/** @typedef {import("./drawn_ground.js").Box} Box */
 
 const SMALL_PX = 1.5; // under this many pixels a mm, marks and heights are left out
-const LINE_PX = 15;
+const TERMINAL_MM = 1.55; // radius of a terminal's circle
 const canvas = document.createElement("canvas").getContext("2d");
 
-/**
- * All is read before anything is written, and written before it is read again: a reading after a
- * writing lays out the whole drawing.
- * @param {SVGSVGElement} svg @param {number} pixel size of one in mm
- */
+/** @param {SVGSVGElement} svg @param {number} pixel size of one in mm */
 export function setNames(svg, pixel) {
   const isSmall = 1 / pixel < SMALL_PX;
   svg.classList.toggle("is-small", isSmall);
   const names = [...svg.querySelectorAll("g.name[data-name]")];
-  const settings = names.map((name) => settingOf(name, pixel, isSmall));
-  names.forEach((name, row) => setLines(name, settings[row]));
-  clearMarks([...svg.querySelectorAll("g.module")]);
+  const fontOf = fonts();
+  const found = new Map(names.map((group) => [group, settingOf(group, pixel, isSmall, fontOf)]));
+  const crowded = names.filter((group) => !found.get(group) && group.parentElement.matches(".module"));
+  if (crowded.length && svg.querySelector("g.plate")) {
+    setBesides(crowded, found, pixel, fontOf, freeOf(svg, pixel, found));
+  }
+  const modules = isSmall ? [] : [...svg.querySelectorAll("g.module")];
+  const marks = modules.flatMap((module) => marksOf(module, pixel, fontOf, found));
+  for (const [group, setting] of found) setLines(group, setting, pixel);
+  for (const [mark, spot] of marks) setMark(mark, spot);
 }
 
-/** How a module's name fits. @param {SVGGElement} group @param {number} pixel @param {boolean} isSmall */
-function settingOf(group, pixel, isSmall) {
-  const { name, height, width, depth, most } = group.dataset;
-  const { fontWeight, fontSize, fontFamily } = getComputedStyle(group.querySelector("text"));
-  canvas.font = `${fontWeight} ${fontSize} ${fontFamily}`; // the shorthand is empty beside font-variant
-  const measure = (/** @type {string} */ words) => canvas.measureText(words).width;
-  const words = isSmall ? "" : height;
-  const [wide, deep] = most.split(" ").map(Number);
-  return setName(name, words, Number(width) / pixel, Number(depth) / pixel, measure)
-    ?? setName(name, "", wide / pixel - 8, deep / pixel - 6, measure);
+/** The width of words in a text's lettering, and its size, both in pixels; asked once for each lettering. */
+function fonts() {
+  const known = new Map();
+  return (/** @type {Element} */ text) => {
+    const [lettering] = text.classList;
+    if (!known.has(lettering)) {
+      const { fontWeight, fontSize, fontFamily } = getComputedStyle(text);
+      const size = parseFloat(fontSize) / (text.closest(".is-tight") ? TIGHT : 1);
+      const font = `${fontWeight} ${size}px ${fontFamily}`; // the shorthand is empty beside font-variant
+      known.set(lettering, { size, widthOf: (/** @type {string} */ words) => ((canvas.font = font), canvas.measureText(words).width) });
+    }
+    return known.get(lettering);
+  };
 }
 
-/**
- * Printed marks that would run into their module's name or into each other are left out at this zoom.
- * @param {Element[]} modules
- */
-function clearMarks(modules) {
-  const all = modules.map((module) => [...module.querySelectorAll("text.lettering-mark")]);
-  for (const mark of all.flat()) mark.removeAttribute("display");
-  const clear = modules.map((module, row) => clearOf(module, all[row]));
-  all.forEach((marks, row) => marks.forEach((mark, n) => clear[row][n] || mark.setAttribute("display", "none")));
+/** How a module's name fits into it. @param {Element} group @param {number} pixel @param {boolean} isSmall */
+function settingOf(group, pixel, isSmall, fontOf) {
+  const { name, height, rooms } = group.dataset;
+  const text = group.querySelector("text");
+  const sizes = text.classList.contains("lettering-name") ? [1, TIGHT] : [1];
+  const signs = signsOf(group.parentElement, pixel);
+  const isFree = (/** @type {Box} */ box) => !signs.some((sign) => meet(box, sign));
+  const places = rooms.split(",").map((room) => boxOf(room, pixel));
+  return setInRooms(name, isSmall ? "" : height, places, sizes, fontOf(text).widthOf, isFree);
 }
 
-/** Which marks of a module stay. @param {Element} module @param {Element[]} marks */
-function clearOf(module, marks) {
-  const names = marks.length ? [...module.querySelectorAll("g.name:not(.does-not-fit) text:not([display=none])")] : [];
-  const boxes = [...names, ...marks].map((text) => {
-    const { left, right, top, bottom } = text.getBoundingClientRect();
-    return { left, right, bottom: top + 1, top: bottom - 1 };
+/** Names that find no room in their modules stand beside them, those with the fewest free sides first. */
+function setBesides(groups, found, pixel, fontOf, ground) {
+  const isFree = (/** @type {Box} */ box) => {
+    const { plate, boxes, discs } = ground;
+    return plate.left < box.left && box.right < plate.right && plate.top < box.top && box.bottom < plate.bottom
+      && !boxes.some((other) => meet(box, other)) && !discs.some((disc) => meetsDisc(box, disc));
+  };
+  const freeSides = (/** @type {Element} */ group) => {
+    const module = group.parentElement;
+    const place = placeOf(module, pixel);
+    return besides(group.dataset.name, boxOf(module.dataset.box, pixel), fontOf(group.querySelector("text")).widthOf)
+      .filter(({ boxes }) => boxes.every((box) => isFree(shifted(box, place))));
+  };
+  const counted = groups.map((group) => ({ group, count: freeSides(group).length })).sort((a, b) => a.count - b.count);
+  for (const { group } of counted) {
+    const [setting] = freeSides(group);
+    if (!setting) continue;
+    found.set(group, setting);
+    ground.boxes.push(...setting.boxes.map((box) => shifted(box, placeOf(group.parentElement, pixel))));
+  }
+}
+
+/** What takes the plate's ground: modules, its own holes, names of the other face's modules. */
+function freeOf(svg, pixel, found) {
+  const modules = [...svg.querySelectorAll("g.module")];
+  const others = [...found].filter(([group, setting]) => setting && !group.parentElement.matches(".module"));
+  const plate = groundOf(svg.querySelector("g.plate"), pixel);
+  const [xs, ys] = [0, 1].map((axis) => plate.outline.map((point) => point[axis]));
+  return {
+    plate: { left: Math.min(...xs), right: Math.max(...xs), top: Math.min(...ys), bottom: Math.max(...ys) },
+    discs: groundOf(svg.querySelector("g.plate_holes"), pixel).discs,
+    boxes: [
+      ...modules.map((module) => shifted(boxOf(module.dataset.box, pixel), placeOf(module, pixel))),
+      ...others.flatMap(([group, { boxes }]) => boxes.map((box) => shifted(box, placeOf(group.parentElement, pixel)))),
+    ],
+  };
+}
+
+/** Every mark of a module with its spot. @param {Element} module @param {number} pixel */
+function marksOf(module, pixel, fontOf, found) {
+  const groups = [...module.querySelectorAll(":scope > g.terminal_mark")];
+  if (!groups.length) return [];
+  const marks = groups.map((group) => {
+    const text = group.querySelector("text");
+    const { size, widthOf } = fontOf(text);
+    const { x, y } = placeOf(group, pixel);
+    return { x, y, inward: group.dataset.inward, width: widthOf(text.textContent), height: size * 1.2 };
   });
-  return clearOnes(boxes).slice(names.length);
+  const name = found.get(module.querySelector(":scope > g.name"));
+  const ground = groundOf(module, pixel);
+  const spots = placeMarks(marks, TERMINAL_MM / pixel, { ...ground, boxes: [...ground.boxes, ...(name?.boxes ?? [])] });
+  return groups.map((group, n) => [group, spots[n] && { ...spots[n], x: marks[n].x, y: marks[n].y }]);
 }
 
-/** @param {SVGGElement} group @param {import("./name_fit.js").Setting | null} setting */
-function setLines(group, setting) {
+/** @param {Element} group */
+function setMark(group, spot) {
+  const text = group.querySelector("text");
+  text.setAttribute("display", spot ? "inline" : "none");
+  if (!spot) return;
+  const { box, turned, x, y } = spot;
+  group.firstElementChild.setAttribute("transform", "");
+  text.setAttribute("text-anchor", "middle");
+  text.setAttribute("x", "0");
+  text.setAttribute("y", "0");
+  text.setAttribute("transform", `translate(${(box.left + box.right) / 2 - x} ${(box.top + box.bottom) / 2 - y})${turned ? " rotate(-90)" : ""}`);
+}
+
+/** @param {SVGGElement} group @param {import("./name_fit.js").Setting | null} setting @param {number} pixel */
+function setLines(group, setting, pixel) {
   group.classList.toggle("does-not-fit", !setting);
   if (!setting) return;
+  group.classList.toggle("is-tight", setting.size < 1);
+  group.setAttribute("transform", `translate(${setting.x * pixel} ${-setting.y * pixel})`);
   const [name, height] = group.querySelectorAll("text");
   const rows = setting.lines.length + (setting.height ? 1 : 0);
+  const line = LINE_PX * setting.size;
   const turn = setting.turned ? "rotate(-90)" : "";
   for (const text of [name, height]) text.setAttribute("transform", turn);
   for (const text of [name, height]) text.setAttribute("y", "0");
-  name.replaceChildren(...setting.lines.map((line, row) => lineOf(line, (row - (rows - 1) / 2) * LINE_PX)));
+  name.replaceChildren(...setting.lines.map((words, row) => lineOf(words, (row - (rows - 1) / 2) * line)));
   height.toggleAttribute("hidden", !setting.height);
   height.setAttribute("display", setting.height ? "inline" : "none");
-  height.setAttribute("y", String(((rows - 1) / 2) * LINE_PX));
+  height.setAttribute("y", String(((rows - 1) / 2) * line));
 }
 
 function lineOf(words, y) {

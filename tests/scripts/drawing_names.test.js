@@ -1,16 +1,24 @@
 import { equal, ok, test } from "./check.js";
 import { setNames } from "/static/lib/drawing_names.js";
 
-/** A module's name with a room of 20 x 40 mm, and two marks on one spot. */
-function drawing() {
+const BOX = "M0 0L60 0L60 45L0 45Z";
+
+/** A plate of 100 x 50 mm with a module of 60 x 45: a name with some room, and two terminals with marks. */
+function drawing({ rooms = "0 0 20 40", first = "30", second = "45" } = {}) {
+  const mark = (x, words) => `<g class="terminal_mark" data-inward="down" transform="translate(${x} 40)">
+    <g transform="translate(0 -2)"><g class="px"><text class="lettering-mark">${words}</text></g></g></g>`;
   const holder = document.createElement("div");
   holder.innerHTML = `<svg xmlns="http://www.w3.org/2000/svg" class="drawing" viewBox="0 0 100 50" width="200" height="100">
-    <g class="module"><g class="name" data-name="Lamp relay" data-height="26 high" data-width="20" data-depth="40" data-most="40 40">
-      <g><text class="lettering-name">Lamp relay</text></g><g><text>26 high</text></g></g>
-      <text class="lettering-mark" x="80" y="40">A1</text><text class="lettering-mark" x="80" y="40">A2</text></g></svg>`;
+    <g class="plate"><path d="M-50 -20L150 -20L150 90L-50 90Z" class="pen-edge"/></g><g class="plate_holes"></g>
+    <g class="module" data-box="0 0 60 45" transform="translate(0 0)"><path class="pen-outline" d="${BOX}"/>
+      <circle cx="${first}" cy="40" r="1.55"/><circle cx="${second}" cy="40" r="1.55"/>
+      <g class="name" data-name="Lamp relay" data-height="26 high" data-rooms="${rooms}" transform="translate(10 20)">
+        <g><text class="lettering-name">Lamp relay</text></g><g><text>26 high</text></g></g>${mark(first, "A1")}${mark(second, "A2")}</g></svg>`;
   document.body.append(holder);
   return holder.firstElementChild;
 }
+
+const shown = (svg) => [...svg.querySelectorAll(".lettering-mark")].map((mark) => mark.getAttribute("display") !== "none");
 
 test("a name takes the lines that its room has at this zoom", () => {
   const svg = drawing();
@@ -21,19 +29,36 @@ test("a name takes the lines that its room has at this zoom", () => {
   svg.remove();
 });
 
-test("where nothing fits the name is left out, and comes back", () => {
-  const svg = drawing();
-  setNames(svg, 4);
-  ok(svg.querySelector(".name").classList.contains("does-not-fit"));
-  setNames(svg, 0.1);
-  ok(!svg.querySelector(".name").classList.contains("does-not-fit"));
+test("a name takes the first room that holds it, and stands in its middle", () => {
+  const svg = drawing({ rooms: "0 0 4 4,10 0 50 20" });
+  setNames(svg, 0.2);
+  equal(svg.querySelector(".name").getAttribute("transform"), "translate(30 10)");
   svg.remove();
 });
 
-test("of two marks on one spot one is shown", () => {
-  const svg = drawing();
+test("where no room holds it the name stands below its module, and comes back", () => {
+  const svg = drawing({ rooms: "0 0 4 4" });
+  setNames(svg, 0.2);
+  const [, y] = svg.querySelector(".name").getAttribute("transform").match(/-?[\d.]+/g).map(Number);
+  ok(y < 0, "it stands under the module's lower edge");
+  setNames(svg, 0.02);
+  equal(svg.querySelector(".name").getAttribute("transform"), "translate(2 2)");
+  svg.remove();
+});
+
+test("where nothing is free the name is left out", () => {
+  const svg = drawing({ rooms: "0 0 4 4" });
+  svg.querySelector(".plate path").setAttribute("d", BOX);
+  setNames(svg, 0.2);
+  ok(svg.querySelector(".name").classList.contains("does-not-fit"));
+  svg.remove();
+});
+
+test("of two marks that would meet one is shown, and both where there is room", () => {
+  const svg = drawing({ first: "54", second: "57" }); // close to the right edge
+  setNames(svg, 0.66); // five pixels apart
+  equal(shown(svg).filter(Boolean).length, 1);
   setNames(svg, 0.1);
-  const shown = [...svg.querySelectorAll(".lettering-mark")].map((mark) => mark.getAttribute("display") !== "none");
-  equal(shown, [true, false]);
+  equal(shown(svg), [true, true]);
   svg.remove();
 });

@@ -9,7 +9,7 @@ function drawing() {
   const holder = document.createElement("div");
   holder.innerHTML = `<svg xmlns="${SVG}" class="drawing" viewBox="0 0 100 50" width="200" height="100">
     <defs><pattern class="hatch" data-turn="45" id="h" width="6" height="6" patternUnits="userSpaceOnUse"></pattern></defs>
-    <g class="module"><g class="name" data-name="Lamp relay" data-height="26 high" data-width="20" data-depth="40" data-most="40 40">
+    <g class="module"><g class="name" data-name="Lamp relay" data-height="26 high" data-rooms="0 0 20 40" transform="translate(10 20)">
       <g><text class="lettering-name">Lamp relay</text></g><g><text>26 high</text></g></g></g></svg>`;
   document.body.append(holder);
   return holder.firstElementChild;

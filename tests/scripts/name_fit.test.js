@@ -1,5 +1,5 @@
-import { equal, test } from "./check.js";
-import { breaks, clearOnes, setName } from "/static/lib/name_fit.js";
+import { equal, near, ok, test } from "./check.js";
+import { besides, breaks, setInRooms, setName, TIGHT } from "/static/lib/name_fit.js";
 
 const measure = (text) => text.length * 7;
 
@@ -23,7 +23,22 @@ test("lines are broken evenly", () => {
   ]);
 });
 
-test("of boxes that run into each other the first stays", () => {
-  const at = (left) => ({ left, right: left + 10, bottom: 0, top: 5 });
-  equal(clearOnes([at(0), at(5), at(11), at(10)]), [true, false, true, false]);
+const room = (width, height) => ({ left: 0, right: width, top: 0, bottom: height });
+
+test("a name a little too wide is set smaller, before it is broken or takes another room", () => {
+  // "Lampboard" is 63 wide, 55 when small
+  const found = setInRooms("Lampboard", "", [room(58, 20), room(200, 20)], [1, TIGHT], measure, () => true);
+  equal([found.size, found.x, found.y], [TIGHT, 29, 10]);
+  near(found.boxes[0].right - found.boxes[0].left, 63 * TIGHT, 1e-9);
+});
+
+test("a room whose line would run into a sign is passed over", () => {
+  const found = setInRooms("Meter", "", [room(100, 20), room(200, 20)], [1], measure, ({ left }) => left > 50);
+  equal(found.x, 100);
+});
+
+test("beside a module a name is tried below, above, right and left, off the module", () => {
+  const own = { left: 0, right: 40, top: 0, bottom: 30 };
+  const found = besides("Meter", own, measure).map(({ boxes: [box] }) => box);
+  ok(found[0].top > 30 && found[1].bottom < 0 && found[2].left > 40 && found[3].right < 0);
 });

@@ -6,15 +6,15 @@ the page moves all of them together.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping
-from math import cos, radians, sin
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from math import copysign, cos, radians, sin
 
 from layout_engine.geometry.outlines import bounds
 from layout_engine.model.part import Part
 from layout_engine.model.part_type import PartType, Terminal
 from layout_engine.tables.radio import metal_warn_distance
 from webapp.drawings.module import TERMINAL_MM, module_items
-from webapp.drawings.name_room import Box, clear_room, name_room
+from webapp.drawings.name_room import Box, clear_room, name_rooms
 from webapp.drawings.primitives import (
     Circle,
     Group,
@@ -88,7 +88,7 @@ class BoardModule:
         taken = [_shifted(m.box, -self.stand.x, -self.stand.y) for m in near]
         where = f"on the {self.placement.face}"
         name = () if self.kind.behind else (
-            self._lettering(clear_room(outline, taken), where, "small"),)
+            self._lettering((clear_room(outline, taken),), where, "small"),)
         return self._group((
             polygon(outline, "hidden"),
             *(Circle(h.x, h.y, h.diameter, "hidden") for h in holes), *name,
@@ -107,7 +107,7 @@ class BoardModule:
             outline = self.stand.offsets(piece.outline)
             below = f"stands out {figure(piece.height)}"
             items += [polygon(outline, "thin", "part"),
-                      self._lettering(clear_room(outline, ()), below, "small")]
+                      self._lettering((clear_room(outline, ()),), below, "small")]
         return self._group(tuple(items), "stands_out")
 
     def aerial(self) -> Group | None:
@@ -127,7 +127,7 @@ class BoardModule:
         """
         x0, y0, x1, y1 = bounds(self.stand.offsets(self.kind.outline))
         points = [(x + reach * cos(radians(a)), y + reach * sin(radians(a)))
-                  for a in range(0, 360, 30)]
+                  for a in range(0, 360, 10)]
         clear = [p for p in points if not (x0 - 6 < p[0] < x1 + 6 and y0 - 4 < p[1] < y1 + 4)]
         width, height = self.plate
 
@@ -162,42 +162,41 @@ class BoardModule:
         return {"why": told} if told else {}
 
     def _name(self) -> Group:
-        room = bounds(self.stand.offsets(_corners(name_room(self.kind))))
-        if self.placement.turn % 90:  # the room is turned too: keep to what surely lies inside it
-            half = min(room[2] - room[0], room[3] - room[1]) / 4
-            x, y = (room[0] + room[2]) / 2, (room[1] + room[3]) / 2
-            room = (x - half, y - half, x + half, y + half)
-        return self._lettering(room, f"{figure(self.kind.height)} high", "name")
+        whole = bounds(self.stand.offsets(self.kind.outline))
+        rooms = name_rooms(self.kind, self.stand) or (whole,)
+        return self._lettering(rooms, f"{figure(self.kind.height)} high", "name")
 
-    def _lettering(self, room: Box, below: str, lettering: Lettering) -> Group:
-        """The name and a line below it; the page sets them so that they fit into the room."""
-        outer = bounds(self.stand.offsets(self.kind.outline))
-        middle = (room[0] + room[2]) / 2, (room[1] + room[3]) / 2
+    def _lettering(self, rooms: Sequence[Box], below: str, lettering: Lettering) -> Group:
+        """The name and a line below it; the page sets them into the first room that holds them."""
+        x0, y0, x1, y1 = rooms[0]
         return Group(
             (Text(0, 0, self.part.title, lettering, dy=7, plaque=True),
              Text(0, 0, below, "small", dy=-8, plaque=True)),
-            "name", transform=(0.0, False, *middle),
-            data={"name": self.part.title, "height": below, "width": figure(room[2] - room[0]),
-                  "depth": figure(room[3] - room[1]),
-                  "most": f"{figure(outer[2] - outer[0])} {figure(outer[3] - outer[1])}"},
+            "name", transform=(0.0, False, (x0 + x1) / 2, (y0 + y1) / 2),
+            data={"name": self.part.title, "height": below,
+                  "rooms": ",".join(" ".join(figure(v) for v in room) for room in rooms)},
         )
 
-    def _marks(self) -> Iterator[Item]:
+    def _marks(self) -> Iterator[Group]:
         for terminal in self.kind.terminals:
             if terminal.mark:
                 yield self._mark(terminal)
 
-    def _mark(self, terminal: Terminal) -> Text:
-        """The printed mark, upright, on the inner side of its terminal."""
-        x, y = self.stand.offset(terminal.x, terminal.y)
+    def _mark(self, terminal: Terminal) -> Group:
+        """The printed mark, upright, on the inner side of its terminal; the page sets it where it
+        is clear.
+        """
         inward = radians(self.stand.direction(terminal.leaves + 180.0))
         c, s = cos(inward), sin(inward)
         off = TERMINAL_MM / 2 + MARK_OFF_MM
         if abs(c) > abs(s):
-            side = 1 if c > 0 else -1
-            return Text(x + side * off, y, terminal.mark, "mark", "start" if c > 0 else "end")
-        side = 1 if s > 0 else -1
-        return Text(x, y + side * off, terminal.mark, "mark", dy=4.5 * side)
+            way = "right" if c > 0 else "left"
+            text = Text(copysign(off, c), 0.0, terminal.mark, "mark", "start" if c > 0 else "end")
+        else:
+            way = "up" if s > 0 else "down"
+            text = Text(0.0, copysign(off, s), terminal.mark, "mark", dy=copysign(4.5, s))
+        place = self.stand.offset(terminal.x, terminal.y)
+        return Group((text,), "terminal_mark", transform=(0.0, False, *place), data={"inward": way})
 
     def _lock(self) -> Iterator[Item]:
         if self.part.locked:
@@ -230,7 +229,3 @@ def _is_elsewhere(item: Item) -> bool:
 def _shifted(box: Box, dx: float, dy: float) -> Box:
     return box[0] + dx, box[1] + dy, box[2] + dx, box[3] + dy
 
-
-def _corners(box: Box) -> tuple[tuple[float, float], ...]:
-    x0, y0, x1, y1 = box
-    return (x0, y0), (x1, y0), (x1, y1), (x0, y1)

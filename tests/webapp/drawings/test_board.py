@@ -10,12 +10,13 @@ import pytest
 from starlette.requests import Request
 
 from layout_engine import Job, load_document
+from layout_engine.geometry.outlines import bounds
 from layout_engine.model.part import Placement
 from tests import samples
 from webapp.drawings.board import board, module_on_board, plate_path, thumbnail
-from webapp.drawings.name_room import clear_room, name_room
+from webapp.drawings.name_room import clear_room, name_rooms
 from webapp.drawings.primitives import Circle, Drawing, Group, Item, Line, Path, Text
-from webapp.drawings.seen import Seen, View
+from webapp.drawings.seen import Seen, Stand, View
 from webapp.resources import folder
 from webapp.seed import read_demos
 from webapp.views import environment
@@ -187,12 +188,28 @@ def test_a_module_drawn_alone_is_the_one_on_the_board() -> None:
     assert group(alone, "module", "right") == group(board(job), "module", "right")
 
 
-def test_a_name_keeps_clear_of_holes_and_terminals() -> None:
+@pytest.mark.parametrize("demo", sorted(DEMOS))
+def test_no_room_for_a_name_holds_a_hole_or_a_terminal(demo: str) -> None:
+    for part in DEMOS[demo].placed:
+        assert part.placement is not None
+        kind = DEMOS[demo].type_of(part)
+        stand = Seen("front", 0.0, 0.0).stand(part.placement)
+        places = [*((t.x, t.y) for t in kind.terminals), *((f.x, f.y) for f in kind.fixings)]
+        points = [stand.offset(x, y) for x, y in places]
+        for x0, y0, x1, y1 in name_rooms(kind, stand):
+            assert not [p for p in points if x0 < p[0] < x1 and y0 < p[1] < y1], part.id
+
+
+def test_a_name_finds_clear_ground_first_then_its_sink() -> None:
+    """A driver of 104 x 82 mm with a sink of 60 x 54 mm: the strip beside it first."""
     kind = DEMOS["rolling_lighthouse"].types["motor_driver_dual_25a"]
-    x0, y0, x1, y1 = name_room(kind)
-    inside = [t for t in (*kind.terminals, *kind.fixings) if x0 < t.x < x1 and y0 < t.y < y1]
-    assert inside == []
-    assert (x1 - x0) * (y1 - y0) > 34 * 13
+    assert kind.heat is not None
+    assert kind.heat.sink is not None
+    rooms = name_rooms(kind, Stand(0.0, False, 0.0, 0.0))
+    sx0, sy0, sx1, sy1 = bounds(kind.heat.sink)
+    x0, y0, x1, y1 = rooms[0]
+    assert x1 <= sx0 or x0 >= sx1 or y1 <= sy0 or y0 >= sy1
+    assert any(sx0 < x0 < x1 < sx1 and sy0 < y0 < y1 < sy1 for x0, y0, x1, y1 in rooms)
 
 
 def test_a_clear_room_stays_inside_its_outline() -> None:

@@ -1,0 +1,43 @@
+import { equal, ok, test } from "./check.js";
+import { GAP, placeMarks } from "/static/lib/mark_fit.js";
+
+const RADIUS = 3;
+const square = (half) => [[-half, -half], [half, -half], [half, half], [-half, half]];
+const ground = (more = {}) => ({ outline: square(100), discs: [], strokes: [], boxes: [], ...more });
+const mark = (x, y, more = {}) => ({ x, y, inward: "right", width: 12, height: 13, ...more });
+
+test("a mark stands on the inner side of its terminal, a little off its circle", () => {
+  const [spot] = placeMarks([mark(0, 0)], RADIUS, ground());
+  equal(spot.box, { left: RADIUS + GAP, right: RADIUS + GAP + 12, top: -6.5, bottom: 6.5 });
+});
+
+test("a hole on the inner side sends it to another side, and never under the hole", () => {
+  const hole = { x: 14, y: 0, r: 6 };
+  const [spot] = placeMarks([mark(0, 0)], RADIUS, ground({ discs: [hole] }));
+  ok(spot.side !== "right");
+  ok(spot.box.right < hole.x - hole.r || spot.box.bottom < -hole.r || spot.box.top > hole.r);
+});
+
+test("a line through the inner side is a hindrance, the slot of its own terminal none", () => {
+  const slot = [-2, -2, 2, 2];
+  equal(placeMarks([mark(0, 0)], RADIUS, ground({ strokes: [slot] }))[0].side, "right");
+  ok(placeMarks([mark(0, 0)], RADIUS, ground({ strokes: [slot, [10, -50, 10, 50]] }))[0].side !== "right");
+});
+
+test("a row is marked alike when one of its marks cannot stand on the inner side", () => {
+  const row = [mark(0, 0, { inward: "down" }), mark(40, 0, { inward: "down" })];
+  const sides = placeMarks(row, RADIUS, ground({ boxes: [{ left: 30, right: 50, top: 3, bottom: 20 }] })).map((spot) => spot.side);
+  ok(sides[0] === sides[1] && sides[0] !== "down", `${sides}`);
+});
+
+test("a mark beside its terminal keeps off the next one, which it could be taken for", () => {
+  const next = { x: 0, y: 24, r: RADIUS };
+  const above = { left: 0, right: 30, top: -10, bottom: 10 }; // takes the inner side
+  const [spot] = placeMarks([mark(0, 0)], RADIUS, ground({ discs: [next], boxes: [above] }));
+  ok(spot.box.bottom < next.y - RADIUS - 8 + 1e-9);
+});
+
+test("a mark without clear ground is left out", () => {
+  equal(placeMarks([mark(0, 0)], RADIUS, ground({ boxes: [{ left: -90, right: 90, top: -90, bottom: 90 }] })), [null]);
+  equal(placeMarks([mark(0, 0)], RADIUS, ground({ outline: square(4) })), [null]);
+});
