@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import lru_cache
 from math import sqrt
 
 from layout_engine.tables.conductors import WireSize, sizes_of
@@ -88,6 +89,7 @@ SINGLE_AMPS_MM2 = Sourced(5.0, "A/mm2", COMMON_PRACTICE, "first guess at a size,
 THINNEST_MM2 = Sourced(0.2, "mm2", COMMON_PRACTICE, "thinnest wire that is crimped by hand")
 
 
+@lru_cache(maxsize=512)
 def first_guess(amps: float, system: str) -> WireSize:
     """A wire size for a current [A] alone, until the wire is sized; `system` "awg" or "mm2".
 

@@ -73,8 +73,10 @@ def _guess(job: Job, connection: Connection, amps: float) -> WireSize:
     ends = [job.type_of(p).terminal(t) for p, t in connection.ends]
     guess = first_guess(amps, job.assumptions.sizes)
     most = min((end.max_mm2 for end in ends if end.max_mm2 is not None), default=guess.area)
+    if guess.area <= most:
+        return guess
     fitting = [s for s in sizes_of(job.assumptions.sizes) if s.area <= most + 1e-9]
-    return guess if guess.area <= most or not fitting else fitting[-1]
+    return fitting[-1] if fitting else guess
 
 
 def _is_loud(job: Job, connection: Connection) -> bool:

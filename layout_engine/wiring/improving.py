@@ -194,7 +194,10 @@ class Improvement:
         return (first - second).pop(), (last - before).pop()
 
     def settle(self, order: Sequence[Demand], extra: int = 6) -> None:
-        """Rounds of laying until nothing changes, then until runs fit where they can."""
+        """Rounds of laying until nothing changes, then until runs fit where they can.
+
+        Where most wires stay as they are, no runs are closed: that pays when all may move.
+        """
         self.lay(order)
         for _ in range(self.laying.weights.rounds):
             self.laying.refresh_noise()
@@ -205,7 +208,9 @@ class Improvement:
                 changed += moved
                 if not moved:
                     break
-            closed = self.close_runs(self.laying.weights.closings)
+            many = len(order) > len(self.laying.fixed)
+            most = self.laying.weights.closings if many else 0
+            closed = self.close_runs(most)
             if not changed and not closed:
                 break
         for _ in range(extra):

@@ -23,7 +23,6 @@ from layout_engine.wiring.paths import (
 )
 from layout_engine.wiring.runs import Gathered, gathered
 from layout_engine.wiring.site import Site
-from layout_engine.wiring.ties import tie_points
 from layout_engine.wiring.weights import RouteWeights
 from layout_engine.wiring.wire import Conflict, Routing, State, Wire
 
@@ -115,8 +114,8 @@ def _result(job: Job, laying: Laying, demands: Sequence[Demand], states: dict[in
                 seen = seen_path(laying.graph, start, way)
         wires.append(_wire(site, demand, state, seen, together, laying))
     conflicts += [*too_full(laying, together.runs), *near_aerials(laying)]
-    return Routing(job, laying.weights, tuple(wires), together.runs,
-                   tie_points(site, together.runs), together.passes, tuple(conflicts), kept)
+    return Routing(job, laying.weights, site, tuple(wires), together.runs, together.passes,
+                   tuple(conflicts), kept)
 
 
 def _wire(site: Site, demand: Demand, state: State, seen: list[Seen] | None, together: Gathered,

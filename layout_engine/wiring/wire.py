@@ -3,15 +3,19 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, field
+from functools import cached_property
 from itertools import pairwise
 from math import hypot
-from typing import Literal
+from typing import TYPE_CHECKING, Literal
 
 from layout_engine.model.job import Connection, Job
 from layout_engine.model.plate import Face
 from layout_engine.tables.dressing import FLAT_MOST
 from layout_engine.wiring.weights import RouteWeights
 from layout_engine.working import Working
+
+if TYPE_CHECKING:
+    from layout_engine.wiring.site import Site
 
 PathPoint = tuple[float, float, Face]
 State = Literal["routed", "off_board", "not_placed", "no_corridor"]
@@ -156,16 +160,23 @@ class Conflict:
 
 @dataclass(frozen=True, eq=False)
 class Routing:
-    """All routes of a job. `job` and `weights` are what they were made from."""
+    """All routes of a job. `job`, `weights` and `site` are what they were made from."""
 
     job: Job
     weights: RouteWeights
+    site: Site
     wires: tuple[Wire, ...]
     runs: tuple[Run, ...] = ()
-    ties: tuple[TiePoint, ...] = ()
     passes: tuple[PassThrough, ...] = ()
     conflicts: tuple[Conflict, ...] = ()
     kept: frozenset[str] = field(default_factory=frozenset)
+
+    @cached_property
+    def ties(self) -> tuple[TiePoint, ...]:
+        """Where the runs are tied down, worked out when it is first asked for."""
+        from layout_engine.wiring.ties import tie_points
+
+        return tie_points(self.site, self.runs)
 
     @property
     def lengths(self) -> dict[str, float]:
