@@ -5,13 +5,15 @@ Wires join terminals by chance: shorts, reversed batteries, floating islands, lo
 
 from __future__ import annotations
 
+import json
+from contextlib import suppress
 from random import Random
 from typing import Any
 
 import pytest
 
-from layout_engine import check, load_document
-from layout_engine.supply.state import Declined
+from layout_engine import DocumentError, check, load_document, solve_supply
+from layout_engine.supply.state import Declined, SupplyError
 from layout_engine.supply.study import Study
 from tests.layout_engine.supply.circuits import BASE
 from webapp.resources import folder
@@ -68,3 +70,39 @@ def test_chance_wiring_nearly_always_has_a_steady_state() -> None:
             failed += len(study.failed)
     assert cases > 300
     assert failed <= 0.02 * cases
+
+
+AMOUNTS = (0, 1e-300, 1e-12, 1e-3, 1, 60, 1e9)
+BLOCKS = ("loads", "drives", "converters", "motor", "battery", "paths")
+
+
+def beyond_measure(seed: int) -> dict[str, Any]:
+    """A demo in which some electrical figures are nothing, next to nothing, or enormous."""
+    rng = Random(seed)
+    names = sorted((folder("seed_data") / "demos").glob("*.json"))
+    document: dict[str, Any] = json.loads(rng.choice(names).read_bytes())
+    often = rng.choice((0.05, 0.3))
+    blocks = [block for kind in document["types"].values() for key in BLOCKS
+              for block in _listed(kind.get(key))]  # fmt: skip
+    for block in (*blocks, document["machine"], document["assumptions"]):
+        for key, value in block.items():
+            figure = isinstance(value, int | float) and not isinstance(value, bool)
+            if figure and key not in {"out_volts", "efficiency"} and rng.random() < often:
+                block[key] = rng.choice(AMOUNTS)
+    return document
+
+
+def _listed(value: Any) -> list[dict[str, Any]]:
+    return value if isinstance(value, list) else [value] if value else []
+
+
+@pytest.mark.parametrize("seed", range(12))
+def test_figures_beyond_all_measure_are_answered_or_refused(seed: int) -> None:
+    try:
+        job = load_document(beyond_measure(seed))
+    except DocumentError:
+        return
+    json.dumps([finding.as_json() for finding in check(job)], allow_nan=False)
+    for case in ("idle", "typical", "stall_all"):
+        with suppress(SupplyError):
+            json.dumps(solve_supply(job, case).as_json(), allow_nan=False)
