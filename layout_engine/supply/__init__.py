@@ -15,6 +15,7 @@
     worked.py       how each figure follows; the feed of an element, out and back
     battery.py      run time, inrush
     pushed.py       a machine that is pushed: EMF on the rails
+    shorts.py       the current of a dead short at each module
     lost_return.py  each return opened in turn
     what_if.py      a fuse, wire or contact blown, open or shorted
 

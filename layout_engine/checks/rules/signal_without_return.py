@@ -1,7 +1,7 @@
 """A signal has no shared 0 V.
 
-Wrong: a signal or data wire joins two modules whose 0 V terminals are not joined to each other by
-metal. The signal then has no way back, or takes one through something else.
+Wrong: a signal or data wire joins two fed modules whose 0 V terminals are not joined to each other
+by metal. The signal then has no way back, or takes one through something else.
 
 Remedy: join a 0 V terminal of the one to a 0 V terminal of the other.
 
@@ -16,7 +16,7 @@ from itertools import combinations
 from layout_engine.checks.facts import Facts
 from layout_engine.checks.finding import COMMON_PRACTICE, Finding
 from layout_engine.checks.wording import listed
-from layout_engine.supply.joined import ends_of_pieces, part_of, terminals
+from layout_engine.supply.joined import FED, ends_of_pieces, part_of, terminals
 
 
 def find(facts: Facts) -> Iterator[Finding]:
@@ -26,9 +26,10 @@ def find(facts: Facts) -> Iterator[Finding]:
         return
     ends = terminals(facts.job)
     network = study.network
+    powered = {e.part for e in network.elements.items if e.kind in FED}
     returns: dict[str, set[int]] = {}
     for name, terminal in ends.items():
-        if terminal.role == "negative":
+        if terminal.role == "negative" and part_of(name) in powered:
             returns.setdefault(part_of(name), set()).add(network.piece(name))
     for members in ends_of_pieces(network).values():
         quiet = [m for m in members if ends[m].role in ("signal", "data")]

@@ -10,6 +10,7 @@ import pytest
 from layout_engine import Job, load_document
 from layout_engine.supply.lost_return import stray_returns
 from layout_engine.supply.network import Change
+from layout_engine.supply.shorts import short_circuits
 from layout_engine.supply.state import SupplyError
 from layout_engine.supply.study import Study
 from layout_engine.supply.what_if import what_if
@@ -104,6 +105,35 @@ def test_what_is_not_there_cannot_be_opened(opened: tuple[str, ...]) -> None:
 def test_what_is_not_there_cannot_be_shorted() -> None:
     with pytest.raises(SupplyError, match=r"no terminal 'lamp\.x'"):
         what_if(fused(), shorted=(("lamp.x", "lamp.plus"),))
+
+
+def test_a_dead_short_draws_volts_over_the_loop() -> None:
+    """14.4 V behind 20 mohm of pack, 2 of the fuse, 0.1 of the short and three soldered wires."""
+    board = fused()
+    document = board.model_dump(by_alias=True, exclude_unset=True, mode="json")
+    document["types"]["pack"]["battery"]["full_volts"] = 14.4
+    study = Study(load_document(json.loads(json.dumps(document))))
+    (lamp,) = [n for n, e in enumerate(study.network.elements.items) if e.part == "lamp"]
+    shorts = short_circuits(study, [lamp])
+    assert shorts.amps[0] == pytest.approx(14.4 / (0.020 + 0.002 + 1e-4 + 3 * 2e-4), rel=1e-9)
+    fuse = study.conductor_row["fuse.a>b"]
+    assert shorts.conductors[0, fuse] == pytest.approx(shorts.amps[0], rel=1e-9)
+    assert shorts.conductors[0, study.conductor_row["w4"]] == pytest.approx(0, abs=1e-9)
+
+
+def test_quick_shorts_agree_with_the_whole_solution() -> None:
+    """Against the network solved anew with a short in it; its loads change little of it."""
+    study = Study(LIGHTHOUSE, packs=("nominal",))
+    items = study.network.elements.items
+    chosen = [n for n, e in enumerate(items)
+              if e.part in ("amp", "drive", "lamp", "meter") and e.kind in ("load", "drive")]
+    shorts = short_circuits(study, chosen, "nominal")
+    for n, amps in zip(chosen, shorts.amps, strict=True):
+        names = study.network.names[items[n].plus], study.network.names[items[n].minus]
+        broken = Study(LIGHTHOUSE, cases=("idle",), packs=("nominal",),
+                       change=Change(shorted=(names,)))  # fmt: skip
+        whole = abs(float(broken.conductor_amps[0, -1]))
+        assert amps == pytest.approx(whole, rel=0.01), names
 
 
 def test_every_wire_of_a_demo_can_be_lost() -> None:
