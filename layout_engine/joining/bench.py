@@ -5,12 +5,16 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 
 from layout_engine.joining.advice import Group, Lacking, Suggestion
-from layout_engine.joining.open_terminals import is_solid, same_metal, wires_at
+from layout_engine.joining.open_terminals import are_alike, is_solid, same_metal, wires_at
 from layout_engine.joining.terminal_names import end_name, split_end
 from layout_engine.model.job import Job
 from layout_engine.model.part import Part
-from layout_engine.model.part_type import Kind, PartType, Role, Terminal
+from layout_engine.model.part_type import ConductingPath, Kind, PartType, Role, Terminal
 from layout_engine.tables.sourced import COMMON_PRACTICE
+
+SHORTED = ("Plus and 0 V are joined to each other by a wire that is there already: mend that "
+           "first.")
+POLES: frozenset[Role] = frozenset({"positive", "negative"})
 
 
 class Sets:
@@ -53,21 +57,39 @@ class Bench:
         self._joined: dict[str, set[str]] = {}
         self.metal = Sets()  # ends joined by wires, and inside modules by plain metal
         self.feeds = Sets()  # the same through fuses and switches too
-        for part in job.parts:
-            for path in job.type_of(part).paths:
-                a, b = f"{part.id}.{path.from_}", f"{part.id}.{path.to}"
-                if self.role(a) != self.role(b):
-                    continue
-                if is_solid(path):
-                    self.metal.join(a, b)
-                if is_solid(path) or path.fuse is not None or path.switch:
-                    self.feeds.join(a, b)
+        self._nets = Sets()  # the same between ends of all roles, to see a short circuit coming
+        self._poles: dict[str, frozenset[Role]] = {}
+        for part, kind in self._all:
+            for path in kind.paths:
+                self._conduct(f"{part.id}.{path.from_}", f"{part.id}.{path.to}", path)
         for wire in job.connections:
             self._tie(wire.from_, wire.to)
+
+    def _conduct(self, a: str, b: str, path: ConductingPath) -> None:
+        conducts = is_solid(path) or path.fuse is not None or path.switch
+        if conducts:
+            self._join_nets(a, b)
+        if self.role(a) != self.role(b):
+            return
+        if is_solid(path):
+            self.metal.join(a, b)
+        if conducts:
+            self.feeds.join(a, b)
+
+    def _poles_at(self, end: str) -> frozenset[Role]:
+        """Which poles of a supply are in the net of an end."""
+        known = self._poles.get(self._nets.root(end))
+        return known if known is not None else frozenset({self.role(end)} & POLES)
+
+    def _join_nets(self, a: str, b: str) -> None:
+        poles = self._poles_at(a) | self._poles_at(b)
+        self._nets.join(a, b)
+        self._poles[self._nets.root(a)] = poles
 
     def _tie(self, a: str, b: str) -> None:
         self.metal.join(a, b)
         self.feeds.join(a, b)
+        self._join_nets(a, b)
         self._joined.setdefault(a, set()).add(b)
         self._joined.setdefault(b, set()).add(a)
 
@@ -137,7 +159,8 @@ class Bench:
              source: str = COMMON_PRACTICE) -> bool:
         """Suggest a wire; False, and nothing suggested, where an end has no room for it.
 
-        A wire from positive to 0 V is never suggested, nor a second one between the same ends.
+        A wire between two roles is never suggested, nor one that would bring both poles of a
+        supply together by wires that are there already, nor a second one between the same ends.
         """
         if from_ == to or to in self._joined.get(from_, ()):
             return False
@@ -146,7 +169,15 @@ class Bench:
                 self.lack(f"{self.name(end)} takes no further wire for {self.name(other)}.",
                           end, other)
                 return False
-        if {self.role(from_), self.role(to)} == {"positive", "negative"}:
+        if not are_alike(self.role(from_), self.role(to)):
+            return False
+        poles = self._poles_at(from_), self._poles_at(to)
+        if POLES in poles:
+            self.lack(SHORTED)
+            return False
+        if poles[0] | poles[1] == POLES:
+            self.lack(f"{self.name(from_)} and {self.name(to)} hang on different poles by wires "
+                      "that are there already.", from_, to)
             return False
         self.made.append(Suggestion(from_, to, group, reason, source, label))
         self._wires[from_] += 1

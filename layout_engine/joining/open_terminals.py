@@ -23,6 +23,14 @@ ROLE_WORDS: dict[Role, str] = {
 }
 
 
+ALIKE = ({"signal", "data"},)  # roles that may be joined though they are two
+
+
+def are_alike(one: Role, other: Role) -> bool:
+    """Whether terminals of these roles may be joined: of one role, or signal and data."""
+    return one == other or {one, other} in ALIKE
+
+
 @dataclass(frozen=True, slots=True)
 class OpenTerminal:
     """One terminal without a wire.

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections import Counter
 
 from layout_engine.joining.advice import Advice
-from layout_engine.joining.open_terminals import wires_at
+from layout_engine.joining.open_terminals import are_alike, wires_at
 from layout_engine.joining.suggest import suggest
 from layout_engine.joining.terminal_names import end_name, split_end
 from layout_engine.model.job import Job
@@ -15,7 +15,6 @@ ROLE_NAMES: dict[Role, str] = {
     "positive": "positive", "negative": "0 V", "motor": "motor", "signal": "signal",
     "audio": "audio", "data": "data",
 }
-ALIKE = ({"signal", "data"},)  # roles that may be joined though they are two
 
 
 def terminal_of(job: Job, end: str) -> Terminal:
@@ -60,8 +59,7 @@ def partners(job: Job, end: str, advice: Advice | None = None) -> tuple[str, ...
 
 
 def _alike(job: Job, a: str, b: str) -> bool:
-    roles = {terminal_of(job, a).role, terminal_of(job, b).role}
-    return len(roles) == 1 or roles in ALIKE
+    return are_alike(terminal_of(job, a).role, terminal_of(job, b).role)
 
 
 def doubts(job: Job, a: str, b: str, wires: Counter[str] | None = None) -> tuple[str, ...]:

@@ -75,6 +75,26 @@ def test_a_switch_that_is_joined_past_the_fuse_is_told_and_left() -> None:
     assert not [key for key in keys(document) if "p1_fuse_holder_bolted" in key]
 
 
+def test_beside_a_short_circuit_nothing_more_is_joined_to_it_and_that_is_said_once() -> None:
+    document = job(*BASE, "lamp_round_12v", "fan_40")
+    document["connections"] = [
+        {"id": "w1", "from": "p0_battery_12v_12ah.plus", "to": "p4_return_bar_8.r1"}]
+    advice = suggest(load_document(document))
+    assert [one.words for one in advice.lacking if "mend that first" in one.words]
+    assert len([one for one in advice.lacking if "mend" in one.words]) == 1
+    shorted = ("p0_battery_12v_12ah.plus", "return_bar_8")
+    assert not [s for s in advice.suggestions if any(end in s.key for end in shorted)]
+
+
+def test_two_ends_on_different_poles_are_never_brought_together() -> None:
+    """The fuse block's feed was joined to 0 V by mistake."""
+    document = job(*BASE, "lamp_round_12v")
+    document["connections"] = [
+        {"id": "w1", "from": "p0_battery_12v_12ah.minus", "to": "p3_fuse_block_4.feed"}]
+    assert "hang on different poles" in lacking(document) or "mend that first" in lacking(document)
+    assert not [key for key in keys(document) if key.endswith("p3_fuse_block_4.feed")]
+
+
 def test_a_relay_stands_before_the_lamp_and_is_fed_in_its_place() -> None:
     document = job(*BASE, "lamp_round_12v", "relay_12v_30a")
     found = keys(document)
