@@ -1,4 +1,9 @@
-"""What each must and each lock costs: the same arranging without it, started from the offer."""
+"""What each must and each lock costs: the same arranging with all of them, and without this one.
+
+Both are quick searches of the same length. The one with all of them starts from the layout, the
+ones without one start from what it found, so that a layout that nobody has arranged yet does not
+make every must look dear.
+"""
 
 from __future__ import annotations
 
@@ -58,12 +63,13 @@ class _Hold:
 
     def dropped(self, job: Job) -> Job:
         """The job without it."""
+        part = job.part(self.part.id)
         if self.wish is None:
-            changed = self.part.model_copy(update={"locked": False})
+            changed = part.model_copy(update={"locked": False})
         else:
-            left = tuple(w for n, w in enumerate(self.part.wishes) if n != self.wish)
-            changed = self.part.model_copy(update={"wishes": left})
-        parts = tuple(changed if p.id == self.part.id else p for p in job.parts)
+            left = tuple(w for n, w in enumerate(part.wishes) if n != self.wish)
+            changed = part.model_copy(update={"wishes": left})
+        parts = tuple(changed if p.id == part.id else p for p in job.parts)
         without = job.model_copy(update={"parts": parts})
         without.__dict__.pop("parts_by_id", None)
         return without
@@ -115,16 +121,20 @@ def what_holds_cost(
         Estimates from below: without the must or lock an arrangement so much cheaper was found.
         A must that a lock or another must makes idle costs nothing.
     """
-    cost, found = evaluate(job).cost, []
     each, until = holds(job), clock() + seconds
-    for number, hold in enumerate(each):
-        told = _Told(on_progress, number, len(each), job)
-        share = SEARCHING * (until - clock()) / (len(each) - number)
-        offer = arrange(hold.dropped(job), seconds=min(QUICK_UP_TO_S, max(share, LEAST_S)),
-                        seed=seed, on_progress=told, clock=clock)
-        found.append(_held(hold, job, cost, offer.cost if offer.whole else cost))
+    known, found = job, []
+    for number, hold in enumerate([None, *each] if each else []):
+        told = _Told(on_progress, number, len(each) + 1, job)
+        share = SEARCHING * (until - clock()) / (len(each) + 1 - number)
+        offer = arrange(hold.dropped(known) if hold else job, seed=seed, clock=clock,
+                        seconds=min(QUICK_UP_TO_S, max(share, LEAST_S)), on_progress=told)
         if told.stopped:
             break
+        cost = evaluate(known).cost
+        if hold is None:
+            known = offer.job if offer.whole else job
+        else:
+            found.append(_held(hold, job, cost, offer.cost if offer.whole else cost))
     return tuple(sorted(found, key=lambda held: -held.saved))
 
 
@@ -149,9 +159,10 @@ def _held(hold: _Hold, job: Job, cost: float, without: float) -> Held:
     saved = max(0.0, cost - without)
     working = Working(
         "c - d, at least 0", (
-            Given("c", "cost with it", cost, "A mm", "the layout"),
+            Given("c", "least cost found with all musts and locks", cost, "A mm",
+                  "a quick search from the layout"),
             Given("d", "least cost found without it", without, "A mm",
-                  "a quick search from this layout")),
+                  "a quick search from the one before")),
         saved, "A mm", "estimate: a longer search may find more",
     )
     return Held(hold.part.id, hold.words(job), saved, working)

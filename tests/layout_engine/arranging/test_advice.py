@@ -1,0 +1,101 @@
+"""What musts and locks cost, and the smallest plate: on jobs whose answer is known."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import pytest
+
+from layout_engine import arrange, check, load_document
+from layout_engine.arranging.advice import area_needed, plate_advice, plate_that_would_do
+from layout_engine.arranging.holding import what_holds_cost
+from tests.layout_engine.arranging.test_arrange import small
+
+
+def still() -> float:
+    return 0.0
+
+
+def front_only(count: int, side: float) -> dict[str, Any]:
+    document = small(count, side)
+    for part in document["parts"]:
+        part["wishes"] = [{"rule": "face", "face": "front", "must": True}]
+    return document
+
+
+def test_a_lock_far_away_costs_its_way() -> None:
+    """Worked by hand: a wire of weight 2 to a module locked in the far corner; free, both touch."""
+    document = small(2, 200)
+    document["parts"][0] |= {"locked": True, "placement": {"face": "front", "x": 6, "y": 6}}
+    document["parts"][1]["wishes"] = [
+        {"rule": "near_edge", "edge": "top", "within": 10, "must": True},
+        {"rule": "face", "face": "front", "must": True}]
+    job = arrange(load_document(document), seconds=1, seed=1, clock=still).job
+    held = {one.words: one for one in what_holds_cost(job, seconds=1, seed=1, clock=still)}
+    assert set(held) == {"p0 is locked", "p1 must be within 10 mm of the top edge",
+                         "p1 must stand on the front"}
+    lock = held["p0 is locked"]
+    assert lock.saved > 200  # some 160 mm up, twice
+    assert lock.saved == pytest.approx(
+        lock.working.given[0].value - lock.working.given[1].value)
+    assert held["p1 must stand on the front"].saved < 1
+
+
+def test_nothing_held_costs_nothing() -> None:
+    assert what_holds_cost(load_document(small(2)), seconds=1, seed=1, clock=still) == ()
+
+
+def test_a_layout_that_nobody_arranged_does_not_make_a_must_dear() -> None:
+    document = small(2, 200)
+    document["parts"][0] |= {"placement": {"face": "front", "x": 6, "y": 6}, "wishes": [
+        {"rule": "face", "face": "front", "must": True}]}
+    document["parts"][1]["placement"] = {"face": "front", "x": 160, "y": 170}
+    (held,) = what_holds_cost(load_document(document), seconds=1, seed=1, clock=still)
+    assert held.saved < 1
+
+
+def test_area_needed_is_that_of_outlines_with_half_their_clearance() -> None:
+    """Worked by hand: 4 x (30 x 20 + 100 x 1) = 2800 mm2; on both faces half of it."""
+    assert area_needed(load_document(front_only(4, 120))).result == pytest.approx(28.0)
+    assert area_needed(load_document(small(4, 120))).result == pytest.approx(14.0)
+
+
+@pytest.mark.slow
+def test_the_smallest_plate_takes_everything_and_is_not_far_above_what_can_be() -> None:
+    """Four boxes 30 x 20, 2 mm apart and 5 mm from the edges need a square of 72 mm at most:
+    two beside each other, 30 + 2 + 30 + 10."""
+    advice = plate_advice(load_document(front_only(4, 120)), seconds=60, seed=1, clock=still)
+    assert advice.size is not None
+    assert advice.job is not None
+    width, height = advice.size
+    assert advice.area.result * 100 <= width * height <= 72 * 72
+    assert [f.rule for f in check(advice.job) if f.severity == "stop"] == []
+    assert not advice.job.tray
+    assert f"{width} x {height} mm" in advice.words
+    assert (advice.size, True) in advice.tried
+
+
+@pytest.mark.slow
+def test_the_back_makes_the_plate_smaller() -> None:
+    advice = plate_advice(load_document(small(6, 120)), seconds=60, seed=1, clock=still)
+    assert advice.size is not None
+    assert advice.behind
+    assert advice.front_size is not None
+    assert advice.size[0] * advice.size[1] < advice.front_size[0] * advice.front_size[1]
+    assert "on the back" in advice.words
+
+
+@pytest.mark.slow
+def test_too_small_a_plate_is_answered_with_one_that_would_do() -> None:
+    job = load_document(front_only(9, 60))
+    size = plate_that_would_do(job, 1, 1.0, still)
+    assert size is not None
+    assert size[0] > 60
+    reason = arrange(job, seconds=3, seed=1, clock=still).reason
+    assert f"The smallest plate found that would do is {size[0]} x {size[1]} mm." in reason
+
+
+def test_stopping_ends_it_with_what_is_known() -> None:
+    advice = plate_advice(load_document(front_only(4, 120)), seconds=60, seed=1, clock=still,
+                          on_progress=lambda _: False)
+    assert len(advice.tried) == 1
