@@ -12,7 +12,8 @@ from starlette.middleware.gzip import GZipMiddleware
 from starlette.responses import FileResponse, Response
 
 from webapp import errors
-from webapp.api import arrange, checks, description, projects, sheets, supply, wires
+from webapp.api import arrange, checks, description, projects, sheets, supply
+from webapp.api import wires as wire_calls
 from webapp.database import Database, open_database
 from webapp.heads import HeadAsGet
 from webapp.jobs.service import ArrangeJobs
@@ -28,6 +29,7 @@ from webapp.pages import (
     modules,
     papers,
     plate,
+    wires,
 )
 from webapp.resources import folder
 from webapp.safety import BodyLimit, Gate, SafeHeaders
@@ -38,8 +40,8 @@ from webapp.stores.projects import ProjectStore
 from webapp.stores.shelf import ShelfStore, fill, is_untouched
 
 PIECES = (
-    jobs, history, inside, plate, modules, module_types, joining, layout, papers, drag,
-    description, projects, checks, arrange, sheets, supply, wires,
+    jobs, history, inside, plate, modules, module_types, joining, layout, wires, papers, drag,
+    description, projects, checks, arrange, sheets, supply, wire_calls,
 )
 LEAST_COMPRESSED = 1024  # bytes; a shorter answer fits one packet as it is
 PATHS_KEPT = 2048  # a page names some hundred; finding one route by its name takes 0.1 ms

@@ -34,7 +34,8 @@ class Tab:
 
 TABS = (
     Tab("inside", "Inside"), Tab("plate", "Plate"), Tab("modules", "Modules"),
-    Tab("joining", "What joins what"), Tab("layout", "Layout"), Tab("papers", "Papers"),
+    Tab("joining", "What joins what"), Tab("layout", "Layout"), Tab("wires", "Wires"),
+    Tab("papers", "Papers"),
 )
 
 

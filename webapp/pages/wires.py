@@ -1,0 +1,136 @@
+"""Wires: what has no way, the runs on both faces, the cut list that is ticked off at the bench."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from fastapi import APIRouter, Request
+from fastapi.responses import RedirectResponse, Response
+
+from layout_engine import Job
+from layout_engine.record_edits import CUT, set_ticks, ticked
+from layout_engine.sheets.cut_list import CutRow, ReelTotal, cut_list
+from layout_engine.wiring import Conflict, Routing
+from layout_engine.wiring.marking import COLOUR_WORDS, end_names
+from layout_engine.working import Working
+from webapp.drawings.primitives import Drawing
+from webapp.drawings.runs import faces_used, routed_board
+from webapp.forms.posted import FormDep, revision_of
+from webapp.forms.values import show_number
+from webapp.stores.projects import Opened, utc_now
+from webapp.stores.routes import routes_of
+from webapp.views import JobBar, StoreDep, job_bar, render
+
+router = APIRouter()
+FACE_WORDS = {"front": "Front", "back": "Back, seen from behind"}
+CONFLICT_WORDS = {
+    "no_corridor": "no way is wide enough",
+    "too_full": "too many wires for the gap",
+    "near_aerial": "passes within the aerial's quarter wave",
+}
+
+
+@dataclass(frozen=True, slots=True)
+class Trouble:
+    """One thing that does not work out: what, the figures, what to do."""
+
+    title: str
+    figures: str
+    remedy: str
+
+
+@dataclass(frozen=True, slots=True)
+class WireRow:
+    """One wire as the table shows it."""
+
+    row: CutRow
+    done: bool
+    length: str
+    working: Working | None
+
+
+@dataclass(frozen=True, slots=True)
+class Total:
+    """Wire of one size and colour to buy."""
+
+    reel: ReelTotal
+    colour: str
+    metres: str
+
+
+@dataclass(frozen=True, slots=True)
+class WiresPage:
+    """The page."""
+
+    job_bar: JobBar
+    project_id: str
+    revision: int
+    troubles: tuple[Trouble, ...]
+    drawings: tuple[tuple[str, Drawing], ...]
+    rows: tuple[WireRow, ...]
+    done: int
+    totals: tuple[Total, ...]
+    runs: int
+    ties: int
+    holes: tuple[str, ...]
+    page: str = "wires"
+
+
+@router.get("/jobs/{project_id}/wires", name="wires")
+def wires(request: Request, project_id: str, store: StoreDep) -> Response:
+    """Runs and cut list of the newest revision."""
+    return render(request, "pages/wires.html", _page(store.open(project_id)))
+
+
+@router.post("/jobs/{project_id}/wires/ticks", name="wires_ticks")
+def keep_ticks(request: Request, project_id: str, form: FormDep, store: StoreDep) -> Response:
+    """Remember which wires are cut and fitted."""
+    opened = store.open(project_id)
+    known = {connection.id for connection in opened.job.connections}
+    done = {name for name in known if f"cut-{name}" in form}
+    when = utc_now().isoformat(timespec="seconds")
+    words = f"{len(done)} of {len(known)} wires ticked off"
+    edit = set_ticks(opened.job, CUT, done, words, when)
+    store.save(opened.id, edit.job, edit.words, revision_of(form))
+    return RedirectResponse(request.url_for("wires", project_id=opened.id), 303)
+
+
+def _page(opened: Opened) -> WiresPage:
+    routing = routes_of(opened)
+    listed = cut_list(routing)
+    done = ticked(opened.job, CUT)
+    workings = {wire.id: wire.working for wire in routing.wires}
+    rows = tuple(
+        WireRow(row, row.id in done, "" if row.length is None else show_number(row.length),
+                workings[row.id]) for row in listed.rows)
+    return WiresPage(
+        job_bar(opened), opened.id, opened.revision,
+        tuple(_trouble(opened.job, conflict) for conflict in routing.conflicts),
+        tuple((FACE_WORDS[face], routed_board(routing, face)) for face in faces_used(routing)),
+        rows, sum(row.done for row in rows),
+        tuple(Total(reel, COLOUR_WORDS[reel.colour], f"{reel.metres:.2f}")
+              for reel in listed.totals),
+        sum(len(run.wires) > 1 for run in routing.runs), len(routing.ties),
+        tuple(_hole_words(routing)),
+    )
+
+
+def _trouble(job: Job, conflict: Conflict) -> Trouble:
+    by_id = {connection.id: connection for connection in job.connections}
+    names = [" to ".join(end_names(job, by_id[wire])) for wire in conflict.wires]
+    title = names[0] if len(names) == 1 else f"{len(names)} wires"
+    parts = [job.part(p).title if p in job.parts_by_id else p for p in conflict.parts]
+    stands = " and ".join(parts)
+    figures = "" if not conflict.needs else (
+        f"{conflict.gap:.1f} mm there, {conflict.needs:.1f} mm wanted, at "
+        f"x {conflict.x:.0f}, y {conflict.y:.0f} mm on the {conflict.face}")
+    return Trouble(f"{title}: {CONFLICT_WORDS[conflict.kind]}", figures,
+                   f"Move {stands} apart, or allow another way." if stands else "")
+
+
+def _hole_words(routing: Routing) -> list[str]:
+    return [
+        f"{p.id}: {p.hole:g} mm with a grommet for {p.grommet:g} mm, at x {p.x:.1f}, "
+        f"y {p.y:.1f} mm, {len(p.wires)} wire{'s' if len(p.wires) > 1 else ''}"
+        for p in routing.passes if p.kind == "drilled"
+    ]
