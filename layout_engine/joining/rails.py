@@ -7,7 +7,7 @@ that wants to be fed: an end of a load, of a driver, of a converter's input.
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from layout_engine.joining.bench import Bench
 from layout_engine.joining.fused import open_before
@@ -110,10 +110,25 @@ def converter_rails(bench: Bench) -> list[Rail]:
 
 
 def consumers(bench: Bench, battery: Rail | None) -> list[Consumer]:
-    """Everything that wants to be fed, in the job's order."""
-    return [
+    """Everything that wants to be fed, in the job's order.
+
+    What hangs together already, as a hub and its servos, wants what suits all of it.
+    """
+    found = [
         consumer for part, kind in bench.parts() if kind.kind != "charger"
         for consumer in _of_part(bench, part, kind, battery)
+    ]
+    together: dict[str, list[Consumer]] = {}
+    for consumer in found:
+        together.setdefault(bench.feeds.root(consumer.plus), []).append(consumer)
+    ranges = {
+        root: (max((c.low for c in group if c.low is not None), default=None),
+               min((c.high for c in group if c.high is not None), default=None))
+        for root, group in together.items()
+    }
+    return [
+        replace(c, low=low, high=high)
+        for c in found for low, high in (ranges[bench.feeds.root(c.plus)],)
     ]
 
 

@@ -80,6 +80,9 @@ def _say_no_rail(bench: Bench, consumer: Consumer) -> None:
         bench.lack(f"Which volts {consumer.title} takes is not known: say it in its type.",
                    consumer.plus)
         return
+    if (consumer.low or 0.0) > (consumer.high or float("inf")):
+        bench.lack(f"{consumer.title} and what hangs on it want different volts.", consumer.plus)
+        return
     span = " to ".join(f"{v:g}" for v in (consumer.low, consumer.high) if v is not None)
     bench.lack(f"No supply of {span} V for {consumer.title}: take a converter from the shelf.",
                consumer.plus)

@@ -178,6 +178,18 @@ def test_a_load_that_a_full_battery_is_too_much_for_is_fed_with_a_word() -> None
     assert "a converter would" not in lacking(job(*BASE, "lamp_round_12v"))
 
 
+def test_a_hub_is_fed_with_what_suits_its_servos_too() -> None:
+    """The hub takes up to 8.4 V, its servo 6.6 V: a pack of 7.4 V suits only one of them."""
+    document = job(*BASE, "converter_5v", "hub_servo_3", "servo_standard")
+    battery = document["types"]["battery_12v_12ah"]["battery"]
+    battery |= {"volts": 7.4, "full_volts": 8.4, "empty_volts": 6.4}
+    assert [k for k in keys(document) if k.endswith("hub_servo_3.v")] == [
+        "p5_converter_5v.out_plus>p6_hub_servo_3.v"]
+    alone = copy.deepcopy(document)
+    alone["parts"] = [p for p in alone["parts"] if "servo_standard" not in p["id"]]
+    assert [k for k in keys(alone) if k.endswith("hub_servo_3.v") and "fuse_block" in k]
+
+
 def test_of_two_equal_converters_the_one_with_more_left_feeds() -> None:
     document = job(*BASE, "converter_5v", "converter_5v", "servo_large", "servo_large")
     sources = {routes(done(document))[f"p{n}_servo_large.v"][0] for n in (7, 8)}
