@@ -25,6 +25,11 @@ from webapp.views import JobBar, job_bar, render
 PROBLEM = "application/problem+json"
 RETRY_SECONDS = "5"
 MOST_SHOWN = 200  # characters of a value that is told back
+HEADINGS = {  # of a page that tells a person; programs get the phrases of HTTP
+    400: "This cannot be read", 403: "Not from another site", 404: "Nothing here",
+    405: "Not taken here", 409: "Not now", 412: "Changed meanwhile", 413: "Too large",
+    421: "Not under this name", 422: "This cannot be", 500: "Platewright failed", 503: "Not now",
+}
 UNEXPECTED = "Something went wrong inside Platewright. What was saved before is still there."
 log = logging.getLogger("platewright")
 
@@ -92,7 +97,7 @@ def answer(request: Request, refused: Refused) -> Response:
     """The refusal as problem details or as a page."""
     if is_program(request):
         return problem(refused.status, refused.detail, refused.faults, refused.headers)
-    title = HTTPStatus(refused.status).phrase
+    title = HEADINGS.get(refused.status) or HTTPStatus(refused.status).phrase
     page = ErrorPage(refused.status, title, refused.detail, refused.faults)
     response = render(request, "pages/error.html", page, refused.status)
     response.headers.update(refused.headers)

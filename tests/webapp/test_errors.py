@@ -90,3 +90,4 @@ def test_an_unknown_page_leads_back(client: TestClient) -> None:
     answer = client.get("/nothing/here")
     assert answer.status_code == 404
     assert 'href="/"' in answer.text
+    assert "<h1>Nothing here</h1>" in answer.text
