@@ -12,6 +12,7 @@ from layout_engine.sheets.tiles import TilePlan, tile_plan
 from layout_engine.tables.paper import MARGIN, Paper
 
 GAP_MM = 6.0  # between two outlines: room for scissors and for a line of lettering
+OFF_BAR_MM = 3.0  # kept free beside the bar on the left: no cut line runs along it
 CAPTION_MM = 10.0  # kept free at the top of a sheet for bars and title
 
 
@@ -48,7 +49,8 @@ def silhouette_sheets(job: Job, paper: Paper, margin: float = MARGIN.value) -> S
     Rows from the top, tallest first; a part that fits in neither direction is tiled.
     """
     parts = [part for part in job.parts if part.away is None]
-    room = (paper.width.value - 2 * margin, paper.height.value - 2 * margin - CAPTION_MM)
+    wide, high = (side.value - 2 * margin for side in (paper.width, paper.height))
+    room = (wide - OFF_BAR_MM, high - CAPTION_MM)
     sizes = {part.id: _size(job, part) for part in parts}
     small = [p.id for p in parts if _fits(sizes[p.id], room)]
     large = [(p.id, tile_plan(*sizes[p.id], paper)) for p in parts if not _fits(sizes[p.id], room)]

@@ -25,7 +25,7 @@ def page_map(outline: Sequence[tuple[float, float]], tiles: TilePlan, width: flo
     return (
         *(i for tile in windows for i in _window(tile, left, bottom, scale, here)),
         polygon(small, "thin"),
-        *(_name(tile, left, bottom, scale, here) for tile in tiles.tiles),
+        *(_name(tile, left, bottom, scale) for tile in tiles.tiles),
     )
 
 
@@ -37,8 +37,8 @@ def _window(tile: Tile, left: float, bottom: float, scale: float, here: str) -> 
                   "section" if chosen else "none")
 
 
-def _name(tile: Tile, left: float, bottom: float, scale: float, here: str) -> Text:
+def _name(tile: Tile, left: float, bottom: float, scale: float) -> Text:
     roomy = tile.width * scale > ROOMY_MM
     return Text((tile.left + tile.width / 2 - left) * scale,
                 (tile.bottom + tile.height / 2 - bottom) * scale,
-                tile.name, "mark" if roomy else "scale", plaque=tile.name == here)
+                tile.name, "mark" if roomy else "scale", plaque=True)

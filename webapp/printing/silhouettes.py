@@ -10,7 +10,7 @@ from layout_engine.model.job import Job
 from layout_engine.model.part import Part
 from layout_engine.model.part_type import PartType, RoundCutOut
 from layout_engine.sheets.cut_outs import slot_outline
-from layout_engine.sheets.silhouettes import CAPTION_MM, Laid, silhouette_sheets
+from layout_engine.sheets.silhouettes import CAPTION_MM, OFF_BAR_MM, Laid, silhouette_sheets
 from layout_engine.sheets.tiles import TilePlan
 from layout_engine.tables.fasteners import thread
 from layout_engine.tables.paper import MARGIN, Paper
@@ -160,7 +160,7 @@ def _sheet(sheets: Sheets, job: Job, laid: tuple[Laid, ...], paper: tuple[float,
     words = WORDS if laid else "No modules yet: measure a module, or take one from the shelf."
     sheets.lettering(MARGIN_MM, top - 4, words, SMALL)
     placed = [(Silhouette(job.part(one.part), job.type_of(one.part), one.turned),
-               one.x + MARGIN_MM, one.y + MARGIN_MM) for one in laid]
+               one.x + MARGIN_MM + OFF_BAR_MM, one.y + MARGIN_MM) for one in laid]
     for silhouette, x, y in placed:
         sheets.draw(silhouette.items(), shifted(x, y))
     window = Box(MARGIN_MM, MARGIN_MM, MARGIN_MM + width, top - CAPTION_MM + 4)
