@@ -6,7 +6,7 @@ from dataclasses import replace
 
 from layout_engine.checks.facts import Facts
 from layout_engine.checks.finding import GRAVITY, Finding
-from layout_engine.checks.rules import RULES, SUPPLY
+from layout_engine.checks.rules import PLACEMENT, RULES
 from layout_engine.checks.scene import Scene
 from layout_engine.model.job import Job
 
@@ -31,8 +31,8 @@ def check(job: Job, *, scene: Scene | None = None) -> list[Finding]:
 
 
 def _located(facts: Facts, finding: Finding) -> Finding:
-    """A finding about what joins what, with the place of its first part that stands somewhere."""
-    if finding.place is not None or finding.rule not in SUPPLY:
+    """A finding with no place of its own, with that of its first part that stands somewhere."""
+    if finding.place is not None or finding.rule in PLACEMENT:
         return finding
     places = (facts.place_of(subject) for subject in finding.subjects)
     return replace(finding, place=next((place for place in places if place), None))

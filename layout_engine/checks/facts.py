@@ -15,6 +15,7 @@ from layout_engine.geometry.metal import Metal
 from layout_engine.geometry.plate_shape import PlateShape
 from layout_engine.geometry.shapes import Disc, Shape, centre
 from layout_engine.geometry.way_in import WayIn, prism_corners, way_in
+from layout_engine.heat.board import BoardHeat
 from layout_engine.model.body import CONDUCTING_SKINS
 from layout_engine.model.job import Connection, Job
 from layout_engine.sizing.board import Sizing
@@ -84,6 +85,11 @@ class Facts:
         if study is None or not study.has_battery or study.declined:
             return None
         return Sizing(self.job)
+
+    @cached_property
+    def heat(self) -> BoardHeat:
+        """The heat inside: of the solved supply, else as the types state it."""
+        return self.sizing.heat if self.sizing else BoardHeat(self.job)
 
     @property
     def study(self) -> Study | None:

@@ -55,52 +55,40 @@ class BoardHeat:
     """The heat of a job whose supply is solved.
 
     Args:
-        study: the supply, solved.
+        job: the job.
+        study: its supply, solved; None: not joined yet, each part as its type states it.
         sun: whether the body stands in full sun.
     """
 
-    def __init__(self, study: Study, *, sun: bool = False) -> None:
+    def __init__(self, job: Job, study: Study | None = None, *, sun: bool = False) -> None:
+        self.job = job
         self.study = study
-        self.job: Job = study.job
         self.sun = sun
 
     @cached_property
     def row(self) -> int | None:
         """The case that goes on with most heat inside; None where none has a steady state."""
-        rows = self.study.rows(cases=tuple(dict.fromkeys((*running_cases(self.job), "typical"))))
-        good = [int(r) for r in rows if self.study.solved.converged[r]]
-        return max(good, key=lambda r: sum(self._solved(r).values()), default=None)
+        study = self.study
+        if study is None:
+            return None
+        rows = study.rows(cases=tuple(dict.fromkeys((*running_cases(self.job), "typical"))))
+        good = [int(r) for r in rows if study.solved.converged[r]]
+        return max(good, key=lambda r: sum(solved_heat(study, r).values()), default=None)
 
     @property
     def case(self) -> str:
         """Its name, with the pack."""
-        if self.row is None:
+        if self.row is None or self.study is None:
             return "none"
         case, pack = self.study.wanted[self.row]
         return f"{case}, {pack} pack"
 
-    def _solved(self, row: int) -> dict[str, float]:
-        """Heat of each part and wire in a row: losses, and what loads take."""
-        network, study = self.study.network, self.study
-        lost = study.conductor_amps[row] ** 2 * np.array([c.ohms for c in network.conductors])
-        found: dict[str, float] = {}
-        for c, watts in zip(network.conductors, lost.tolist(), strict=True):
-            name = c.part or c.id
-            found[name] = found.get(name, 0.0) + watts
-        across, amps = study.ports_volts[row], study.solved.amps[row]
-        for n, e in enumerate(network.elements.items):
-            power = float(across[n] * amps[n])
-            if e.kind in ("battery", "motor"):
-                power = min(e.ohms * float(amps[n]) ** 2, abs(power))
-            elif e.kind not in ("load", "drive", "drive_out", "converter", "converter_out"):
-                continue
-            found[e.part] = found.get(e.part, 0.0) + power
-        return {name: max(0.0, watts) for name, watts in found.items()}
-
     @cached_property
     def solved(self) -> dict[str, float]:
         """Heat of each part and wire by the solved supply, W."""
-        return self._solved(self.row) if self.row is not None else {}
+        if self.row is None or self.study is None:
+            return {}
+        return solved_heat(self.study, self.row)
 
     @cached_property
     def wires(self) -> dict[str, float]:
@@ -115,9 +103,9 @@ class BoardHeat:
         heat, solved = self.job.type_of(part).heat, self.solved.get(part.id, 0.0)
         stated = heat.watts.typical if heat is not None else 0.0
         if heat is not None and stated > 0:
-            own = stated if solved > 0 else 0.0
+            own = stated if solved > 0 or self.study is None else 0.0
             return Figure(own, "W", Working(
-                "P as the type states it while it works, else 0", (
+                "P as the type states it while it is fed, else 0", (
                     Given("P", "typical heat", stated, "W", self._basis(part)),
                     Given("Ps", f"power lost and used by the solved supply, {self.case}", solved,
                           "W", "nodal analysis"),
@@ -246,3 +234,22 @@ def _by_its_skin(kind: PartType, watts: float, air: float) -> tuple[float, Worki
             Given("e", "emissivity", PLASTIC_EMISSIVITY.value, "1", PLASTIC_EMISSIVITY.source),
         ), low, "C", f"{law.source}; radiation", TOUCH_1_MIN.value, TOUCH_1_MIN.source,
     )  # fmt: skip
+
+
+def solved_heat(study: Study, row: int) -> dict[str, float]:
+    """Heat [W] of each part and wire in a row of a study: losses, and what loads take."""
+    network = study.network
+    lost = study.conductor_amps[row] ** 2 * np.array([c.ohms for c in network.conductors])
+    found: dict[str, float] = {}
+    for c, watts in zip(network.conductors, lost.tolist(), strict=True):
+        name = c.part or c.id
+        found[name] = found.get(name, 0.0) + watts
+    across, amps = study.ports_volts[row], study.solved.amps[row]
+    for n, e in enumerate(network.elements.items):
+        power = float(across[n] * amps[n])
+        if e.kind in ("battery", "motor"):
+            power = min(e.ohms * float(amps[n]) ** 2, abs(power))
+        elif e.kind not in ("load", "drive", "drive_out", "converter", "converter_out"):
+            continue
+        found[e.part] = found.get(e.part, 0.0) + power
+    return {name: max(0.0, watts) for name, watts in found.items()}

@@ -68,7 +68,7 @@ class Sizing:
         self.circuits = dict(circuits or {})
         self.choice = Choice(job, lengths, circuits, sun=sun)
         for _ in range(MOST_AIRS):
-            self.heat = BoardHeat(self.choice.study, sun=sun)
+            self.heat = BoardHeat(job, self.choice.study, sun=sun)
             warmer = whole_degrees(self.heat.for_wires)
             if warmer <= self.choice.air:
                 break

@@ -87,7 +87,7 @@ class Carries:
 
     def status(self, amps: float) -> Status:
         """A current against both figures: meets both, needs explaining, or is a stop."""
-        if amps > self.amps * (1 + 1e-9):
+        if amps > self.amps * (1 + 1e-6):
             return "stop"
         return "meets" if self.cautious is not None and amps <= self.cautious else "explain"
 

@@ -15,6 +15,7 @@ from functools import cached_property, lru_cache
 from math import ceil, inf
 
 import numpy as np
+from numpy.typing import NDArray
 
 from layout_engine.heat.board import BoardHeat
 from layout_engine.model.job import Connection, Insulation, Job
@@ -26,6 +27,7 @@ from layout_engine.sizing.ways import Leg, Way, Ways, widest
 from layout_engine.supply.cases import running_cases
 from layout_engine.supply.elements import Array
 from layout_engine.supply.joined import terminals
+from layout_engine.supply.ranges import volts_range
 from layout_engine.supply.study import Study
 from layout_engine.tables.ampacity import LOADED_SHARE
 from layout_engine.tables.conductors import WireSize, hot_factor, sizes_of, wire_size
@@ -33,6 +35,7 @@ from layout_engine.tables.dressing import THINNEST_MM2
 from layout_engine.tables.fuses import FUSE_FORMS, smallest_rating
 
 FITS = 0.02  # of an area: 24 AWG is taken by a terminal from 0.205 mm2 on, 16 AWG by one of 1.3
+SPARE_VOLTS = 0.005  # over a module's least: what a round of solving still moves
 MOST_ROUNDS = 60  # far over what any job takes; the proof gives (wires x sizes)
 
 
@@ -125,7 +128,9 @@ class Choice:
         thickest = {name: sizes[-1] for name, sizes in fit.items()}
         self.study = Study(job, sizes=thickest, lengths=lengths, cases=self.long)
         self.ways = Ways(self.study.network)
-        self.air = whole_degrees(BoardHeat(self.study, sun=sun).for_wires) if air is None else air
+        if air is None:
+            air = whole_degrees(BoardHeat(job, self.study, sun=sun).for_wires)
+        self.air = air
         self.plans = {w.id: self._plan(w, fit[w.id], (ends[w.from_], ends[w.to]))
                       for w in job.connections}  # fmt: skip
         self.at = dict.fromkeys(self.plans, 0)
@@ -162,11 +167,16 @@ class Choice:
         return {plan.number: plan for plan in self.plans.values()}
 
     @property
-    def amps(self) -> Array:
-        """Currents of the cases that go on for long, (rows, conductors)."""
+    def good_rows(self) -> NDArray[np.int_]:
+        """Rows of the cases that go on for long, where they have a steady state."""
         rows = self.study.rows(cases=self.long)
-        good = rows[self.study.solved.converged[rows]]
-        return self.study.conductor_amps[good]
+        found: NDArray[np.int_] = rows[self.study.solved.converged[rows]]
+        return found
+
+    @property
+    def amps(self) -> Array:
+        """Currents of those cases, (rows, conductors)."""
+        return self.study.conductor_amps[self.good_rows]
 
     @property
     def worst(self) -> Array:
@@ -309,19 +319,37 @@ class Choice:
         """Thicken the feeds that lose too much, where a mm3 of copper gains most."""
         if not len(amps):
             return
-        ohms = self.ohms()
-        lost = self.drops.lost(amps, ohms).max(axis=1, initial=0.0)
-        for n in np.argsort(self.drops.allowed - lost):
-            feed = self.drops.feeds[n]
-            if lost[n] <= feed.allowed:
-                continue
-            row = int(self.drops.lost(amps, ohms)[n].argmax())
-            while self.drops.lost(amps, ohms)[n].max() > feed.allowed:
-                plan = self._best(feed.legs, np.abs(amps[row]))
+        ohms, allowed = self.ohms(), self._allowed(amps)
+        over = (self.drops.lost(amps, ohms) - allowed).max(axis=1, initial=0.0)
+        for n in np.argsort(-over):
+            while True:
+                beyond = self.drops.lost(amps, ohms)[n] - allowed[n]
+                row = int(beyond.argmax())
+                if beyond[row] <= 0:
+                    break
+                plan = self._best(self.drops.feeds[n].legs, np.abs(amps[row]))
                 if plan is None:
                     break
                 self.at[plan.id] += 1
                 ohms[plan.number] = self.ohms_of(plan, self.at[plan.id])
+
+    def _allowed(self, amps: Array) -> Array:
+        """Volts that each feed may lose in each row: its share, and no less than it needs is left.
+
+        Where a module would get too little even without any loss, its share alone counts.
+        """
+        study, feeds = self.study, self.drops.feeds
+        found = np.repeat(self.drops.allowed[:, None], len(amps), axis=1)
+        now = self.drops.lost(amps, np.array([c.ohms for c in study.network.conductors]))
+        for n, feed in enumerate(feeds):
+            e = study.network.elements.items[feed.element]
+            limits = volts_range(self.job.type_of(e.part), e)
+            if limits is None or limits[0] <= 0:
+                continue
+            volts = study.element_volts[self.good_rows, feed.element]
+            room = now[n] + volts - limits[0] - SPARE_VOLTS
+            found[n] = np.where(room > 0, np.minimum(found[n], room), found[n])
+        return found
 
     def _best(self, legs: tuple[Leg, ...], amps: Array) -> Plan | None:
         """The wire on a way whose next size gains most volts for its copper."""

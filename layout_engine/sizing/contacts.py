@@ -21,8 +21,7 @@ def contacts_of(choice: Choice) -> tuple[Contact, ...]:
 
 def long_rows(choice: Choice) -> list[int]:
     """Rows of the cases that go on, where they have a steady state."""
-    study = choice.study
-    return [int(r) for r in study.rows(cases=choice.long) if study.solved.converged[r]]
+    return [int(row) for row in choice.good_rows]
 
 
 def case_name(choice: Choice, row: int) -> str:

@@ -11,8 +11,10 @@ from layout_engine.sizing.carrying import Carries, Status
 from layout_engine.sizing.faults import Prospective
 from layout_engine.tables.conductors import WireSize
 from layout_engine.tables.fuses import CONTINUOUS_SHARE
+from layout_engine.tables.sourced import COMMON_PRACTICE, Sourced
 from layout_engine.working import Working
 
+START = Sourced(0.1, "s", COMMON_PRACTICE, "motors that start together draw stall current so long")
 GivesFirst = Literal["wire", "fuse", "driver", "nothing"]
 
 
@@ -116,7 +118,7 @@ class SizedFuse:
     @property
     def is_over(self) -> bool:
         """Whether its rating exceeds what it guards."""
-        over = self.weakest is not None and (self.rating or 0.0) > self.weakest.amps * (1 + 1e-9)
+        over = self.weakest is not None and (self.rating or 0.0) > self.weakest.amps * (1 + 1e-6)
         return over or (self.holder is not None and (self.rating or 0.0) > self.holder)
 
 
@@ -138,12 +140,12 @@ class Contact:
     @property
     def is_over(self) -> bool:
         """Whether it carries more than its rating."""
-        return self.rating is not None and self.amps > self.rating * (1 + 1e-9)
+        return self.rating is not None and self.amps > self.rating * (1 + 1e-6)
 
     @property
     def is_over_peak(self) -> bool:
         """Whether it carries more than its peak at worst."""
-        return self.peak is not None and self.peak[0] > self.peak[1] * (1 + 1e-9)
+        return self.peak is not None and self.peak[0] > self.peak[1] * (1 + 1e-6)
 
 
 @dataclass(frozen=True)

@@ -14,7 +14,7 @@ from tests.house.files import ROOT, text, under
 FOLDER = ROOT / "layout_engine" / "checks" / "rules"
 CASES = ROOT / "tests" / "checks" / "cases"
 FILES = [p for p in under("layout_engine/checks/rules", ".py") if p.stem != "__init__"]
-# The rules of the document's reference, in its order: placement, wiring, supply, noise.
+# The rules of the document's reference, placement, wiring, supply, noise, then sizes and heat.
 PUBLISHED = [
     "overlap", "off_plate", "too_deep", "plate_too_big", "no_way_in", "hole_edge", "hole_spacing",
     "hole_under_part", "head_on_board", "no_reach", "terminal_blocked", "service_point_blocked",
@@ -26,6 +26,9 @@ PUBLISHED = [
     "volts_out_of_range", "driver_overloaded", "converter_overloaded", "battery_overloaded",
     "brown_out", "runs_flat", "inrush", "regeneration_refused", "pushed_over_voltage", "no_unplug",
     "charge_drive_interlock", "no_stop_outside", "ground_loop",
+    "wire_thin", "wire_too_thick_for_terminal", "volts_drop", "bundle_hot", "contact_overloaded",
+    "switch_not_for_dc", "fuse_missing", "fuse_over_wire", "fuse_nuisance",
+    "fuse_far_from_battery", "fault_not_cleared", "too_hot",
 ]  # fmt: skip
 
 

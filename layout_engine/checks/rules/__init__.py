@@ -9,11 +9,18 @@ from layout_engine.checks.finding import Finding
 from layout_engine.checks.rules import (
     battery_overloaded,
     brown_out,
+    bundle_hot,
     charge_drive_interlock,
     conductive_plate,
+    contact_overloaded,
     converter_overloaded,
     driver_overloaded,
+    fault_not_cleared,
     fins_across,
+    fuse_far_from_battery,
+    fuse_missing,
+    fuse_nuisance,
+    fuse_over_wire,
     ground_loop,
     head_on_board,
     hole_edge,
@@ -45,11 +52,16 @@ from layout_engine.checks.rules import (
     speaker_mismatch,
     stray_return,
     switch_low,
+    switch_not_for_dc,
     tapped_midway,
     terminal_blocked,
     tips_over,
     too_deep,
+    too_hot,
+    volts_drop,
     volts_out_of_range,
+    wire_thin,
+    wire_too_thick_for_terminal,
     wrong_polarity,
 )
 
@@ -105,4 +117,19 @@ SUPPLY: dict[str, Rule] = {
     "no_stop_outside": no_stop_outside.find,
     "ground_loop": ground_loop.find,
 }
-RULES: dict[str, Rule] = PLACEMENT | SUPPLY
+# What follows from the sizes of wires, fuses and contacts, and from the heat they make.
+SIZES: dict[str, Rule] = {
+    "wire_thin": wire_thin.find,
+    "wire_too_thick_for_terminal": wire_too_thick_for_terminal.find,
+    "volts_drop": volts_drop.find,
+    "bundle_hot": bundle_hot.find,
+    "contact_overloaded": contact_overloaded.find,
+    "switch_not_for_dc": switch_not_for_dc.find,
+    "fuse_missing": fuse_missing.find,
+    "fuse_over_wire": fuse_over_wire.find,
+    "fuse_nuisance": fuse_nuisance.find,
+    "fuse_far_from_battery": fuse_far_from_battery.find,
+    "fault_not_cleared": fault_not_cleared.find,
+    "too_hot": too_hot.find,
+}
+RULES: dict[str, Rule] = PLACEMENT | SUPPLY | SIZES

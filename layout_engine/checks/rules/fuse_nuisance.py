@@ -1,0 +1,68 @@
+"""A fuse may open though nothing is wrong.
+
+Wrong: in a case that goes on a fuse carries more than 75 % of its rating; or while every motor
+starts at once it may open within 0.1 s.
+
+Remedy: the next rating where the wire allows it, with a thicker wire where it does not.
+
+Source: 75 % common practice, no source (80 % is the other usual figure); times ISO 8820-3 and IEC
+60127-2 by makers' data sheets; length of a start common practice, no source.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from layout_engine.checks.facts import Facts
+from layout_engine.checks.finding import Finding
+from layout_engine.checks.wires_said import fuse_subjects, fuse_title
+from layout_engine.checks.wording import amount
+from layout_engine.sizing.results import START, SizedFuse
+from layout_engine.tables.fuses import CONTINUOUS_SHARE, FUSE_FORMS
+from layout_engine.working import Given, Working
+
+
+def find(facts: Facts) -> Iterator[Finding]:
+    """One finding a fuse."""
+    if facts.sizing is None:
+        return
+    for fuse in facts.sizing.fuses.values():
+        if fuse.amps.result > fuse.load_limit * (1 + 1e-6):
+            yield _loaded(facts, fuse)
+        elif fuse.start[1] < START.value:
+            yield _starting(facts, fuse)
+
+
+def _loaded(facts: Facts, fuse: SizedFuse) -> Finding:
+    amps, rating = fuse.amps.result, fuse.rating or 0.0
+    return Finding(
+        rule="fuse_nuisance", severity="warn", subjects=fuse_subjects(facts, fuse),
+        title=f"{fuse_title(facts, fuse)} may open without a fault",
+        message=f"{amount(amps, 'A')} ({fuse.amps.given[0].what}) on {rating:g} A; for good it "
+                f"takes {amount(fuse.load_limit, 'A')}.",
+        value=amps, limit=fuse.load_limit, unit="A", source=CONTINUOUS_SHARE.source,
+        remedy=fuse.advice or "Take the next rating that its wires allow.",
+        rests_on_guess=facts.guessed_values(fuse.part),
+        working=Working("Ib <= 0.75 In", (
+            *fuse.amps.given,
+            Given("In", "rating", rating, "A", "fuse"),
+        ), amps, "A", "solved supply", fuse.load_limit, CONTINUOUS_SHARE.source),
+    )  # fmt: skip
+
+
+def _starting(facts: Facts, fuse: SizedFuse) -> Finding:
+    amps, least = fuse.start
+    band = FUSE_FORMS[fuse.form].bands[0]
+    return Finding(
+        rule="fuse_nuisance", severity="warn", subjects=fuse_subjects(facts, fuse),
+        title=f"{fuse_title(facts, fuse)} may open when the motors start",
+        message=f"{amount(amps, 'A')} while every motor starts, on {fuse.rating:g} A: it may open "
+                f"after {least:g} s.",
+        value=least, limit=START.value, unit="s", source=band.source,
+        remedy="Let the driver start softly, or take the next rating that its wires allow.",
+        rests_on_guess=facts.guessed_values(fuse.part),
+        working=Working("t = shortest time of the fuse's band at I / In", (
+            Given("I", "every motor held fast", amps, "A", "solved supply"),
+            Given("In", "rating", fuse.rating or 0.0, "A", "fuse"),
+        ), least, "s", band.source, START.value, START.source),
+    )  # fmt: skip
