@@ -24,6 +24,15 @@ def amount(value: float, unit: str) -> str:
     return f"{text} {unit}"
 
 
+def amounts(value: float, limit: float, unit: str) -> tuple[str, str]:
+    """A figure and its limit, with as many digits as it takes to tell them apart, six at most."""
+    digits = next((d for d in (3, 4, 5) if f"{value:.{d}g}" != f"{limit:.{d}g}"), 6)
+    return f"{value:.{digits}g} {unit}", f"{limit:.{digits}g} {unit}"
+
+
+PACK_WORDS = {"nominal": "a usual pack", "full": "a full pack", "empty": "an empty pack"}
+
+
 def listed(names: Iterable[str]) -> str:
     """Names as a list in words: "a", "a and b", "a, b and c"."""
     *before, last = names

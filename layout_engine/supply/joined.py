@@ -56,6 +56,17 @@ def _pieces(network: Network, e: Element) -> tuple[int, int]:
     return int(network.component[e.plus]), int(network.component[e.minus])
 
 
+def fed_elements(network: Network) -> frozenset[int]:
+    """Numbers of the loads and inputs whose plus and minus hang on one supply."""
+    supplies = feeds(network)
+    found = []
+    for n, e in enumerate(network.elements.items):
+        plus, minus = (supplies.group[piece] for piece in _pieces(network, e))
+        if e.kind in FED and plus == minus and plus in supplies.sources:
+            found.append(n)
+    return frozenset(found)
+
+
 def terminals(job: Job) -> dict[str, Terminal]:
     """Every terminal under its end "part.terminal"."""
     return {

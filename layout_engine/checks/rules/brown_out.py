@@ -16,8 +16,9 @@ from dataclasses import dataclass, replace
 
 from layout_engine.checks.facts import Facts
 from layout_engine.checks.finding import Finding
-from layout_engine.checks.wording import amount
+from layout_engine.checks.wording import amounts
 from layout_engine.supply.elements import Element
+from layout_engine.supply.joined import fed_elements
 from layout_engine.supply.ranges import DEAD_VOLTS, volts_range
 from layout_engine.supply.study import Study
 from layout_engine.supply.worked import volts_working
@@ -43,9 +44,11 @@ def find(facts: Facts) -> Iterator[Finding]:
     rows = [row for (case, pack), row in study.row.items()
             if case.startswith("stall") and pack == "empty" and study.solved.converged[row]]
     worst: dict[str, _Low] = {}
+    fed = fed_elements(study.network)
     for n, e in enumerate(study.network.elements.items):
-        limits = volts_range(facts.job.type_of(e.part), e)
-        if not rows or limits is None or facts.job.type_of(e.part).kind not in CONTROL:
+        kind = facts.job.type_of(e.part)
+        limits = volts_range(kind, e)
+        if not rows or limits is None or n not in fed or kind.kind not in CONTROL:
             continue
         volts, row = min((float(study.element_volts[r, n]), r) for r in rows)
         rests = study.open_volts[study.row["idle", "full"], n]
@@ -63,11 +66,11 @@ def _finding(facts: Facts, study: Study, part_id: str, low: _Low) -> Finding:
     volts, limit, case = low.volts, low.limit, low.case
     held = case.partition(".")[2]
     who = f"{facts.title(held)} held fast" if held else "every motor held fast"
+    said = amounts(volts, limit, "V")
     return Finding(
         rule="brown_out", severity="warn", subjects=(part_id,),
         title=f"{facts.title(part_id)} goes down when motors are held fast",
-        message=f"{amount(volts, 'V')} with an empty pack and {who}; "
-                f"{amount(limit, 'V')} at least are wanted.",
+        message=f"{said[0]} with an empty pack and {who}; {said[1]} at least are wanted.",
         value=volts, limit=limit, unit="V", source="part type",
         remedy="Feed control from a battery or converter of its own, make the main wires thicker, "
                "or limit the driver's current.",

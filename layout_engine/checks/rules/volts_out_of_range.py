@@ -17,9 +17,10 @@ from dataclasses import dataclass, replace
 
 from layout_engine.checks.facts import Facts
 from layout_engine.checks.finding import COMMON_PRACTICE, Finding
-from layout_engine.checks.wording import amount
+from layout_engine.checks.wording import PACK_WORDS, amounts
 from layout_engine.supply.cases import pack_volts, running_cases
 from layout_engine.supply.elements import Element
+from layout_engine.supply.joined import fed_elements
 from layout_engine.supply.ranges import DEAD_VOLTS, volts_range
 from layout_engine.supply.state import Pack, SupplyError
 from layout_engine.supply.study import Study
@@ -62,11 +63,11 @@ def _worst(study: Study) -> dict[str, _Worst]:
     long = running_cases(study.job)
     looked: list[tuple[str, Pack, int]] = [("idle", "full", 1)]
     looked += [(case, "empty", -1) for case in (*long, "typical")]
-    idle = study.row["idle", "full"]
+    idle, fed = study.row["idle", "full"], fed_elements(study.network)
     found: dict[str, _Worst] = {}
     for n, e in enumerate(study.network.elements.items):
         limits = volts_range(study.job.type_of(e.part), e)
-        if limits is None or study.open_volts[idle, n] <= DEAD_VOLTS:
+        if limits is None or n not in fed or study.open_volts[idle, n] <= DEAD_VOLTS:
             continue
         for case, pack, sign in looked:
             row = study.row[case, pack]
@@ -83,11 +84,12 @@ def _worst(study: Study) -> dict[str, _Worst]:
 def _finding(facts: Facts, study: Study, part_id: str, worst: _Worst) -> Finding:
     high = worst.volts > worst.limit
     title = facts.title(part_id)
+    volts, limit = amounts(worst.volts, worst.limit, "V")
     return Finding(
         rule="volts_out_of_range", severity="stop", subjects=(part_id,),
         title=f"{title} gets too {'much' if high else 'little'} voltage",
-        message=f"{amount(worst.volts, 'V')} with a {worst.pack} pack ({worst.case}); it takes "
-                f"{amount(worst.limit, 'V')} at {'most' if high else 'least'}.",
+        message=f"{volts} with {PACK_WORDS[worst.pack]} ({worst.case}); it takes {limit} at "
+                f"{'most' if high else 'least'}.",
         value=worst.volts, limit=worst.limit, unit="V", source="part type",
         remedy=f"Feed {title} through a converter, or take one that stands it." if high else
                f"Feed {title} through a converter, or make its feed thicker and shorter.",
