@@ -39,12 +39,12 @@ __all__ = [
 def solve_supply(job: Job, case: str, pack: Pack = "nominal") -> SupplyState:
     """Solve one case of the supply: `idle`, `typical`, `peak`, `stall.PART`, ... or a job's own.
 
-    See layout_engine.supply.study.solve_supply; loaded only when it is asked for.
+    See layout_engine.sizing.solved.solve_supply; loaded only when it is asked for.
 
     Raises:
         SupplyError: there is no such case, or no steady state; names the parts.
     """
-    from layout_engine.supply.study import solve_supply as solve
+    from layout_engine.sizing.solved import solve_supply as solve
 
     return solve(job, case, pack)
 

@@ -2,15 +2,18 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 from math import inf
 
 import numpy as np
 
 from layout_engine.model.job import Job
+from layout_engine.supply.cases import check_case
 from layout_engine.supply.network import Change, Conductor
 from layout_engine.supply.state import Pack, SupplyError
 from layout_engine.supply.study import Study
+from layout_engine.tables.conductors import WireSize
 from layout_engine.tables.fuses import opening_time
 
 DEAD_SHARE = 0.5  # of the voltage before: under it a module is dead
@@ -64,6 +67,7 @@ def what_if(
     shorted: tuple[tuple[str, str], ...] = (),
     case: str = "typical",
     pack: Pack = "nominal",
+    sizes: Mapping[str, WireSize] | None = None,
 ) -> Outcome:
     """Solve a case whole and broken, and tell the difference.
 
@@ -73,14 +77,16 @@ def what_if(
         shorted: pairs of ends "part.terminal" that touch.
         case: the case.
         pack: state of the battery.
+        sizes: wire sizes that were chosen, by connection.
 
     Raises:
         SupplyError: a branch or an end that the job does not have, named; or no steady state.
     """
-    whole = Study(job, cases=(case,), packs=(pack,))
+    check_case(job, case)
+    whole = Study(job, sizes=sizes, cases=(case,), packs=(pack,))
     _check(whole, opened, shorted)
     change = Change(frozenset(opened), shorted)
-    broken = Study(job, cases=(case,), packs=(pack,), change=change)
+    broken = Study(job, sizes=sizes, cases=(case,), packs=(pack,), change=change)
     whole.state(case, pack)
     broken.state(case, pack)
     dead = _dead(whole, broken)

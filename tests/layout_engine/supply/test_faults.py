@@ -102,6 +102,11 @@ def test_what_is_not_there_cannot_be_opened(opened: tuple[str, ...]) -> None:
         what_if(fused(), opened=opened)
 
 
+def test_an_unknown_case_is_refused() -> None:
+    with pytest.raises(SupplyError, match="There is no case 'asleep'"):
+        what_if(fused(), case="asleep")
+
+
 def test_what_is_not_there_cannot_be_shorted() -> None:
     with pytest.raises(SupplyError, match=r"no terminal 'lamp\.x'"):
         what_if(fused(), shorted=(("lamp.x", "lamp.plus"),))

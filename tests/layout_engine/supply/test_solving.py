@@ -11,6 +11,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from layout_engine import Job, load_document, solve_supply
+from layout_engine.sizing.board import Sizing
 from layout_engine.supply.state import Declined, SupplyError, SupplyState
 from layout_engine.supply.study import Study
 from tests.layout_engine.supply.circuits import (
@@ -363,6 +364,15 @@ def test_a_wire_the_other_way_round_carries_the_opposite(seed: int) -> None:
     two = solve_supply(load_document(other), "typical")
     assert two.branch("w1").amps == pytest.approx(-one.branch("w1").amps, rel=1e-9)
     assert two.battery_power == pytest.approx(one.battery_power, rel=1e-9)
+
+
+@pytest.mark.parametrize("name", DEMOS)
+def test_open_sizes_are_those_that_are_chosen(name: str) -> None:
+    """Every sheet shows the same numbers: the supply is solved with the sizes of the wires."""
+    board = demo(name)
+    state = solve_supply(board, "typical")
+    assert state == Sizing(board).study.state("typical")
+    assert not any("First sizes" in remark for remark in state.remarks)
 
 
 def test_the_same_document_gives_the_same_figures() -> None:
