@@ -289,6 +289,7 @@ def test_suggestions_are_taken_one_by_one_by_group_and_all(bare: Desk) -> None:
     page = bare.get()
     assert "Take all 51" in page
     assert "common practice, no source" in page
+    assert "Disconnect the battery before you join anything." in page
     bare.post("/take", take="battery.plus>main_fuse.in")
     assert [(c.from_, c.to) for c in bare.job.connections] == [("battery.plus", "main_fuse.in")]
     assert bare.undo == "join Battery + to Main fuse IN"
@@ -298,6 +299,7 @@ def test_suggestions_are_taken_one_by_one_by_group_and_all(bare: Desk) -> None:
     assert bare.undo == "join 44 wires"
     page = bare.get()
     assert "Nothing more to suggest." in page
+    assert "Disconnect the battery" not in page
     assert "Every terminal is joined, or left open on purpose." in page
 
 
