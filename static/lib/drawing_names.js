@@ -11,6 +11,7 @@ import { besides, LINE_PX, setInRooms, TIGHT } from "./name_fit.js";
 
 const SMALL_PX = 1.5; // under this many pixels a mm, marks and heights are left out
 const TERMINAL_MM = 1.55; // radius of a terminal's circle
+const EDGE = 5; // pixels, from a name beside its module to the plate's edge
 const canvas = document.createElement("canvas").getContext("2d");
 
 /** @param {SVGSVGElement} svg @param {number} pixel size of one in mm */
@@ -60,7 +61,8 @@ function settingOf(group, pixel, isSmall, fontOf) {
 function setBesides(groups, found, pixel, fontOf, ground) {
   const isFree = (/** @type {Box} */ box) => {
     const { plate, boxes, discs } = ground;
-    return plate.left < box.left && box.right < plate.right && plate.top < box.top && box.bottom < plate.bottom
+    return plate.left + EDGE < box.left && box.right < plate.right - EDGE
+      && plate.top + EDGE < box.top && box.bottom < plate.bottom - EDGE
       && !boxes.some((other) => meet(box, other)) && !discs.some((disc) => meetsDisc(box, disc));
   };
   const freeSides = (/** @type {Element} */ group) => {

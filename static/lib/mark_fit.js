@@ -11,6 +11,7 @@ import { meet, meetsDisc, meetsStroke, within } from "./drawn_ground.js";
 export const GAP = 2; // between a terminal's circle and its mark
 const APART = 3; // between two marks, along their line
 const OTHERS = 8; // beside its terminal, from another one that it could be taken for
+const CLEAR = 1.5; // between letters and lines
 const INK = 0.62; // of a line's height, what letters without tails take
 const SIDES = /** @type {Side[]} */ (["right", "down", "left", "up"]);
 
@@ -79,11 +80,11 @@ function isClear({ box, side, turned }, mark, { outline, discs, strokes }, taken
     && !strokes.some((stroke) => !isOwnSlot(stroke, mark) && meetsStroke(ink, stroke));
 }
 
-/** The part of a line's box that its letters take. @param {import("./drawn_ground.js").Box} box @param {boolean} turned */
-function inked(box, turned) {
-  const cut = ((turned ? box.right - box.left : box.bottom - box.top) * (1 - INK)) / 2 - 1;
-  return turned ? { ...box, left: box.left + cut, right: box.right - cut }
-    : { ...box, top: box.top + cut, bottom: box.bottom - cut };
+/** The part of a line's box that its letters take, and a little more. @param {import("./drawn_ground.js").Box} box @param {boolean} turned */
+function inked({ left, right, top, bottom }, turned) {
+  const cut = ((turned ? right - left : bottom - top) * (1 - INK)) / 2;
+  const [dx, dy] = turned ? [cut - CLEAR, -CLEAR] : [-CLEAR, cut - CLEAR];
+  return { left: left + dx, right: right - dx, top: top + dy, bottom: bottom - dy };
 }
 
 function isOwn(disc, mark) {
