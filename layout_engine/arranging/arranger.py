@@ -21,7 +21,7 @@ from layout_engine.arranging.cost import evaluate
 from layout_engine.arranging.details import NEAR_SHARE, details_of
 from layout_engine.arranging.partial import partial
 from layout_engine.arranging.problem import problem_of
-from layout_engine.arranging.reasons import why_not_whole
+from layout_engine.arranging.reasons import lacking_cm2, why_not_whole
 from layout_engine.arranging.respects import respects_of
 from layout_engine.arranging.running import Run, cleared, with_places
 from layout_engine.arranging.search import Search
@@ -69,8 +69,10 @@ def arranged(job: Job, order: Order, on_progress: OnProgress | None,
     capped = stopped = False
     search: Search | None = None
     if problem.movable:
-        search = Search(flavoured(problem, order.character), order.seed, WORK[order.plan],
-                        judge=run.judge, seen=run.note)
+        parts = [job.part(part_id) for part_id in problem.movable]
+        hopeless = lacking_cm2(problem, job, parts) > 0  # more ground is wanted than there is
+        search = Search(flavoured(problem, order.character), order.seed,
+                        WORK["quick" if hopeless else order.plan], judge=run.judge, seen=run.note)
         for fraction in search.steps():
             capped = clock() - start > order.seconds * order.searching
             stopped = bool(on_progress and not on_progress(run.progress(fraction)))
@@ -122,7 +124,8 @@ def _offer(run: Run, search: Search | None, job: Job, order: Order, *, capped: b
     return Arrangement(
         job=job, cost=cost.cost, wire_cost=cost.wire_cost, wish_cost=cost.wish_cost,
         bound=min(bound.result, cost.cost), capped=capped, whole=not unplaced,
-        reason=why_not_whole(run.problem, job, unplaced, run.refused) if unplaced else "",
+        reason=(why_not_whole(run.problem, job, unplaced, run.refused, order.at_most)
+                if unplaced else ""),
         unplaced=unplaced, plan=order.plan, seed=order.seed, starts=len(ended), starts_near=near,
         character=order.character, respects=respects_of(job),
         details=details_of(job, cost, bound, (len(ended), near)),

@@ -5,7 +5,7 @@ from __future__ import annotations
 from math import ceil
 
 from layout_engine.arranging.problem import Problem, allowed_faces
-from layout_engine.checks.wording import listed
+from layout_engine.checks.wording import listed, mm
 from layout_engine.geometry.shapes import shape_of
 from layout_engine.model.job import Job
 from layout_engine.model.part import Part
@@ -16,17 +16,23 @@ NAMED = 6  # more modules than these are counted, not named
 
 
 def why_not_whole(problem: Problem, job: Job, unplaced: tuple[str, ...],
-                  refused: set[str]) -> str:
-    """Sentences: who has no place, and what is lacking."""
+                  refused: set[str], at_most: float | None = None) -> str:
+    """Sentences: who has no place, and what is lacking.
+
+    `at_most`: how far what stands may move, mm; None: anywhere.
+    """
     parts = [job.part(part_id) for part_id in unplaced]
     sentences = []
     never = [part for part in parts if part.id in problem.homeless]
-    if never:
+    if never and at_most is not None:
+        sentences.append(f"{_names(never)} {'has' if len(never) == 1 else 'have'} no allowed place "
+                         f"within {mm(at_most)} of where it stands.")
+    elif never:
         sentences.append(f"{_names(never)} cannot stand anywhere on {_faces(never)}: too large, "
                          "too high for the body there, or bound by a must.")
     rest = [part for part in parts if part.id not in problem.homeless]
     if rest:
-        lacking = _lacking_cm2(problem, job, rest)
+        lacking = lacking_cm2(problem, job, rest)
         if lacking > 0:
             sentences.append(f"The plate lacks about {lacking} cm2.")
         subject = _names(rest) if len(rest) <= NAMED else f"{len(rest)} modules"
@@ -48,7 +54,7 @@ def _faces(parts: list[Part]) -> str:
     return "the " + " or the ".join(FACE_WORDS[face] for face in faces)
 
 
-def _lacking_cm2(problem: Problem, job: Job, rest: list[Part]) -> int:
+def lacking_cm2(problem: Problem, job: Job, rest: list[Part]) -> int:
     """Ground, cm2, by which all parts with half their clearance round them exceed the plate.
 
     A lower limit of what is lacking: gaps and keep-free zones are left out.
