@@ -51,7 +51,7 @@ def stray_returns(study: Study) -> list[Stray]:
     """The worst opened return for each wire that would carry its current; in the wires' order."""
     network = study.network
     returns = _returns(study)
-    if not returns or not study.solved.converged.all():
+    if not returns or not study.solved.converged[study.row[CASE, "nominal"]]:
         return []
     pairs = [(network.conductors[n].a, network.conductors[n].b) for n in returns]
     ohms, answer = network.effective_ohms(pairs)
