@@ -30,8 +30,8 @@ def path(around: Around, turn: float) -> str:
     )
 
 
-def measure(name: str, job: Job) -> None:
-    """Measure one job and print a line for each figure."""
+def measured(job: Job) -> tuple[dict[str, list[float]], float]:
+    """Processor time of each answer, ms, ascending, and that of one plain distance query."""
     ids = [part.id for part in job.placed][::EVERY]
     outlines = [standing.outline for standing in Scene(job).standing.values()]
     unit = statistics.median(milliseconds(lambda _: shapely.distance(outlines[0], outlines), 200))
@@ -42,7 +42,7 @@ def measure(name: str, job: Job) -> None:
     def part(index: int) -> str:
         return ids[index % len(ids)]
 
-    measured = {
+    return {
         "exact places, cold": milliseconds(
             lambda i: fit_of(Around(job, part(i)), "front", 0), ROUNDS),
         "exact places, pairs kept": milliseconds(
@@ -52,10 +52,15 @@ def measure(name: str, job: Job) -> None:
         "costs of all turns, 2 mm": milliseconds(lambda i: [
             cost_map(around, "front", turn) for around in [Around(job, part(i), kept)]
             for turn in turns_of(around.part)], 3 * ROUNDS),
-    }
+    }, unit
+
+
+def measure(name: str, job: Job) -> None:
+    """Measure one job and print a line for each figure."""
+    spent_on, unit = measured(job)
     print(f"{name}: {len(job.placed)} modules, plate {job.plate.size[0]:g} x "
           f"{job.plate.size[1]:g} mm")
-    for what, spent in measured.items():
+    for what, spent in spent_on.items():
         half, worst = statistics.median(spent), spent[-1]
         print(f"  {what:26} p50 {half:7.1f} ms   most {worst:7.1f} ms   ratio {half / unit:8.0f}")
 

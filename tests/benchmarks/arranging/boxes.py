@@ -1,26 +1,12 @@
-"""Quality and time of arranging (`python -m tests.benchmarks.arranging`).
-
-Demo jobs, and a seeded family of one-faced jobs in a box body, each generated round a known
-allowed arrangement. Prints, for each job: median and worst cost over the seeds, as a share over the
-best of all, the known arrangement's cost, processor time, and whether every answer was allowed.
-"""
+"""Plain jobs of rectangles on one face of a box body, each arranged as it was generated."""
 
 from __future__ import annotations
 
-import argparse
-import json
-from pathlib import Path
 from random import Random
-from statistics import median
-from time import process_time
 from typing import Any
 
-from layout_engine import Job, arrange, check, load_document
-from layout_engine.arranging import warm_up
-from layout_engine.arranging.arranger import cleared
-from layout_engine.arranging.cost import evaluate
+from layout_engine import Job, load_document
 
-DEMOS = Path(__file__).parents[2] / "seed_data" / "demos"
 GAP_MM, FILL = 2.0, 0.5
 Cell = tuple[float, float, float, float]
 
@@ -91,42 +77,3 @@ def _add_wires(rng: Random, document: dict[str, Any], count: int) -> None:
             "id": f"c{number}", "from": f"p{a}.t{rng.randrange(3)}",
             "to": f"p{b}.t{rng.randrange(3)}", "weight": rng.choice((0.5, 1, 2, 5, 10, 25)),
         })
-
-
-def row(name: str, job: Job, seconds: float, seeds: int) -> str:
-    """One line of the table."""
-    known = evaluate(job).cost if not job.tray else None
-    empty = cleared(job, frozenset(p.id for p in job.parts if p.away is None and not p.locked))
-    costs, times, allowed = [], [], 0
-    for seed in range(1, seeds + 1):
-        start = process_time()
-        offer = arrange(empty, seconds=seconds, seed=seed, clock=lambda: 0.0)
-        times.append(process_time() - start)
-        allowed += all(f.severity != "stop" for f in check(offer.job))
-        costs.append(offer.cost)
-    best = min(costs)
-    over = [100 * (cost / best - 1) for cost in (median(costs), max(costs))]
-    against = f"{best / known:5.2f}" if known else "    -"
-    return (f"{name:28} {best:9.0f} {over[0]:+7.1f} % {over[1]:+7.1f} % {against:>9} "
-            f"{median(times):7.2f} s {allowed:4}/{seeds}")
-
-
-def main() -> None:
-    """Print the table."""
-    ask = argparse.ArgumentParser(description=__doc__)
-    ask.add_argument("--seconds", type=float, default=3.0)
-    ask.add_argument("--seeds", type=int, default=5)
-    ask.add_argument("--counts", default="12,25,40")
-    told = ask.parse_args()
-    warm_up()
-    print(f"{'job':28} {'best':>9} {'median':>9} {'worst':>9} {'of known':>9} {'cpu':>9} allowed")
-    for path in sorted(DEMOS.glob("*.json")):
-        job = load_document(json.loads(path.read_text()))
-        print(row(path.stem, job, told.seconds, told.seeds), flush=True)
-    for count in (int(c) for c in told.counts.split(",")):
-        print(row(f"{count} modules, one face", family_job(count, 1), told.seconds, told.seeds),
-              flush=True)
-
-
-if __name__ == "__main__":
-    main()
