@@ -1,0 +1,72 @@
+"""Characters of an offer on the Layout page, chosen before and after; a few modules, a few mm."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from typing import Any
+
+import httpx
+import pytest
+from playwright.sync_api import Page, expect
+
+from tests import samples
+from tests.browser.layout_desk import Desk
+
+NewJob = Callable[[dict[str, Any]], str]
+ENDS_MS = 90_000
+
+
+@pytest.fixture
+def arranging(page: Page, http: httpx.Client, new_job: NewJob) -> Desk:
+    """Ten modules placed by hand, the form for arranging open."""
+    board = Desk(page, http, new_job(samples.ten_module_board())).open("front")
+    page.get_by_role("button", name="Arrange").click()
+    page.get_by_text("quick, 3 s").click()
+    return board
+
+
+def test_an_offer_tells_four_respects_and_another_character_is_tried(arranging: Desk) -> None:
+    page = arranging.page
+    page.get_by_text("tidiest", exact=True).click()
+    page.get_by_role("button", name="Start").click()
+    expect(page.get_by_role("button", name="Take the offer")).to_be_visible(timeout=ENDS_MS)
+    table = page.get_by_role("region", name="The two in four respects")
+    for respect in ("Wire", "Heat", "Service", "Tidiness"):
+        expect(table.get_by_role("rowheader", name=respect)).to_be_visible()
+    pressed = page.get_by_role("button", name="Tidiest", pressed=True)
+    expect(pressed).to_be_visible()
+    page.get_by_role("button", name="Easiest to service").click()
+    expect(page.get_by_role("button", name="Easiest to service", pressed=True)).to_be_visible(
+        timeout=ENDS_MS)
+    page.locator("summary", has_text="Details").click()
+    expect(page.get_by_text("Least cost, proven")).to_be_visible()
+    assert arranging.revision() == 1  # nothing is changed until one is taken
+
+
+def test_only_chosen_modules_move_and_no_farther_than_asked(arranging: Desk) -> None:
+    page, before = arranging.page, arranging.document()
+    page.get_by_text("only the chosen modules").click()
+    page.get_by_role("checkbox", name="Lamp relay").check()
+    page.get_by_role("checkbox", name="Sound player").check()
+    page.locator("summary", has_text="More: a little only").click()
+    page.get_by_text("move everything at most").click()
+    page.get_by_label("move everything at most, mm").fill("6")
+    page.get_by_role("button", name="Start").click()
+    take = page.get_by_role("button", name="Take the offer")
+    expect(take).to_be_visible(timeout=ENDS_MS)
+    take.click()
+    arranging.saved()
+    after = {part["id"]: part["placement"] for part in arranging.document()["parts"]}
+    for part in before["parts"]:
+        was, now = part["placement"], after[part["id"]]
+        way = ((was["x"] - now["x"]) ** 2 + (was["y"] - now["y"]) ** 2) ** 0.5
+        assert way <= (6 if part["id"] in ("relay", "player") else 0), part["id"]
+
+
+def test_a_length_that_is_none_is_said_at_once(arranging: Desk) -> None:
+    page = arranging.page
+    page.locator("summary", has_text="More: a little only").click()
+    page.get_by_text("move everything at most").click()
+    page.get_by_label("move everything at most, mm").fill("little")
+    page.get_by_role("button", name="Start").click()
+    expect(page.get_by_text("Move at most: a length over 0.01, up to 5000 mm.")).to_be_visible()
