@@ -19,6 +19,7 @@ export class Held {
     this.place = place;
     this.box = box;
     this.mates = mates;
+    this.from = start; // where it stood when its mates stood where they are noted
     this.chalk = /** @type {import("../lib/snapping.js").Chalk[]} */ ([]);
   }
 
@@ -46,28 +47,22 @@ export class Held {
     this.#put(this.place.x + dx, this.place.y + dy);
   }
 
-  /** Drawn anew by the server, at another turn or place. @param {Placement} place @param {Box} box */
-  redraw(place, box) {
+  /** Drawn anew by the server, at another turn or place, with what comes along. @param {Placement} place @param {Box} box @param {Map<string, Placement>} [mates] */
+  redraw(place, box, mates = new Map()) {
     this.place = place;
+    this.from = place;
     this.box = box;
+    this.mates = mates;
     this.chalk = [];
   }
 
   /** Everything that moves, where it is now. @returns {Record<string, Placement>} */
   placements() {
     const all = { [this.id]: this.place };
-    const shift = this.#shift();
-    if (shift) {
-      for (const [id, was] of this.mates) all[id] = { ...was, x: round(was.x + shift[0]), y: round(was.y + shift[1]) };
-    }
+    if (!this.from) return all;
+    const [dx, dy] = [this.place.x - this.from.x, this.place.y - this.from.y];
+    for (const [id, was] of this.mates) all[id] = { ...was, x: round(was.x + dx), y: round(was.y + dy) };
     return all;
-  }
-
-  /** How far it was shifted, where it was only shifted. */
-  #shift() {
-    const { start, place } = this;
-    if (!start || start.turn !== place.turn || start.face !== place.face) return null;
-    return [place.x - start.x, place.y - start.y];
   }
 
   #put(x, y) {

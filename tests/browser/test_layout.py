@@ -281,6 +281,39 @@ def test_a_group_is_made_moved_by_keys_and_undone(desk: Callable[..., Desk]) -> 
     assert board.placement("right") == after
 
 
+def test_a_group_turns_goes_over_and_lies_down_together(desk: Callable[..., Desk]) -> None:
+    """Common middle at 120, 142.5; boxes of 70 x 45 mm, 110 mm from middle to middle."""
+    board = desk({**samples.two_module_board(), "groups": [["left", "right"]]})
+    board.module("left").focus()
+    board.page.keyboard.press("r")
+    board.saved()
+    turned = board.placement("left"), board.placement("right")
+    assert turned == ({"face": "front", "x": 142.5, "y": 52.5, "turn": 90.0},
+                      {"face": "front", "x": 142.5, "y": 162.5, "turn": 90.0})
+    for key in ("Enter", "Shift+ArrowRight", "r", "Enter"):  # in the hand: 10 mm aside, then turned
+        board.page.keyboard.press(key)
+        if key == "r":
+            expect(board.page.get_by_label("turned, degrees")).to_have_value("180")
+    board.saved()
+    held = board.placement("left"), board.placement("right")
+    assert held == ({"face": "front", "x": 220.0, "y": 165.0, "turn": 180.0},
+                    {"face": "front", "x": 110.0, "y": 165.0, "turn": 180.0})
+    board.page.get_by_label("x from the corner, mm").fill("100")
+    board.page.keyboard.press("Enter")
+    board.saved()
+    typed = board.placement("left"), board.placement("right")
+    assert [place and place["x"] for place in typed] == [170.0, 60.0]
+    board.module("left").focus()
+    board.page.keyboard.press("f")
+    board.saved()
+    over = board.placement("left"), board.placement("right")
+    assert [place and place["face"] for place in over] == ["back", "back"]
+    board.module("left").focus()
+    board.page.keyboard.press("Delete")
+    board.saved()
+    assert (board.placement("left"), board.placement("right")) == (None, None)
+
+
 def test_why_ground_stays_free_is_told_of_the_chosen_module(desk: Callable[..., Desk]) -> None:
     document = samples.two_module_board()
     document["types"]["tall"] = {**document["types"]["box"], "keep_outs": [

@@ -23,15 +23,18 @@ test("moved to a point it snaps by its corner", () => {
   equal([held.place.x, held.place.y], [40, 100]);
 });
 
-test("its group comes along by the same way, and stays when it turns", () => {
+test("its group comes along by the same way, also after it was turned", () => {
   const mates = new Map([["fuse", { face: "front", x: 5, y: 6, turn: 90 }]]);
   const held = new Held("relay", place, place, box, mates);
   held.step(10, -20);
   equal(held.placements(), {
     relay: { face: "front", x: 40, y: 100, turn: 0 }, fuse: { face: "front", x: 15, y: -14, turn: 90 },
   });
-  held.redraw({ ...held.place, turn: 90 }, box);
-  equal(Object.keys(held.placements()), ["relay"]);
+  held.redraw({ ...held.place, turn: 90 }, box, new Map([["fuse", { face: "front", x: 50, y: 60, turn: 180 }]]));
+  held.step(1, 2);
+  equal(held.placements(), {
+    relay: { face: "front", x: 41, y: 102, turn: 90 }, fuse: { face: "front", x: 51, y: 62, turn: 180 },
+  });
 });
 
 test("from the tray it counts as moved at once", () => {

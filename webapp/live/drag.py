@@ -22,6 +22,7 @@ from layout_engine.checks.scene import Scene
 from layout_engine.model.fields import Coordinate, Turn
 from layout_engine.model.part import Placement
 from webapp.live.scenes import Scenes
+from webapp.live.together import carried
 from webapp.stores.projects import NotFound, Opened, ProjectStore
 
 router = APIRouter()
@@ -81,35 +82,13 @@ def touches_of(scene: Scene, part_id: str, placement: Placement) -> list[list[An
 
     Infinite limits and heights, which JSON cannot carry, are told as null.
     """
-    moved = carried(scene, part_id, placement)
+    moved = {part_id: placement, **carried(scene.job, part_id, placement)}
     return [
         [mover, touch.other, touch.kind, _figure(touch.value), _figure(touch.limit)]
         for mover, place in moved.items()
         for touch in scene.verdict(mover, place)
         if touch.other not in moved
     ]
-
-
-def carried(scene: Scene, part_id: str, placement: Placement) -> dict[str, Placement]:
-    """The held module, and those of its group, shifted as it is; locked ones stay."""
-    moved = {part_id: placement}
-    before = scene.job.part(part_id).placement
-    if before is None or before.face != placement.face or before.turn != placement.turn:
-        return moved
-    dx, dy = placement.x - before.x, placement.y - before.y
-    for mate in mates(scene.job.groups, part_id):
-        other = scene.job.part(mate)
-        stands = other.placement
-        if stands is not None and not other.locked and stands.face == before.face:
-            moved[mate] = stands.model_copy(update={"x": stands.x + dx, "y": stands.y + dy})
-    return moved
-
-
-def mates(groups: tuple[tuple[str, ...], ...], part_id: str) -> tuple[str, ...]:
-    """The other parts that move together with one."""
-    return tuple(dict.fromkeys(
-        mate for group in groups if part_id in group for mate in group if mate != part_id
-    ))
 
 
 def _figure(value: float) -> float | None:

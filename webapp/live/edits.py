@@ -26,6 +26,7 @@ from webapp.drawings.board import module_on_board
 from webapp.live.corners import at_centre, at_corner, centre_of, corner_of
 from webapp.live.pieces import pieces_of
 from webapp.live.state import layout_state, read_view
+from webapp.live.together import carried, companions, turned_together
 from webapp.stores.projects import LostUpdate, NotFound, Opened
 from webapp.views import StoreDep, environment
 
@@ -69,7 +70,11 @@ class Acceptance(Sent):
 
 
 class Wanted(BaseModel):
-    """How a module is to be drawn: turned about its middle, or put with its corner somewhere."""
+    """How a module is to be drawn: turned about its middle, or put with its corner somewhere.
+
+    together: with the modules of its group, which then turn about their common middle; `now` is
+    where it is held, when it does not stand where it was saved.
+    """
 
     model_config = ConfigDict(frozen=True, extra="forbid")
 
@@ -81,6 +86,8 @@ class Wanted(BaseModel):
     y: Coordinate | None = None
     corner: tuple[Coordinate, Coordinate] | None = None
     centre: tuple[Coordinate, Coordinate] | None = None
+    together: bool = False
+    now: Placement | None = None
 
 
 async def read_sent(request: Request, kind: type[T]) -> T:
@@ -225,20 +232,37 @@ async def module(request: Request, project_id: str, store: StoreDep) -> JSONResp
 
 
 def _drawn(request: Request, job: Job, wanted: Wanted) -> JSONResponse:
-    placement = _wanted_placement(job, wanted)
-    part = job.part(wanted.part).model_copy(update={"placement": placement, "away": None})
-    drawing = module_on_board(job, part, read_view(wanted.view))
-    values = {"request": request, "drawing": drawing}
-    html = environment().get_template("fragments/layout_module.html").render(values)
-    kind = job.type_of(part)
+    placement, others = _wanted_placements(job, wanted)
+    kind = job.type_of(job.part(wanted.part))
     return JSONResponse({
         "placement": placement.model_dump(), "corner": corner_of(kind, placement),
-        "centre": centre_of(kind, placement), "svg": html,
+        "centre": centre_of(kind, placement),
+        "svg": _module_svg(request, job, wanted.part, placement, wanted.view),
+        "mates": {mate: {"placement": place.model_dump(),
+                         "svg": _module_svg(request, job, mate, place, wanted.view)}
+                  for mate, place in others.items()},
     })
 
 
+def _module_svg(request: Request, job: Job, part_id: str, placement: Placement, view: str) -> str:
+    part = job.part(part_id).model_copy(update={"placement": placement, "away": None})
+    values = {"request": request, "drawing": module_on_board(job, part, read_view(view))}
+    return environment().get_template("fragments/layout_module.html").render(values)
+
+
+def _wanted_placements(job: Job, wanted: Wanted) -> tuple[Placement, dict[str, Placement]]:
+    """Where the module comes to, and those that come along."""
+    saved = job.part(wanted.part).placement
+    now = wanted.now or saved
+    if not wanted.together or saved is None or now is None or not companions(job, wanted.part):
+        return _wanted_placement(job, wanted), {}
+    placement = _wanted_placement(job, wanted) if wanted.corner is not None \
+        else turned_together(job, wanted.part, now, wanted.face, wanted.turn)
+    return placement, carried(job, wanted.part, placement)
+
+
 def _wanted_placement(job: Job, wanted: Wanted) -> Placement:
-    kind = job.type_of(wanted.part)
+    kind = job.type_of(job.part(wanted.part))
     if wanted.corner is not None:
         return at_corner(kind, wanted.corner, wanted.face, wanted.turn)
     if wanted.centre is not None:

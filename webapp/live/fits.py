@@ -35,9 +35,9 @@ from layout_engine.spots import (
 )
 from layout_engine.working import Working
 from webapp.forms.values import show_number
-from webapp.live.drag import mates
 from webapp.live.edits import known
 from webapp.live.state import METRE_MM
+from webapp.live.together import mates
 from webapp.views import StoreDep, environment
 
 router = APIRouter()

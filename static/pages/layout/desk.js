@@ -211,10 +211,10 @@ export class Desk {
     const place = this.held?.place ?? module.place;
     const turn = wrapped(place.turn + degrees);
     if (!this.held) return this.rework(id, { face: place.face, turn });
-    const drawn = await this.server.drawn({ part: id, face: place.face, turn, centre: middle(this.held.outline), view: this.board.view });
+    const drawn = await this.server.drawn({ ...this.#whole(id), face: place.face, turn, centre: middle(this.held.outline), now: place });
     if (!drawn || this.held?.id !== id) return;
-    this.board.swap(id, drawn.svg);
-    this.held.redraw(drawn.placement, this.board.plateBox(this.board.module(id).element.dataset.box));
+    this.#swap(id, drawn);
+    this.held.redraw(drawn.placement, this.board.plateBox(this.board.module(id).element.dataset.box), matesOf(drawn));
     this.board.module(id).element.classList.add("is-moving", "is-chosen");
     this.#moved();
   }
@@ -224,14 +224,25 @@ export class Desk {
     const module = this.#free(id);
     if (!module) return false;
     const where = wanted.corner ? {} : { centre: middle(boxOn(module)) };
-    const drawn = await this.server.drawn({ part: id, ...where, ...wanted, view: this.board.view });
+    const drawn = await this.server.drawn({ ...this.#whole(id), ...where, ...wanted, now: module.place });
     if (!drawn) return false;
     if (drawn.placement.face === module.place.face) {
-      this.board.swap(id, drawn.svg);
+      this.#swap(id, drawn);
       this.choose(id);
     }
-    this.place({ [id]: drawn.placement });
+    this.place({ [id]: drawn.placement, ...Object.fromEntries(matesOf(drawn)) });
     return true;
+  }
+
+  /** What the server is asked for: a module with its group. @param {string} id */
+  #whole(id) {
+    return { part: id, together: true, view: this.board.view };
+  }
+
+  /** Swap in a module and those of its group as the server drew them. */
+  #swap(id, drawn) {
+    this.board.swap(id, drawn.svg);
+    for (const [mate, { svg }] of Object.entries(drawn.mates)) this.board.swap(mate, svg);
   }
 
   async flip(id) {
@@ -242,12 +253,12 @@ export class Desk {
     const centre = middle(held?.outline ?? boxOn(module));
     if (held) this.#endHold();
     const face = place.face === "front" ? "back" : "front";
-    const drawn = await this.server.drawn({ part: id, face, turn: place.turn, centre, view: this.board.view });
+    const drawn = await this.server.drawn({ ...this.#whole(id), face, turn: place.turn, centre, now: place });
     if (!drawn) return;
     this.chosenId = id;
     this.focusAgain = true;
     if (this.board.view !== "through") this.page.setView(face);
-    this.place({ [id]: drawn.placement });
+    this.place({ [id]: drawn.placement, ...Object.fromEntries(matesOf(drawn)) });
     this.page.say(`${module.title} to the ${face}`);
   }
 
@@ -255,8 +266,9 @@ export class Desk {
     const module = this.#free(id);
     if (!module) return;
     if (this.held) this.cancel();
-    this.place({ [id]: null });
-    this.page.say(`${module.title} goes back to the tray`);
+    const all = [id, ...this.#mates(id).keys()];
+    this.place(Object.fromEntries(all.map((one) => [one, null])));
+    this.page.say(all.length > 1 ? `${module.title} and its group go back to the tray` : `${module.title} goes back to the tray`);
   }
 
   lock(id) {
@@ -323,6 +335,11 @@ export class Desk {
 /** A module's outline box on the plate. */
 export function boxOn({ box, place }) {
   return { left: box.left + place.x, bottom: box.bottom + place.y, right: box.right + place.x, top: box.top + place.y };
+}
+
+/** Where those of the group come to. @returns {Map<string, import("../../parts/held.js").Placement>} */
+function matesOf(drawn) {
+  return new Map(Object.entries(drawn.mates).map(([id, { placement }]) => [id, placement]));
 }
 
 function middle(box) {

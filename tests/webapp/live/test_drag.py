@@ -15,7 +15,8 @@ from layout_engine import load_document
 from layout_engine.checks.scene import Scene
 from layout_engine.model.part import Placement
 from tests import samples
-from webapp.live.drag import carried, touches_of
+from webapp.live.drag import touches_of
+from webapp.live.together import carried
 
 LINE = "ws://127.0.0.1:8460"
 HELD = {"seq": 1, "revision": 1, "id": "left", "x": 30, "y": 120, "turn": 0, "face": "front"}
@@ -114,17 +115,7 @@ def test_a_group_moves_by_the_same_way_and_does_not_touch_itself() -> None:
     document = {**samples.two_module_board(), "groups": [["left", "right"]]}
     scene = Scene(load_document(document))
     there = Placement(face="front", x=100, y=150, turn=0)
-    moved = carried(scene, "left", there)
+    moved = carried(scene.job, "left", there)
     assert (moved["right"].x, moved["right"].y) == (210, 150)
     touches = touches_of(scene, "left", there)
     assert {(part, kind) for part, _, kind, _, _ in touches} == {("right", "off plate")}
-
-
-def test_a_locked_or_turned_one_leaves_its_group() -> None:
-    document = {**samples.two_module_board(), "groups": [["left", "right"]]}
-    document["parts"][1]["locked"] = True
-    scene = Scene(load_document(document))
-    assert set(carried(scene, "left", Placement(face="front", x=40, y=120, turn=0))) == {"left"}
-    document["parts"][1]["locked"] = False
-    scene = Scene(load_document(document))
-    assert set(carried(scene, "left", Placement(face="front", x=40, y=120, turn=90))) == {"left"}
