@@ -73,7 +73,16 @@ class BoardHeat:
             return None
         rows = study.rows(cases=tuple(dict.fromkeys((*running_cases(self.job), "typical"))))
         good = [int(r) for r in rows if study.solved.converged[r]]
-        return max(good, key=lambda r: sum(solved_heat(study, r).values()), default=None)
+        if not good:
+            return None
+        ohms = np.array([c.ohms for c in study.network.conductors])
+        total = (study.conductor_amps[good] ** 2 * ohms).sum(axis=1)
+        across, amps = study.ports_volts[good], study.solved.amps[good]
+        power = across * amps
+        for n in (*study.network.elements.of("battery"), *study.network.elements.of("motor")):
+            loss = study.network.elements.ohms[n] * amps[:, n] ** 2
+            power[:, n] = np.minimum(loss, np.abs(power[:, n]))
+        return good[int((total + power.sum(axis=1)).argmax())]
 
     @property
     def case(self) -> str:

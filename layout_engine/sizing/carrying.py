@@ -92,6 +92,7 @@ class Carries:
         return "meets" if self.cautious is not None and amps <= self.cautious else "explain"
 
 
+@lru_cache(maxsize=512)
 def table_gauge(size: WireSize) -> int | None:
     """The gauge whose row of the table holds for a size: not thicker than it; None under 18."""
     gauge = size.gauge
@@ -133,9 +134,11 @@ def column_for(limit: float) -> float:
     return max((c for c in CFR_COLUMNS if c <= limit + 1e-9), default=CFR_COLUMNS[0])
 
 
+@lru_cache(maxsize=512)
 def cautious_amps(size: WireSize) -> float | None:
     """FAA Table 11-9, 105 C column [A]; None for wires under 24 AWG."""
-    rows = [g for g in FAA_AMPS if g >= size.gauge]
+    gauge = size.gauge
+    rows = [g for g in FAA_AMPS if g >= gauge]
     return faa_amps(min(rows)) if rows else None
 
 

@@ -36,7 +36,6 @@ from layout_engine.tables.fuses import FUSE_FORMS, smallest_rating
 
 FITS = 0.02  # of an area: 24 AWG is taken by a terminal from 0.205 mm2 on, 16 AWG by one of 1.3
 SPARE_VOLTS = 0.005  # over a module's least: what a round of solving still moves
-MOST_ROUNDS = 60  # far over what any job takes; the proof gives (wires x sizes)
 
 
 @dataclass(frozen=True)
@@ -103,7 +102,6 @@ class Choice:
         circuits: loaded circuits tied together with a connection, itself counted, where routes
             say so.
         air: inside the body, C; None: as assumed, else 50 or what the heat of the job gives.
-
         sun: whether the body stands in full sun.
 
     Attributes:
@@ -113,6 +111,8 @@ class Choice:
         at: number in its plan's sizes of each wire, by connection.
         ratings: every fuse, by conductor.
         rounds: how often the network was solved.
+        good_rows: rows of the cases that go on for long, where they have a steady state; amps:
+            their currents, (rows, conductors); worst: the largest in each conductor.
     """
 
     def __init__(
@@ -126,7 +126,8 @@ class Choice:
         fit = {w.id: fitting_sizes((ends[w.from_], ends[w.to]), job.assumptions.sizes)
                for w in job.connections}  # fmt: skip
         thickest = {name: sizes[-1] for name, sizes in fit.items()}
-        self.study = Study(job, sizes=thickest, lengths=lengths, cases=self.long)
+        self.rounds = 0
+        self._solve(thickest, self.long)
         self.ways = Ways(self.study.network)
         if air is None:
             air = whole_degrees(BoardHeat(job, self.study, sun=sun).for_wires)
@@ -135,13 +136,8 @@ class Choice:
                       for w in job.connections}  # fmt: skip
         self.at = dict.fromkeys(self.plans, 0)
         self.ratings: dict[int, Fitted] = {}
-        self.rounds = 1
         while self._grow():
-            sizes = {name: self.size(name) for name in self.plans}
-            self.study = Study(job, sizes=sizes, lengths=lengths)
-            self.rounds += 1
-            if self.rounds > MOST_ROUNDS:
-                raise RuntimeError("sizes grew for more rounds than there are sizes")
+            self._solve({name: self.size(name) for name in self.plans}, None)
 
     def _plan(
         self, wire: Connection, fit: tuple[WireSize, ...], ends: tuple[Terminal, Terminal]
@@ -166,25 +162,14 @@ class Choice:
         """The plan of each wire by its conductor."""
         return {plan.number: plan for plan in self.plans.values()}
 
-    @property
-    def good_rows(self) -> NDArray[np.int_]:
-        """Rows of the cases that go on for long, where they have a steady state."""
+    def _solve(self, sizes: Mapping[str, WireSize], cases: tuple[str, ...] | None) -> None:
+        """Solve the network with these sizes, and keep what of it is asked often."""
+        self.study = Study(self.job, sizes=sizes, lengths=self.lengths, cases=cases)
+        self.rounds += 1
         rows = self.study.rows(cases=self.long)
-        found: NDArray[np.int_] = rows[self.study.solved.converged[rows]]
-        return found
-
-    @property
-    def amps(self) -> Array:
-        """Currents of those cases, (rows, conductors)."""
-        return self.study.conductor_amps[self.good_rows]
-
-    @property
-    def worst(self) -> Array:
-        """Largest current of those cases in each conductor."""
-        if not len(self.amps):
-            return np.zeros(len(self.study.network.conductors))
-        found: Array = np.abs(self.amps).max(axis=0)
-        return found
+        self.good_rows: NDArray[np.int_] = rows[self.study.solved.converged[rows]]
+        self.amps: Array = self.study.conductor_amps[self.good_rows]
+        self.worst: Array = np.abs(self.amps).max(axis=0, initial=0.0)
 
     def ohms(self) -> Array:
         """Of each conductor with the sizes as they are now."""
@@ -203,11 +188,9 @@ class Choice:
     def _grow(self) -> bool:
         """Grow sizes until all asks are met at these currents; whether any grew, or none ever."""
         before = dict(self.at)
-        amps = self.amps
-        worst = self.worst
-        self._rate(worst)
-        self._carry(worst)
-        self._lose(amps)
+        self._rate(self.worst)
+        self._carry(self.worst)
+        self._lose(self.amps)
         self._survive()
         return self.rounds == 1 or self.at != before
 
@@ -290,10 +273,10 @@ class Choice:
         shared: dict[int, set[int]] = {}
         for way in (*self.ways.feeds, *self.ways.dead_ends):
             chain = [c for c, _ in way.out if c in self.ratings]
-            for c, own in self._served(way, chain):
+            for c, own, guards in self._served(way, chain):
                 (spare if way.element < 0 else serves)[c].add(own)
                 if way.element >= 0:
-                    shared[c] = shared.get(c, set(chain)) & set(chain)
+                    shared[c] = shared.get(c, guards) & guards
         found = {}
         for c in serves.keys() | spare.keys():
             least = min((self.ratings[n].rating for n in shared.get(c, set())), default=inf)
@@ -301,14 +284,15 @@ class Choice:
             found[c] = max([total, *(self.ratings[n].rating for n in spare[c])])
         return found
 
-    def _served(self, way: Way, chain: list[int]) -> list[tuple[int, int]]:
-        """(conductor, fuse of this way that counts there), in front of its fuses and back."""
+    def _served(self, way: Way, chain: list[int]) -> list[tuple[int, int, set[int]]]:
+        """(conductor, fuse of this way that counts there, all that guard it): in front and back."""
         own = self.by_fuse[1].get(way.node)
         if own is None or not chain or not self.ways.is_battery[way.source]:
             return []
         out = [c for c, _ in way.out]
         before = out[: out.index(chain[0])]
-        return [(c, chain[0]) for c in before] + [(c, own) for c, _ in way.back]
+        in_front = [(c, chain[0], {chain[0]}) for c in before]
+        return in_front + [(c, own, set(chain)) for c, _ in way.back]
 
     @cached_property
     def drops(self) -> Drops:
@@ -352,8 +336,8 @@ class Choice:
         return found
 
     def _best(self, legs: tuple[Leg, ...], amps: Array) -> Plan | None:
-        """The wire on a way whose next size gains most volts for its copper."""
-        best, gained = None, 0.0
+        """The wire on a way whose next size gains most volts for its copper, then most volts."""
+        found: list[tuple[float, float, str]] = []
         for c, _ in legs:
             plan = self.of_conductor.get(c)
             if plan is None or self.at[plan.id] >= len(plan.sizes) - 1:
@@ -361,9 +345,9 @@ class Choice:
             now = self.at[plan.id]
             volts = amps[c] * (self.ohms_of(plan, now) - self.ohms_of(plan, now + 1))
             copper = (plan.sizes[now + 1].area - plan.sizes[now].area) * max(plan.length, 1.0)
-            if volts / copper > gained:
-                best, gained = plan, volts / copper
-        return best
+            if volts > 0:  # rounded, so that equal wires are told apart by their names alone
+                found.append((float(f"{volts / copper:.8e}"), float(f"{volts:.8e}"), plan.id))
+        return self.plans[max(found)[2]] if found else None
 
     def _survive(self) -> None:
         """Thicken wires that a short would burn before its fuse opens, or that keep it shut."""
@@ -388,7 +372,8 @@ class Choice:
         every = (*self.ways.feeds, *self.ways.dead_ends, *self.ways.to_fuses(self.ratings))
         once = {(way.node, way.back): way for way in reversed(every)
                 if self.ways.is_battery[way.source]}  # fmt: skip
-        return tuple(reversed(once.values()))
+        names = self.study.network.names
+        return tuple(sorted(once.values(), key=lambda way: (names[way.node], len(way.back))))
 
     def fault(self, way: Way) -> Fault:
         """The short at a way's far end, with the sizes as they are now."""
