@@ -17,15 +17,21 @@ from layout_engine.wiring.demands import Demand
 from layout_engine.wiring.laying import Laying
 from layout_engine.wiring.search import NO_WAY
 
+STEP = 1.35  # by which the opening of runs is weighed more, or less
 BETTER = 1e-6  # least saving for which a run is laid elsewhere
 
 
 class Improvement:
-    """Moves of wires in one laying; none of them makes the sum of costs larger."""
+    """Moves of wires in one laying.
+
+    None makes the sum of costs larger as it stands for the wires that move: what a move does to the
+    loop area of their returns, which do not move, shows when those are laid anew.
+    """
 
     def __init__(self, laying: Laying) -> None:
         self.laying = laying
         self._tried: set[tuple[int, ...]] = set()
+        self._shortest: dict[int, float] = {}
 
     def lay(self, order: Sequence[Demand]) -> int:
         """Take each wire up and lay it again; how many changed."""
@@ -196,10 +202,29 @@ class Improvement:
     def settle(self, order: Sequence[Demand], extra: int = 6) -> None:
         """Rounds of laying until nothing changes, then until runs fit where they can.
 
-        Where most wires stay as they are, no runs are closed: that pays when all may move.
+        Where most wires stay as they are, no runs are closed and no opening is weighed anew: that
+        pays when all may move.
         """
+        weights = self.laying.weights
+        many = len(order) > len(self.laying.fixed)
         self.lay(order)
-        for _ in range(self.laying.weights.rounds):
+        self._rounds(order, weights.rounds, weights.closings if many else 0)
+        for _ in range(weights.weighings if many else 0):
+            longer = self._longer(order)
+            if weights.least_longer <= longer <= weights.most_longer:
+                break
+            self.laying.opening *= STEP if longer < weights.least_longer else 1 / STEP
+            self._rounds(order, 1, weights.closings)
+        for _ in range(extra):
+            full = self.laying.overfull()
+            if not len(full):
+                break
+            self.laying.crowd[full] *= 3.0
+            crowded = set().union(*(self.laying.on[int(e)] for e in full))
+            self.lay([d for d in order if d.index in crowded and d.index in self.laying.ways])
+
+    def _rounds(self, order: Sequence[Demand], most: int, closings: int) -> None:
+        for _ in range(most):
             self.laying.refresh_noise()
             self._tried.clear()
             changed = self.lay(order)
@@ -208,18 +233,26 @@ class Improvement:
                 changed += moved
                 if not moved:
                     break
-            many = len(order) > len(self.laying.fixed)
-            most = self.laying.weights.closings if many else 0
-            closed = self.close_runs(most)
-            if not changed and not closed:
+            if not changed + self.close_runs(closings):
                 break
-        for _ in range(extra):
-            full = self.laying.overfull()
-            if not len(full):
-                break
-            self.laying.crowd[full] *= 3.0
-            crowded = set().union(*(self.laying.on[int(e)] for e in full))
-            self.lay([d for d in order if d.index in crowded and d.index in self.laying.ways])
+
+    def _longer(self, order: Sequence[Demand]) -> float:
+        """How much longer all wires are together than each by its shortest way; at least 1."""
+        length = self.laying.graph.length
+        whole = alone = 0.0
+        for demand in order:
+            if demand.index in self.laying.ways:
+                whole += float(length[self.laying.ways[demand.index]].sum())
+                alone += self._alone(demand)
+        return whole / alone if alone > 0 else 1.0
+
+    def _alone(self, demand: Demand) -> float:
+        """Length [mm] of the shortest way of a wire, were it alone on the board."""
+        if demand.index not in self._shortest:
+            way = self.laying.find_alone(demand)
+            length = self.laying.graph.length
+            self._shortest[demand.index] = float(length[way].sum()) if way else 0.0
+        return self._shortest[demand.index]
 
 
 def order_of(demands: Iterable[Demand]) -> list[Demand]:

@@ -236,6 +236,20 @@ class Laying:
 
     # Laying and taking up
 
+    def find_alone(self, demand: Demand) -> list[int] | None:
+        """The shortest way of a wire, were it alone on the board; its via points left out."""
+        costs = self.mm + self.own
+        costs[(self.graph.width < demand.outer) | self.closed] = NO_WAY
+        return self._between(demand, costs, 1.0)
+
+    def _between(self, demand: Demand, costs: Floats, per_mm: float) -> list[int] | None:
+        ends = [self.graph.ends[key] for key in (demand.connection.from_, demand.connection.to)]
+        for node in ends:
+            edges = np.array(self.end_edges[node], dtype=np.intp)
+            costs[edges] = self.mm[edges] * per_mm + 1e-6
+            costs[self.backward[node]] = NO_WAY
+        return self.search.way(costs, *ends)
+
     def find(self, demand: Demand) -> list[int] | None:
         """The cheapest way of a wire beside all others, through its via points."""
         ends = [self.graph.ends.get(demand.connection.from_),

@@ -12,7 +12,7 @@ from webapp.drawings.board import board
 from webapp.drawings.primitives import Circle, Drawing, Group, Item, Line, Text, polygon
 from webapp.drawings.seen import Seen, View
 
-FLAG_MM = 7.0  # from a terminal to its wire's number
+FLAG_MM = 11.0  # from a terminal to its wire's number
 
 
 def routed_board(routing: Routing, view: View) -> Drawing:
