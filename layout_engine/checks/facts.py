@@ -140,8 +140,8 @@ class Facts:
         """Every round hole of fixings and mounts, and the holes drilled before."""
         plate = self.job.plate
         new = [hole for s in self.standing for hole in s.holes]
-        mounts = [Hole(m.x, m.y, m.diameter, m.id) for m in plate.mounts]
-        old = [Hole(h.x, h.y, h.diameter, "plate", True) for h in plate.existing_holes]
+        mounts = [Hole(m.x, m.y, m.diameter, m.id, of_plate=True) for m in plate.mounts]
+        old = [Hole(h.x, h.y, h.diameter, "plate", True, True) for h in plate.existing_holes]
         return (*new, *mounts, *old)
 
     @cached_property

@@ -44,6 +44,8 @@ class Finding:
         rule: the contract's rule name.
         severity: "stop" do not build it like this, "warn", "note".
         subjects: ids of what it is about.
+        of_plate: how many of the last subjects name a mount or a keep-out of the plate, which may
+            have the name of a part.
         title: one short sentence in a builder's words.
         message: the numbers, in words.
         value, limit, unit: the measured figure and what it is held against.
@@ -71,6 +73,12 @@ class Finding:
     moves: tuple[Move, ...] = ()
     working: Working | None = None
     accepted: str | None = None
+    of_plate: int = 0
+
+    @property
+    def subjects_off_plate(self) -> tuple[str, ...]:
+        """The subjects without what is the plate's own: parts, and wires."""
+        return self.subjects[:len(self.subjects) - self.of_plate]
 
     def with_acceptance(self, reason: str) -> Finding:
         """The same finding, accepted with a reason; a stop cannot be accepted."""

@@ -47,6 +47,7 @@ class Hole:
     diameter: float
     owner: str
     drilled: bool = False
+    of_plate: bool = False  # of a mount, or drilled before: `owner` may be the name of a part
 
 
 @dataclass(frozen=True, slots=True)

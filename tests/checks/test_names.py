@@ -34,3 +34,23 @@ def test_a_part_and_a_keep_free_zone_of_one_name_are_two_findings() -> None:
     assert (part.unit, part.value) == ("mm2", 5 * 30)
     assert (free.unit, free.value, free.limit) == ("mm", 20, 0)
     assert "the keep-free zone b" in free.title
+
+
+def test_what_is_the_plates_own_is_told_from_parts() -> None:
+    mount = {"id": "b", "x": 20, "y": 20, "diameter": 5, "head_diameter": 9}
+    found = {f.of_plate: f for f in _overlaps({"mounts": [mount]})}
+    assert found[0].subjects_off_plate == ("a", "b")
+    assert found[1].subjects_off_plate == ("a",)
+
+
+def test_holes_of_a_part_and_of_a_mount_of_its_name_are_told_apart() -> None:
+    """The mount's hole and one drilled before are 1 mm apart; the part "a" has no hole near them."""
+    document = merged(BASE, {"plate": {
+        "mounts": [{"id": "a", "x": 100, "y": 100, "diameter": 5, "head_diameter": 9}],
+        "existing_holes": [{"x": 106, "y": 100, "diameter": 5}],
+    }, "parts": [{"id": "a", "type": "slab", "label": "First slab",
+                  "placement": {"face": "front", "x": 10, "y": 10, "turn": 0}}]})
+    document = merged(document, {"types": FILES["overlap"]["base"]["types"]})
+    (found,) = (f for f in check(load_document(json.dumps(document))) if f.rule == "hole_spacing")
+    assert (found.subjects, found.subjects_off_plate) == (("a",), ())
+    assert "First slab" not in found.title

@@ -114,7 +114,7 @@ class LayoutState:
             return TableRow(part.id, part.title, "", "", "0", self.face, part.locked,
                             "in the tray", "")
         x, y = corner_of(self.job.type_of(part), placement)
-        worst = min((f for f in self.open_findings if part.id in f.subjects
+        worst = min((f for f in self.open_findings if part.id in f.subjects_off_plate
                      and f.rule != "not_measured"), key=_gravity, default=None)
         return TableRow(
             part.id, part.title, show_number(x), show_number(y), show_number(placement.turn),
@@ -192,9 +192,8 @@ class LayoutState:
     @property
     def touching(self) -> str:
         """Pairs of parts that touch: "a b;c d", for the page's script."""
-        placed = {part.id for part in self.job.placed}
-        pairs = (f.subjects for f in self.findings if f.rule == "overlap")
-        return ";".join(" ".join(pair) for pair in pairs if placed.issuperset(pair))
+        pairs = (f.subjects for f in self.findings if f.rule == "overlap" and not f.of_plate)
+        return ";".join(" ".join(pair) for pair in pairs)
 
 
 def read_view(text: str) -> View:

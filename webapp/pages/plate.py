@@ -41,7 +41,7 @@ router = APIRouter()
 UNPROCESSABLE = 422
 SIDE_PX = 230.0  # height of the body in the small side view
 NO_FAULTS: Mapping[str, str] = MappingProxyType({})
-OF_THE_PLATE = {"plate_too_big", "no_way_in", "conductive_plate", "plate_sags"}
+OF_THE_PLATE = {"plate_too_big", "no_way_in", "conductive_plate", "plate_sags", "tips_over"}
 NO_OFFER = "Nothing larger than this fits any more: the offer was not taken."
 
 
@@ -261,7 +261,8 @@ def _offered(number: int, offer: PlateOffer, job: Job) -> Offered:
 def of_the_plate(job: Job, findings: Iterable[Finding]) -> tuple[Finding, ...]:
     """The findings that are about the plate itself, its mounting points, or holes drilled in it."""
     own = {"plate", *(mount.id for mount in job.plate.mounts)}
-    return tuple(f for f in findings if f.rule in OF_THE_PLATE or own & set(f.subjects))
+    about = ((f, f.subjects[-f.of_plate:] if f.of_plate else ()) for f in findings)
+    return tuple(f for f, named in about if f.rule in OF_THE_PLATE or own & set(named))
 
 
 def views_of(job: Job, findings: Iterable[Finding], typed: Typed, inches: Inches) -> PlateViews:

@@ -26,16 +26,16 @@ from layout_engine.working import Given, Working
 
 def find(facts: Facts) -> Iterator[Finding]:
     """One finding a part: the tightest of its pairs; of a mount where no part is in the pair."""
-    worst: dict[str, tuple[float, float, Hole, Hole]] = {}
+    worst: dict[tuple[bool, str], tuple[float, float, Hole, Hole]] = {}
     for one, two in _near_pairs(facts.holes):
         if (one.drilled and two.drilled) or _used_again(one, two):
             continue
         bridge, wanted = _bridge(one, two)
-        of_parts = [pair for pair in ((one, two), (two, one))
-                    if pair[0].owner in facts.scene.standing]
+        of_parts = [pair for pair in ((one, two), (two, one)) if not pair[0].of_plate]
         for mine, other in of_parts or [(one, two)]:
-            if mine.owner not in worst or bridge < worst[mine.owner][0]:
-                worst[mine.owner] = (bridge, wanted, mine, other)
+            key = mine.of_plate, mine.owner
+            if key not in worst or bridge < worst[key][0]:
+                worst[key] = (bridge, wanted, mine, other)
     for bridge, wanted, mine, other in worst.values():
         yield _finding(facts, bridge, wanted, mine, other)
 
@@ -72,7 +72,7 @@ def _used_again(hole: Hole, other: Hole) -> bool:
 
 def _finding(facts: Facts, bridge: float, wanted: float, hole: Hole, other: Hole) -> Finding:
     stop = bridge < -EPS_MM
-    names = facts.title(hole.owner), facts.title(other.owner)
+    names = [one.owner if one.of_plate else facts.title(one.owner) for one in (hole, other)]
     what = f"{names[0]} and {names[1]}" if names[0] != names[1] else names[0]
     return Finding(
         rule="hole_spacing", severity="stop" if stop else "warn", subjects=(hole.owner,),
@@ -82,7 +82,8 @@ def _finding(facts: Facts, bridge: float, wanted: float, hole: Hole, other: Hole
         else f"{mm(bridge)} is left between them; {mm(wanted)} is wanted.",
         value=bridge, limit=0.0 if stop else wanted, unit="mm", source=COMMON_PRACTICE,
         remedy="Move one of the modules, or use a hole that is there already.",
-        rests_on_guess=facts.guessed(hole.owner, other.owner),
+        rests_on_guess=facts.guessed(*(h.owner for h in (hole, other) if not h.of_plate)),
+        of_plate=int(hole.of_plate),
         place=Place((hole.x + other.x) / 2, (hole.y + other.y) / 2),
         working=Working(
             "b = a - (d1 + d2) / 2", (

@@ -53,7 +53,7 @@ def _finding(facts: Facts, standing: Standing, touch: Touch, *, with_moves: bool
         rests_on_guess=facts.guessed(*subjects[:1 if touch.of_plate else 2]),
         place=Place(x, y, standing.face),
         moves=tuple(_moves(facts, standing, touch)) if with_moves else (),
-        working=_working(touch, unit),
+        working=_working(touch, unit), of_plate=int(touch.of_plate),
     )
 
 

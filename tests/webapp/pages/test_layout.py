@@ -24,6 +24,7 @@ from webapp.jobs.service import ArrangeJob
 from webapp.live import state as state_module
 from webapp.live.corners import at_centre, at_corner, centre_of, corner_of
 from webapp.live.offers import to_arrange
+from webapp.live.state import layout_state
 from webapp.stores.projects import ProjectStore
 
 HERE = {"face": "front", "x": 50.0, "y": 60.0, "turn": 0.0}
@@ -215,6 +216,21 @@ def test_the_section_from_above_follows_the_module(client: TestClient, store: Pr
     there = {**here.model_dump(), "y": here.y + 25}
     assert post(client, job, "place", placements={"left": there}).status_code == 200
     assert cut("left") == pytest.approx(before + 25)
+
+
+def test_a_mount_named_like_a_module_is_not_taken_for_it(
+        client: TestClient, store: ProjectStore) -> None:
+    """The left box, at 30, 120 and 70 x 45 mm, stands on a screw head that is called "right"."""
+    document = samples.two_module_board()
+    document["plate"]["mounts"] = [
+        {"id": "right", "x": 60, "y": 140, "diameter": 5, "head_diameter": 9, "head_height": 8}]
+    job = made(store, document)
+    state = layout_state(store.open(job), "front")
+    assert [f.subjects for f in state.findings if f.rule == "overlap"] == [("left", "right")]
+    severities = {row.id: row.severity for row in state.rows}
+    assert severities["left"] == "stop"
+    assert severities["right"] != "stop"
+    assert state.touching == ""
 
 
 def test_a_warning_is_accepted_with_a_reason_a_stop_is_not(
