@@ -44,7 +44,7 @@ def test_what_is_the_plates_own_is_told_from_parts() -> None:
 
 
 def test_holes_of_a_part_and_of_a_mount_of_its_name_are_told_apart() -> None:
-    """The mount's hole and one drilled before are 1 mm apart; the part "a" has no hole near them."""
+    """The mount's hole and one drilled before are 1 mm apart, far from the part "a"."""
     document = merged(BASE, {"plate": {
         "mounts": [{"id": "a", "x": 100, "y": 100, "diameter": 5, "head_diameter": 9}],
         "existing_holes": [{"x": 106, "y": 100, "diameter": 5}],

@@ -220,7 +220,7 @@ def test_the_section_from_above_follows_the_module(client: TestClient, store: Pr
 
 def test_a_mount_named_like_a_module_is_not_taken_for_it(
         client: TestClient, store: ProjectStore) -> None:
-    """The left box, at 30, 120 and 70 x 45 mm, stands on a screw head that is called "right"."""
+    """The left box, 70 x 45 mm at 30, 120, stands on a screw head called "right"."""
     document = samples.two_module_board()
     document["plate"]["mounts"] = [
         {"id": "right", "x": 60, "y": 140, "diameter": 5, "head_diameter": 9, "head_height": 8}]
