@@ -37,9 +37,7 @@ SERVICE_LOOP = Sourced(80.0, "mm", COMMON_PRACTICE, "for a part that is lifted o
 ROUND_UP = Sourced(5.0, "mm", COMMON_PRACTICE, "wires are cut to the next 5 mm")
 TWIST_LAYS = Sourced(0.05, "1", COMMON_PRACTICE, "a twisted pair takes about 5 % more wire")
 QUIET_FROM_LOUD = Sourced(50.0, "mm", COMMON_PRACTICE, "audio to motor wires on a small plate")
-TETHER_LOOP = Sourced(
-    250.0, "mm", COMMON_PRACTICE, "lead with which a board is tilted out without unplugging"
-)
+SLACK_MOST = Sourced(12.7, "mm", "FAA AC 43.13-1B par. 11-118", "sag between two supports")
 
 # Enclosing circle of n equal circles, in diameters of one: R. L. Graham, B. D. Lubachevsky,
 # K. J. Nurmela, P. R. J. Ostergard, "Dense packings of congruent circles in a circle", Discrete

@@ -10,6 +10,7 @@ from fastapi.responses import RedirectResponse, Response
 from layout_engine import Job
 from layout_engine.record_edits import CUT, set_ticks, ticked
 from layout_engine.sheets.cut_list import CutRow, ReelTotal, cut_list
+from layout_engine.tables import dressing as d
 from layout_engine.wiring import Conflict, Routing
 from layout_engine.wiring.marking import COLOUR_WORDS, end_names
 from layout_engine.working import Working
@@ -22,6 +23,16 @@ from webapp.stores.routes import routes_of
 from webapp.views import JobBar, StoreDep, job_bar, render
 
 router = APIRouter()
+HABITS = (
+    (f"Bend no tighter than {d.BEND_RADIUS.value:g} outer diameters of wire or bundle "
+    f"({d.BEND_RADIUS.source}), {d.BEND_AT_TERMINAL.value:g} at a terminal "
+    f"({d.BEND_AT_TERMINAL.source})."),
+    (f"Tie every {d.TIE_SPACING.value:g} mm ({d.TIE_SPACING.source}), never farther than "
+    f"{d.TIE_SPACING_MOST.value:g} mm ({d.TIE_SPACING_MOST.source}); let nothing sag more than "
+    f"{d.SLACK_MOST.value:g} mm ({d.SLACK_MOST.source})."),
+    (f"Put a grommet wherever a wire passes a bare edge nearer than {d.HOLE_CLEARANCE.value:g} mm "
+    f"({d.HOLE_CLEARANCE.source})."),
+)
 FACE_WORDS = {"front": "Front", "back": "Back, seen from behind"}
 CONFLICT_WORDS = {
     "no_corridor": "no way is wide enough",
@@ -73,6 +84,7 @@ class WiresPage:
     runs: int
     ties: int
     holes: tuple[str, ...]
+    habits: tuple[str, ...]
     page: str = "wires"
 
 
@@ -111,7 +123,7 @@ def _page(opened: Opened) -> WiresPage:
         tuple(Total(reel, COLOUR_WORDS[reel.colour], f"{reel.metres:.2f}")
               for reel in listed.totals),
         sum(len(run.wires) > 1 for run in routing.runs), len(routing.ties),
-        tuple(_hole_words(routing)),
+        tuple(_hole_words(routing)), HABITS,
     )
 
 
