@@ -225,6 +225,25 @@ def test_more_power_than_a_pack_can_give_collapses() -> None:
     assert_laws(state)
 
 
+@pytest.mark.parametrize("watts", [6.0, 24.0, 30.0, 35.0])
+def test_the_upper_of_two_voltages_is_the_real_one(watts: float) -> None:
+    """P from 12 V behind 1 ohm: V = 6 + sqrt(36 - P); the lower root is no steady state."""
+    conv = part_type(
+        "converter", {"p": "positive", "m": "negative", "op": "positive", "om": "negative"},
+        converters=[{"plus": "p", "minus": "m", "out_plus": "op", "out_minus": "om",
+                     "out_volts": 5, "efficiency": 1}],
+    )  # fmt: skip
+    amps = (5 - (25 - 4 * 0.01 * watts) ** 0.5) / (2 * 0.01)  # 10 mohm at its output
+    board = job({"pack": battery(12, 1), "conv": conv, "lamp": load(amps, (3, 6))},
+                ["pack.plus conv.p", "pack.minus conv.m", "conv.op lamp.plus",
+                 "conv.om lamp.minus"])  # fmt: skip
+    state = solve_supply(board, "typical")
+    taken = state.branch("conv.p>m")
+    assert taken.volts == pytest.approx(6 + (36 - taken.power * (1 + 2 * JOINTS)) ** 0.5, rel=2e-3)
+    assert taken.power == pytest.approx(watts, rel=1e-3)
+    assert (taken.volts or 0) > 6
+
+
 def test_what_hangs_on_nothing_floats_and_is_no_fault() -> None:
     board = job({"pack": battery(12, 0.1), "lamp": load(1), "alone": load(1), "other": load(2)},
                 ["pack.plus lamp.plus", "pack.minus lamp.minus", "alone.plus other.plus"])
