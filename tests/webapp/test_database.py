@@ -8,6 +8,7 @@ import sqlite3
 import subprocess
 import sys
 import time
+from collections.abc import Iterator
 from contextlib import ExitStack
 from pathlib import Path
 
@@ -154,52 +155,50 @@ def _revisions(path: Path) -> list[tuple[int, bytes]]:
         connection.close()
 
 
-def test_a_migration_that_rebuilds_the_parent_keeps_every_revision(
-    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
-) -> None:
+@pytest.fixture
+def kept(tmp_path: Path) -> Iterator[Path]:
+    """A file with three revisions, which must hold the same ones when the test is over."""
     path = tmp_path / "platewright.db"
     _filled(path)
     before = _revisions(path)
-    _with_step(monkeypatch, tmp_path, "pass")
-    open_database(path).close()
-    assert _revisions(path) == before
     assert len(before) == 3
-    assert _revisions(tmp_path / "platewright.db.before-0002") == before
+    yield path
+    assert _revisions(path) == before
+
+
+def test_a_migration_that_rebuilds_the_parent_keeps_every_revision(
+    kept: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    _with_step(monkeypatch, tmp_path, "pass")
+    open_database(kept).close()
+    assert _revisions(tmp_path / "platewright.db.before-0002") == _revisions(kept)
 
 
 def test_a_migration_that_fails_leaves_the_file_as_it_was(
-    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+    kept: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    path = tmp_path / "platewright.db"
-    _filled(path)
-    before = _revisions(path)
+    before = _revisions(kept)
     with monkeypatch.context() as patch:
         _with_step(patch, tmp_path, "raise ValueError('half way')")
         with pytest.raises(ValueError, match="half way"):
-            open_database(path)
-    assert _revisions(path) == before
-    open_database(path).close()  # the old program still opens it
+            open_database(kept)
+    assert _revisions(kept) == before
+    open_database(kept).close()  # the old program still opens it
 
 
 def test_a_migration_that_loses_rows_is_undone(
-    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+    kept: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    path = tmp_path / "platewright.db"
-    _filled(path)
-    before = _revisions(path)
     with monkeypatch.context() as patch:
         _with_step(patch, tmp_path, "op.execute('DELETE FROM revisions WHERE number = 2')")
         with pytest.raises(RuntimeError, match="lost rows"):
-            open_database(path)
-    assert _revisions(path) == before
+            open_database(kept)
 
 
 def test_a_migration_killed_half_way_leaves_the_file_as_it_was(
-    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+    kept: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    path = tmp_path / "platewright.db"
-    _filled(path)
-    before = _revisions(path)
+    before = _revisions(kept)
     with monkeypatch.context() as patch:
         _with_step(patch, tmp_path, "os.kill(os.getpid(), 9)")
         code = (
@@ -208,11 +207,11 @@ def test_a_migration_killed_half_way_leaves_the_file_as_it_was(
             "d.open_database(Path(sys.argv[2]))"
         )
         done = subprocess.run(
-            [sys.executable, "-c", code, str(module.MIGRATIONS), str(path)], check=False
+            [sys.executable, "-c", code, str(module.MIGRATIONS), str(kept)], check=False
         )
     assert done.returncode == -9
-    assert _revisions(path) == before
-    open_database(path).close()
+    assert _revisions(kept) == before
+    open_database(kept).close()
 
 
 def test_a_copy_made_while_writing_is_whole(tmp_path: Path) -> None:
