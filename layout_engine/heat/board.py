@@ -57,13 +57,11 @@ class BoardHeat:
     Args:
         job: the job.
         study: its supply, solved; None: not joined yet, each part as its type states it.
-        sun: whether the body stands in full sun.
     """
 
-    def __init__(self, job: Job, study: Study | None = None, *, sun: bool = False) -> None:
+    def __init__(self, job: Job, study: Study | None = None) -> None:
         self.job = job
         self.study = study
-        self.sun = sun
 
     @cached_property
     def row(self) -> int | None:
@@ -144,7 +142,7 @@ class BoardHeat:
     @cached_property
     def sun_rise(self) -> Working | None:
         """What the sun adds; None without it."""
-        return sun_rise(self.job.body) if self.sun else None
+        return sun_rise(self.job.body) if self.job.assumptions.sun else None
 
     @cached_property
     def air(self) -> Working:

@@ -95,10 +95,14 @@ class DropPercent(Record):
 
 
 class Assumptions(Record):
-    """What is assumed where nothing was measured; temperatures in degC."""
+    """What is assumed where nothing was measured; temperatures in degC.
+
+    `sun`: the body stands in full sun.
+    """
 
     ambient: Number = 25.0
     inside_air: Number | None = None
+    sun: Flag = False
     drop_percent: DropPercent = DropPercent()
     sizes: Literal["awg", "mm2"] = "awg"
     insulation: Insulation = "silicone"

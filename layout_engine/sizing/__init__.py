@@ -1,6 +1,16 @@
 """Wires, fuses, contacts and heat, chosen and judged on top of the solved supply.
 
-Reads `layout_engine.supply.study.Study` (currents of every case, drops, prospective faults) and the
-tables; gives each wire its size, each fuse its rating, each contact its verdict. A new choice of
-sizes goes back into the study as `sizes`, until nothing changes any more.
+    board.py         Sizing(job): everything below, worked out when it is asked for
+    choosing.py      the fixed point of sizes, ohms and currents; why it ends
+    carrying.py      what a wire carries for good, and the cautious second figure
+    heat_balance.py  temperature of one wire in still air, for wires under 18 AWG
+    ways.py          ways of the current, and what the fuses on them let through
+    drops.py         volts lost on a whole feed
+    faults.py        shorts: current, fuse, time, energy, breaking capacity
+    guarding.py      what each fuse guards, what none guards, how far the first one is
+    contacts.py      terminals, paths and switches against their ratings
+    stalls.py        a stall as a clock
+    results.py       what comes out, as data
+
+Reads `layout_engine.supply.study.Study` and the tables. Nothing here words a finding: the rules do.
 """

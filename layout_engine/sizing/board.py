@@ -54,7 +54,6 @@ class Sizing:
         lengths: routed lengths, mm, by connection.
         circuits: loaded circuits tied together with a connection, itself counted, where routes
             say so; else a wire lies alone, but for the wires of its own ready-made lead.
-        sun: whether the body stands in full sun.
 
     Raises:
         Declined: the supply reaches over 60 V.
@@ -62,17 +61,17 @@ class Sizing:
 
     def __init__(
         self, job: Job, *, lengths: Mapping[str, float] | None = None,
-        circuits: Mapping[str, int] | None = None, sun: bool = False,
+        circuits: Mapping[str, int] | None = None,
     ) -> None:  # fmt: skip
         self.job = job
         self.circuits = dict(circuits or {})
-        self.choice = Choice(job, lengths, circuits, sun=sun)
+        self.choice = Choice(job, lengths, circuits)
         for _ in range(MOST_AIRS):
-            self.heat = BoardHeat(job, self.choice.study, sun=sun)
+            self.heat = BoardHeat(job, self.choice.study)
             warmer = whole_degrees(self.heat.for_wires)
             if warmer <= self.choice.air:
                 break
-            self.choice = Choice(job, lengths, circuits, warmer, sun=sun)
+            self.choice = Choice(job, lengths, circuits, warmer)
         self._lower_proposals()
 
     @property

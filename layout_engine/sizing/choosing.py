@@ -102,7 +102,6 @@ class Choice:
         circuits: loaded circuits tied together with a connection, itself counted, where routes
             say so.
         air: inside the body, C; None: as assumed, else 50 or what the heat of the job gives.
-        sun: whether the body stands in full sun.
 
     Attributes:
         air: what the wires are sized for.
@@ -117,7 +116,7 @@ class Choice:
 
     def __init__(
         self, job: Job, lengths: Mapping[str, float] | None = None,
-        circuits: Mapping[str, int] | None = None, air: float | None = None, *, sun: bool = False,
+        circuits: Mapping[str, int] | None = None, air: float | None = None,
     ) -> None:  # fmt: skip
         self.job, self.lengths = job, lengths
         self.circuits = circuits or {}
@@ -130,7 +129,7 @@ class Choice:
         self._solve(thickest, self.long)
         self.ways = Ways(self.study.network)
         if air is None:
-            air = whole_degrees(BoardHeat(job, self.study, sun=sun).for_wires)
+            air = whole_degrees(BoardHeat(job, self.study).for_wires)
         self.air = air
         self.plans = {w.id: self._plan(w, fit[w.id], (ends[w.from_], ends[w.to]))
                       for w in job.connections}  # fmt: skip

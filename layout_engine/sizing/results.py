@@ -175,7 +175,8 @@ class StallClock:
     """A motor held fast: how long each of wire, fuse and driver lasts.
 
     Attributes:
-        motor: part; amps: A in its wire, fuse_amps: in the fuse before its driver.
+        motor: part; case: whether it alone or all are held fast.
+        amps: A in its wire, fuse_amps: in the fuse before its driver.
         wire: s until its insulation is as hot as it may be (over 5 s a cautious least); inf: it
             carries this for good.
         fuse: (least, most) s; inf: it need not open.
@@ -185,6 +186,7 @@ class StallClock:
     """
 
     motor: str
+    case: str
     amps: float
     fuse_amps: float
     wire: Working

@@ -23,30 +23,31 @@ from layout_engine.working import Given, Working
 
 
 def stall_clocks(choice: Choice) -> tuple[StallClock, ...]:
-    """The clock of each motor on a driver."""
+    """The clocks of each motor on a driver: held fast alone, and with all others."""
     return tuple(_clocks(choice))
 
 
 def _clocks(choice: Choice) -> Iterator[StallClock]:
     study = choice.study
+    several = len(choice.ways.motor_ways) > 1
     for e, inp, legs in choice.ways.motor_ways:
-        row = _row(choice, e)
-        wires = [choice.of_conductor[c] for c, _ in legs if c in choice.of_conductor]
-        if row is None or not wires:
-            continue
         n = study.network.elements.items.index(e)
-        amps = abs(float(study.element_amps[row, n]))
-        wire, plan = min(((wire_clock(choice, p, amps), p) for p in wires),
-                         key=lambda pair: pair[0].result)  # fmt: skip
-        yield _clock(choice, e, inp, row, (amps, wire, plan.id))
+        wires = [choice.of_conductor[c] for c, _ in legs if c in choice.of_conductor]
+        for case in (f"{STALL}{e.part}", *(["stall_all"] if several else [])):
+            row = _row(choice, n, case)
+            if row is None or not wires:
+                continue
+            amps = abs(float(study.element_amps[row, n]))
+            wire, plan = min(((wire_clock(choice, p, amps), p) for p in wires),
+                             key=lambda pair: pair[0].result)  # fmt: skip
+            yield _clock(choice, (e, inp), row, (amps, wire, plan.id))
 
 
-def _row(choice: Choice, e: Element) -> int | None:
-    """The case in which this motor is held fast, at the pack that drives most current."""
+def _row(choice: Choice, n: int, case: str) -> int | None:
+    """The state of the pack that drives most current through a motor in a case."""
     study = choice.study
-    n = study.network.elements.items.index(e)
-    rows = [row for (case, _), row in study.row.items()
-            if case in (f"{STALL}{e.part}", "stall_all") and study.solved.converged[row]]
+    rows = [row for (name, _), row in study.row.items()
+            if name == case and study.solved.converged[row]]
     return max(rows, key=lambda row: abs(float(study.element_amps[row, n])), default=None)
 
 
@@ -81,9 +82,10 @@ def wire_clock(choice: Choice, plan: Plan, amps: float) -> Working:
 
 
 def _clock(
-    choice: Choice, e: Element, inp: int, row: int, wire: tuple[float, Working, str]
+    choice: Choice, motor: tuple[Element, int], row: int, wire: tuple[float, Working, str]
 ) -> StallClock:
     study = choice.study
+    e, inp = motor
     amps, lasts, wire_id = wire
     fed = next((w for w in choice.ways.feeds if w.element == inp), None)
     fuses = [choice.ratings[c] for c, _ in (fed.out if fed else ()) if c in choice.ratings]
@@ -97,8 +99,8 @@ def _clock(
     drive = choice.job.type_of(item.part).drives[item.index]
     first = _first(amps, lasts.result, opens[1], (drive.continuous, drive.peak))
     return StallClock(
-        e.part, amps, fuse_amps, lasts, wire_id, opens, drive.continuous, drive.peak, first,
-        _words(choice, e.part, amps, first, lasts.result, opens),
+        e.part, study.wanted[row][0], amps, fuse_amps, lasts, wire_id, opens, drive.continuous,
+        drive.peak, first, _words(choice, e.part, amps, first, lasts.result, opens),
     )  # fmt: skip
 
 

@@ -1,0 +1,71 @@
+"""Sizes and routes that belong together: one size a wire everywhere, laws between the two."""
+
+from __future__ import annotations
+
+from copy import deepcopy
+from typing import Any
+
+import pytest
+
+from layout_engine import load_document
+from layout_engine.sizing.board import Sizing
+from layout_engine.sizing.routed import MOST_ROUNDS, sized_routes
+from tests.layout_engine.supply.circuits import battery, job, load
+from tests.layout_engine.wiring.boards import facing_pair
+from tests.webapp.pages.forms import demo
+
+WAGON = demo("puppet_wagon")
+
+
+@pytest.mark.parametrize("name", ["puppet_wagon", "parade_tortoise"])
+def test_every_wire_is_cut_in_the_size_that_was_chosen_for_its_length(name: str) -> None:
+    found = sized_routes(load_document(demo(name)))
+    assert found.sizing
+    assert found.rounds <= MOST_ROUNDS
+    for wire in found.routing.wires:
+        sized = found.sizing.wires[wire.id]
+        assert wire.mm2 == sized.size.area
+        assert wire.awg == (sized.size.gauge if sized.size.is_awg else None)
+        if wire.length is not None and not wire.cable:  # a lead is as long as its longest wire
+            assert sized.length == pytest.approx(wire.length)
+
+
+def test_wires_tied_together_are_never_thinner_than_alone() -> None:
+    found = sized_routes(load_document(demo("parade_tortoise")))
+    assert found.sizing
+    alone = Sizing(found.routing.job, lengths=found.routing.lengths)
+    beside = found.routing.loaded_beside
+    assert max(beside.values()) > 1
+    for name, wire in found.sizing.wires.items():
+        assert wire.size.area >= alone.wires[name].size.area
+
+
+def test_a_longer_lead_is_never_thinner() -> None:
+    longer: dict[str, Any] = deepcopy(WAGON)
+    for wire in longer["connections"]:
+        wire["length"] = 4000.0
+    usual, long = (sized_routes(load_document(d)).sizing for d in (WAGON, longer))
+    assert usual
+    assert long
+    areas = [(usual.wires[n].size.area, long.wires[n].size.area) for n in usual.wires]
+    assert all(b >= a for a, b in areas)
+    assert any(b > a for a, b in areas)
+
+
+def test_the_same_job_has_the_same_answer() -> None:
+    one, other = (sized_routes(load_document(WAGON)) for _ in range(2))
+    assert one.routing.wires == other.routing.wires
+
+
+def test_without_a_battery_wires_are_routed_and_why_they_have_no_size_is_said() -> None:
+    found = sized_routes(load_document(facing_pair()))
+    assert found.sizing is None
+    assert "battery" in found.why
+    assert len(found.routing.wires) == 1
+
+
+def test_a_supply_over_60_volts_is_declined() -> None:
+    found = sized_routes(job({"one": battery(36, 0.1), "two": battery(36, 0.1), "lamp": load(1)},
+                             ["one.minus two.plus", "one.plus lamp.plus", "two.minus lamp.minus"]))
+    assert found.sizing is None
+    assert "licensed" in found.why

@@ -1,0 +1,197 @@
+"""Worked and published figures on whole boards: fuses, stalls, drops, neighbours, heat."""
+
+from __future__ import annotations
+
+from math import sqrt
+from typing import Any
+
+import pytest
+
+from layout_engine import Job, load_document
+from layout_engine.sizing.board import Sizing
+from layout_engine.sizing.carrying import around, carries
+from layout_engine.sizing.stalls import wire_clock
+from layout_engine.supply.state import Declined
+from layout_engine.tables.conductors import SHORT_CIRCUIT, adiabatic_k, wire_size
+from tests.layout_engine.sizing.boards import fuse_holder, unsized
+from tests.layout_engine.supply.circuits import battery, circuit, load, part_type
+
+Json = dict[str, Any]
+FEED = ["pack.plus fuse.a 100", "fuse.b lamp.plus 300", "lamp.minus pack.minus 300"]
+
+
+def one_lamp(amps: float, rating: float | None = None, **more: Any) -> Json:
+    """A pack, a fuse and a lamp; nobody fixed a size."""
+    types = {"pack": battery(12, 0.02), "fuse": fuse_holder(), "lamp": load(amps, (8, 16))}
+    document = unsized(circuit(types, FEED, **more))
+    if rating is not None:
+        document["parts"][1]["fuses"] = {"b": rating}
+    return document
+
+
+def job(document: Json) -> Job:
+    return load_document(document)
+
+
+def test_the_worked_wire_with_its_cautious_second_figure() -> None:
+    """16 AWG, 105 C, 60 C air, 6 loaded circuits: 25 x 0.775 x 0.57 = 11.0 A; FAA 7 A."""
+    figures = carries(wire_size("16 AWG"), "pvc105", around("pvc105", {"end": 105}, 60, 6))
+    assert figures.amps == pytest.approx(11.0, abs=0.05)
+    assert figures.cautious == 7
+    assert [figures.status(amps) for amps in (6.9, 9.0, 11.2)] == ["meets", "explain", "stop"]
+    assert figures.working.result == figures.amps
+    assert all(given.source for given in figures.working.given)
+
+
+def test_silicone_on_an_80_c_terminal_is_an_80_c_circuit() -> None:
+    """200 C wire on an 80 C terminal (33 CFR Table 5, 14 AWG, 30 C: 25 A, not 45)."""
+    held = carries(wire_size("14 AWG"), "silicone", around("silicone", {"screw": 80}, 30))
+    assert held.amps == 25
+    free = carries(wire_size("14 AWG"), "silicone", around("silicone", {}, 30))
+    assert free.amps == 35  # contacts as a rule: the 105 C column, never that of 200 C
+
+
+def test_seven_amperes_ask_for_a_fuse_of_ten_and_wires_that_carry_ten() -> None:
+    """7 A / 0.75 = 9.33 A: the smallest standard rating is 10 A (worked row of the fuses)."""
+    sizing = Sizing(job(one_lamp(7)))
+    (fuse,) = sizing.fuses.values()
+    assert (fuse.rating, fuse.fitted, fuse.advice) == (10, False, "")
+    assert all(wire.carries.amps >= 10 for wire in sizing.wires.values())
+    assert {wire.let for wire in sizing.wires.values()} == {10}
+
+
+def test_a_fuse_that_is_fitted_sets_the_wire() -> None:
+    """30 A fitted for a lamp of 1 A: 80 C, 50 C air; 10 AWG carries 50 x 0.7746 = 38.7 A."""
+    sizing = Sizing(job(one_lamp(1, 30, assumptions={"inside_air": 50})))
+    assert {wire.size.name for wire in sizing.wires.values()} == {"10 AWG"}
+    assert sizing.wires["w2"].carries.amps == pytest.approx(50 * sqrt(30 / 50))
+
+
+def test_no_rating_for_load_and_wire_says_what_to_change() -> None:
+    document = one_lamp(10, assumptions={"inside_air": 50})
+    for end in document["types"]["lamp"]["terminals"]:
+        end["max_mm2"] = 1.0
+    (fuse,) = Sizing(job(document)).fuses.values()
+    assert fuse.rating == 10  # 13.3 A are asked for, 18 AWG carries 15 x 0.7746 = 11.6 A
+    assert "13.3 A" in fuse.advice
+    assert "11.6 A" in fuse.advice
+    assert "thicker wire" in fuse.advice
+
+
+def test_drop_of_the_worked_feed() -> None:
+    """2 x 1.2 m of 1.5 mm2 class 5 (13.3 ohm/km), 8 A, 20 C: 0.2554 V."""
+    document = one_lamp(8, 15, assumptions={"inside_air": 0})  # copper 20 K over it
+    for wire, length in zip(document["connections"], (0, 1200, 1200), strict=True):
+        wire |= {"length": length, "wire": {"size": "1.5 mm2"}}
+    ((feed, lost),) = Sizing(job(document)).drops
+    contacts = 8 * (6 * 1e-4 + 0.001)  # six soldered ends, the fuse
+    assert feed.allowed == pytest.approx(0.36)
+    assert lost.result - contacts == pytest.approx(0.2554, rel=0.005)
+    assert sum(given.value for given in lost.given) == pytest.approx(lost.result)
+
+
+def machine(stall: float, count: int, rating: float, size: str = "1.5 mm2") -> Json:
+    """Motors of 12 V, each on its own bridge of one driver behind one fuse."""
+    outs = {f"{name}{n}": "motor" for n in range(count) for name in "ab"}
+    types: dict[str, Json] = {
+        "pack": battery(12, 1e-4), "fuse": fuse_holder(),
+        "drive": part_type("motor_driver", {"p": "positive", "m": "negative", **outs}, drives=[
+            {"plus": "p", "minus": "m", "outs": [f"a{n}", f"b{n}"], "continuous": 200, "peak": 300}
+            for n in range(count)]),
+        "motor": part_type("motor", {"a": "motor", "b": "motor"}, motor={
+            "terminals": ["a", "b"], "volts": 12, "free_rpm": 3000, "free_amps": 0.2,
+            "stall_amps": stall}),
+    }  # fmt: skip
+    wires = ["pack.plus fuse.a", "fuse.b drive.p", "drive.m pack.minus"]
+    wires += [f"drive.{x}{n} m{n}.{x}" for n in range(count) for x in "ab"]
+    document = circuit({**types, **{f"m{n}": types["motor"] for n in range(count)}}, wires)
+    document["parts"] = [p for p in document["parts"] if p["id"] != "motor"]
+    document["parts"][1]["fuses"] = {"b": rating}
+    for wire in document["connections"]:
+        wire |= {"length": 0, "wire": {"size": size}}
+    return document
+
+
+def test_two_stalled_motors_may_sit_on_a_fuse_for_tens_of_seconds() -> None:
+    """2 x 9 A on a 10 A type C fuse are 180 %: 0.15 to 50 s (ISO 8820-3): no stall protector."""
+    clocks = Sizing(job(machine(9, 2, 10))).stalls
+    assert [c.case for c in clocks] == ["stall.m0", "stall_all", "stall.m1", "stall_all"]
+    assert clocks[0].fuse == (float("inf"), float("inf"))  # 9 A and a little: it need not open
+    clock = clocks[1]
+    assert clock.amps == pytest.approx(9, rel=0.05)
+    assert clock.fuse_amps == pytest.approx(18, rel=0.05)
+    assert clock.fuse == (0.15, 50.0)
+
+
+@pytest.mark.parametrize(("amps", "seconds"), [(50, 15.6), (64, 9.5), (100, 3.9)])
+def test_stall_clock_of_a_wire(amps: float, seconds: float) -> None:
+    """2.081 mm2 from 50 to 105 C, k 94.9: 15.6, 9.5, 3.9 s (IEC 60364-5-54 annex A)."""
+    document = machine(amps, 1, 40, "14 AWG")
+    document["assumptions"] = {"inside_air": 50, "insulation": "pvc105"}
+    document["cases"] = [{"id": "still", "amps": {"m0": 0}, "share": 0.1}]
+    choice = Sizing(job(document)).choice
+    (plan, *_) = [p for p in choice.plans.values() if p.ends[0].role == "motor"]
+    choice.worst[plan.number] = 0.0
+    choice.amps[:, plan.number] = 0.0
+    assert wire_clock(choice, plan, amps).result == pytest.approx(seconds, rel=0.02)
+
+
+def test_a_stall_that_the_wire_stands_ends_nothing() -> None:
+    clock = Sizing(job(machine(5, 1, 10, "6 mm2"))).stalls[0]
+    assert clock.first == "nothing"
+    assert clock.wire.result == float("inf")
+
+
+def test_copper_that_survives_1000_a_for_a_tenth_of_a_second() -> None:
+    """PVC 70 C: sqrt(1000^2 x 0.1) / 115 = 2.75 mm2 (IEC 60364-4-43)."""
+    assert sqrt(1000**2 * 0.1) / adiabatic_k(*SHORT_CIRCUIT["pvc70"]) == pytest.approx(
+        2.75, abs=0.01)
+
+
+def test_neighbours_by_the_routes_count_and_lengths_too() -> None:
+    """Six circuits: 0.57 (IEC 60364-5-52 B.52.17)."""
+    document = one_lamp(5, assumptions={"inside_air": 50})
+    alone, tied = Sizing(job(document)), Sizing(job(document), circuits={"w2": 6})
+    assert not alone.wires["w2"].told
+    assert tied.wires["w2"].told
+    same = tied.wires["w2"].size == alone.wires["w2"].size
+    factor = tied.wires["w2"].carries.amps / tied.wires["w2"].alone
+    assert factor == pytest.approx(0.57)
+    assert same or tied.wires["w2"].size.area > alone.wires["w2"].size.area
+    far = Sizing(job(one_lamp(5) | {"connections": [
+        {k: v for k, v in wire.items() if k != "length"}
+        for wire in one_lamp(5)["connections"]]}), lengths={"w2": 4000.0, "w3": 4000.0})
+    assert far.wires["w2"].length == 4000
+    assert far.wires["w2"].size.area > alone.wires["w2"].size.area
+
+
+def test_the_sun_warms_the_wires() -> None:
+    """IEC 60068-2-5 irradiance on the body: hotter air inside, less current."""
+    shade = Sizing(job(one_lamp(5, assumptions={"ambient": 45})))
+    sun = Sizing(job(one_lamp(5, assumptions={"ambient": 45, "sun": True})))
+    assert sun.heat.air.result > shade.heat.air.result + 5
+    assert sun.choice.air > shade.choice.air
+    assert sun.wires["w2"].alone < carries(
+        sun.wires["w2"].size, "silicone", around("silicone", {"end": 80}, shade.choice.air)).amps
+
+
+def test_heat_of_a_part_is_what_it_takes() -> None:
+    """5 A at about 12 V stay in the lamp: some 59 W; the wires' heat is I^2 R."""
+    sizing = Sizing(job(one_lamp(5)))
+    heat = sizing.heat
+    volts = sizing.study.state("typical").nodes
+    lamp = 5 * (volts["lamp.plus"] - volts["lamp.minus"])  # type: ignore[operator]
+    assert heat.parts["lamp"].watts.value == pytest.approx(lamp, rel=0.01)
+    assert heat.wires["w2"] == pytest.approx(25 * sizing.study.wires["w2"].ohms, rel=1e-6)
+    assert heat.total == pytest.approx(sum(heat.wires.values()) + sum(
+        p.watts.value or 0 for p in heat.parts.values()))  # fmt: skip
+    low, high = heat.parts["lamp"].surface or (0, 0)
+    assert heat.air_range[0] < low < high
+
+
+def test_over_60_volts_nothing_is_sized() -> None:
+    """Declined above extra-low voltage (IEC 61140, from memory)."""
+    types = {"top": battery(36, 0.02), "low": battery(36, 0.02), "lamp": load(1)}
+    wires = ["top.plus lamp.plus", "top.minus low.plus", "lamp.minus low.minus"]
+    with pytest.raises(Declined, match="licensed electrician"):
+        Sizing(job(unsized(circuit(types, wires))))
