@@ -126,14 +126,14 @@ def made(member: Member) -> Made:
 def _empty(rng: Random, member: Member, width: float, height: float) -> Json:
     body: Json = {
         "shape": "box", "width": width + 60, "depth": 300, "height": height + 120,
-        "opening": {"shape": "rectangle", "width": width + 40, "height": 280},
+        "opening": {"in": "top", "shape": "rectangle", "width": width + 40, "height": 280},
         "reach_from": "top",
     }
     outline = [[0, 0], [width, 0], [width, height], [0, height]]
     if member.in_round_body:
         wide = round(hypot(width, 2 * rng.uniform(28, 40)), 1)
         body = {"shape": "round", "diameter": wide, "height": height + 100, "reach_from": "top",
-                "opening": {"shape": "round", "diameter": wide - 1}}
+                "opening": {"in": "top", "shape": "round", "diameter": wide - 1}}
         cut = round(0.1 * width)
         outline[2:] = [[width, height - cut], [width - cut, height], [cut, height],
                        [0, height - cut]]
