@@ -52,9 +52,10 @@ def solve_supply(job: Job, case: str, pack: Pack = "nominal") -> SupplyState:
 def route(job: Job) -> list[Wire]:
     """The wires of a job, one a connection, in the document's order. Same job, same answer.
 
-    `layout_engine.wiring.plan_routes` gives runs, tie points and conflicts beside them; loaded
+    With the sizes that are chosen for their lengths, where a battery feeds the job.
+    `layout_engine.sizing.routed` gives runs, tie points, conflicts and sizes beside them; loaded
     only when it is asked for.
     """
-    from layout_engine.wiring import route as routed
+    from layout_engine.sizing.routed import sized_routes
 
-    return routed(job)
+    return list(sized_routes(job).routing.wires)

@@ -6,6 +6,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, fields
 from datetime import UTC, datetime
 from functools import lru_cache
+from math import isinf
 from typing import Annotated, Any
 
 import jinja2
@@ -72,7 +73,7 @@ def render(request: Request, template: str, context: Any, status: int = 200) -> 
     """A template filled with the fields of a dataclass.
 
     Beside them a template has `request`, `path_for(name, **parts)`, `static(path)`, `tabs`, and
-    the filters `mm`, `inch`, `as_of` and `strokes`.
+    the filters `mm`, `inch`, `worked`, `as_of` and `strokes`.
     """
     values = {field.name: getattr(context, field.name) for field in fields(context)}
     values.setdefault("job_bar", None)
@@ -90,7 +91,7 @@ def environment() -> jinja2.Environment:
         undefined=jinja2.StrictUndefined, trim_blocks=True, lstrip_blocks=True,
     )
     made.globals.update(path_for=path_for, static=static, tabs=TABS)
-    made.filters.update(mm=mm, inch=inch, as_of=as_of, strokes=strokes)
+    made.filters.update(mm=mm, inch=inch, as_of=as_of, strokes=strokes, worked=worked)
     return made
 
 
@@ -124,6 +125,13 @@ def mm(value: float, places: int = 1) -> str:
 def inch(value: float) -> str:
     """A length given in mm, in inches to a hundredth, without its unit."""
     return mm(value / MM_PER_INCH, 2)
+
+
+def worked(value: float) -> str:
+    """A value in a working: two decimals, small ones with three digits that count."""
+    if isinf(value):
+        return "without end"
+    return mm(value, 2) if abs(value) >= 0.1 or value == 0 else f"{value:.3g}"
 
 
 def as_of(moment: datetime, now: datetime | None = None) -> str:

@@ -21,13 +21,8 @@ from layout_engine.wiring.wire import (
 
 __all__ = [
     "Conflict", "PassThrough", "PathPoint", "RouteWeights", "Routing", "Run", "TiePoint", "Wire",
-    "plan_routes", "route",
+    "plan_routes",
 ]
-
-
-def route(job: Job) -> list[Wire]:
-    """The wires of a job, one a connection, in the document's order. Same job, same answer."""
-    return list(plan_routes(job).wires)
 
 
 def plan_routes(job: Job, *, previous: Routing | None = None,

@@ -7,11 +7,12 @@ from typing import Any
 from fastapi import APIRouter
 from starlette.responses import Response
 
+from layout_engine.sizing.board import Sizing
 from layout_engine.wiring import Wire
 from webapp.api.answers import ProjectId, etag, json_answer
 from webapp.api.description import problems
 from webapp.printing.file_names import attachment
-from webapp.stores.routes import routes_of
+from webapp.stores.routes import routes_of, sized_routes_of
 from webapp.views import StoreDep
 
 router = APIRouter(prefix="/api/projects/{project_id}", tags=["wires"])
@@ -25,7 +26,10 @@ _WIRE = {
         "id": _TEXT, "from": _TEXT, "to": _TEXT, "colour": _TEXT, "state": _TEXT,
         "length": _NUMBER | {"description": "mm to cut; null: not known"},
         "size_mm2": _NUMBER | {"description": "null: nobody chose yet"}, "size_awg": _NUMBER,
-        "amps": _NUMBER, "fuse": {"type": ["string", "null"]}, "drop_volts": _NUMBER,
+        "amps": _NUMBER | {"description": "largest of the cases that go on"},
+        "fuse": {"type": ["string", "null"],
+                 "description": "part.terminal of the fuse that sets it; null: none, several"},
+        "drop_volts": _NUMBER | {"description": "lost in this wire at those amps"},
         "path": {"type": "array", "description": "[x, y, face], mm, as seen from the front",
                  "items": {"type": "array", "minItems": 3, "maxItems": 3}},
         "runs": {"type": "array", "items": _TEXT}, "number": {"type": "integer"},
@@ -45,7 +49,8 @@ _CSV: dict[int | str, dict[str, Any]] = {200: {
 def wires(project_id: ProjectId, store: StoreDep) -> Response:
     """Every wire of the newest revision with its way on the plate."""
     opened = store.open(project_id)
-    listed = [_as_json(wire) for wire in routes_of(opened).wires]
+    found = sized_routes_of(opened)
+    listed = [_as_json(wire, found.sizing) for wire in found.routing.wires]
     return json_answer(listed, ETag=etag(opened.revision))
 
 
@@ -64,12 +69,16 @@ def cut_list_file(project_id: ProjectId, store: StoreDep) -> Response:
         "Content-Security-Policy": "default-src 'none'; sandbox", "Cache-Control": "no-store"})
 
 
-def _as_json(wire: Wire) -> dict[str, Any]:
+def _as_json(wire: Wire, sizing: Sizing | None) -> dict[str, Any]:
     """The contract's keys, and `state`, `number`, `runs` beside them."""
+    sized = sizing.wires[wire.id] if sizing else None
+    fuse = sizing.fuses.get(sized.fuse) if sizing and sized else None
     return {
         "id": wire.id, "from": wire.from_, "to": wire.to, "length": wire.length,
         "size_mm2": None if wire.mm2 is None else round(wire.mm2, 4), "size_awg": wire.awg,
-        "colour": wire.colour, "amps": None, "fuse": None, "drop_volts": None,
+        "colour": wire.colour, "amps": sized.amps.result if sized else None,
+        "fuse": f"{fuse.part}.{fuse.terminal}" if fuse else None,
+        "drop_volts": sized.drop.result if sized else None,
         "path": [list(point) for point in wire.path], "state": wire.state,
         "number": wire.number, "runs": list(wire.runs),
     }
