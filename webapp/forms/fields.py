@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from typing import Any, Literal
 
 from layout_engine.errors import Fault
@@ -186,6 +186,21 @@ def new_row(table: Table, rows: Sequence[Row]) -> Row:
     """An empty row after the others."""
     number = max((row.number for row in rows), default=-1) + 1
     return Row(number, {entry.name: entry.start for entry in table.fields})
+
+
+def with_rows(typed: Typed, form: Mapping[str, str], tables: Sequence[Table]) -> Typed:
+    """The form with one row more in the table that `more` names, or without that which `drop`
+    names, "table-number".
+    """
+    rows = dict(typed.rows)
+    for table in tables:
+        if form.get("more") == table.name:
+            found = rows.get(table.name, ())
+            rows[table.name] = (*found, new_row(table, found))
+    name, _, number = form.get("drop", "").partition("-")
+    if name in rows:
+        rows[name] = tuple(row for row in rows[name] if str(row.number) != number)
+    return replace(typed, rows=rows)
 
 
 def is_untouched(table: Table, row: Row) -> bool:

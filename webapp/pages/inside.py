@@ -7,11 +7,10 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
-from types import MappingProxyType
 from typing import Any
 
 from fastapi import APIRouter, Request
-from fastapi.responses import RedirectResponse, Response
+from fastapi.responses import Response
 
 from layout_engine import DocumentError, Finding, Job, dump_document
 from layout_engine.edits import Edited, set_top
@@ -19,19 +18,18 @@ from webapp.drawings.passing import depth_of, passing_view
 from webapp.drawings.primitives import Drawing
 from webapp.drawings.sections import cut_height, front_view, side_view, top_view
 from webapp.forms import body_form
-from webapp.forms.fields import Reading, Typed, new_row, typed_form
-from webapp.forms.lengths import Inches, inches_of_form, with_units
+from webapp.forms.fields import Reading, Typed, typed_form, with_rows
+from webapp.forms.form_page import NO_FAULTS, UNPROCESSABLE, FormPage, saved
+from webapp.forms.lengths import Inches, with_units
 from webapp.forms.measuring import Height, Tip, heights_for, tips_for
 from webapp.forms.place_form import FIELDS, place_lengths, place_texts, read_place
-from webapp.forms.posted import FormDep, revision_of
+from webapp.forms.posted import FormDep
 from webapp.forms.said import changed_words, put_beside
-from webapp.forms.unit_cookie import inches_of, remember_inches
+from webapp.forms.unit_cookie import inches_of
 from webapp.stores.projects import Opened
-from webapp.views import JobBar, StoreDep, job_bar, render
+from webapp.views import StoreDep, job_bar, render
 
 router = APIRouter()
-UNPROCESSABLE = 422
-NO_FAULTS: Mapping[str, str] = MappingProxyType({})
 TABLE = body_form.OBSTRUCTIONS
 CHOICES = (body_form.SHAPE, body_form.OPENING_IN, body_form.OPENING_SHAPE, body_form.SKIN,
            body_form.REACH)
@@ -61,16 +59,9 @@ class InsideViews:
 
 
 @dataclass(frozen=True, slots=True)
-class InsidePage:
+class InsidePage(FormPage):
     """The page: the form as typed on the left, the drawings of what is valid on the right."""
 
-    job_bar: JobBar
-    project_id: str
-    revision: int
-    typed: Typed
-    inches: Inches
-    faults: Mapping[str, str]
-    other_faults: tuple[str, ...]
     views: InsideViews
     place_fields: tuple[Any, ...] = FIELDS
     form: Any = body_form
@@ -126,7 +117,7 @@ def save(request: Request, project_id: str, store: StoreDep, form: FormDep) -> R
     """Save the form as one edit; what is wrong comes back beside its field, all texts kept."""
     opened = store.open(project_id)
     inches = inches_of(request)
-    typed = with_rows(typed_form(form, (TABLE,)), form)
+    typed = with_rows(typed_form(form, (TABLE,)), form, (TABLE,))
     if "more" in form or "drop" in form:
         return _page(request, opened, opened.job, typed, inches)
     reading = Reading()
@@ -134,10 +125,7 @@ def save(request: Request, project_id: str, store: StoreDep, form: FormDep) -> R
     if edited is None:
         return _page(request, opened, opened.job, typed, inches, reading.faults, others,
                      UNPROCESSABLE)
-    if edited.job != opened.job:
-        store.save(opened.id, edited.job, edited.words, revision_of(form))
-    url = request.app.url_path_for("inside", project_id=opened.id)
-    return remember_inches(RedirectResponse(url, 303), inches_of_form(form, inches))
+    return saved(request, opened, edited, form, "inside")
 
 
 @router.post("/jobs/{project_id}/inside/preview", name="inside_preview")
@@ -150,16 +138,6 @@ def preview(request: Request, project_id: str, store: StoreDep, form: FormDep) -
     edited, others = _read(opened.job, typed, inches, reading)
     job = opened.job if edited is None else edited.job
     return _page(request, opened, job, typed, inches, reading.faults, others)
-
-
-def with_rows(typed: Typed, form: Mapping[str, str]) -> Typed:
-    """The form with one more row (`more`) or without the row named by `drop`."""
-    found = typed.rows.get(TABLE.name, ())
-    if form.get("more") == TABLE.name:
-        found = (*found, new_row(TABLE, found))
-    number = form.get("drop", "").removeprefix(f"{TABLE.name}-")
-    found = tuple(row for row in found if str(row.number) != number)
-    return replace(typed, rows={**typed.rows, TABLE.name: found})
 
 
 def _read(job: Job, typed: Typed, inches: Inches, reading: Reading

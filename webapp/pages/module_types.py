@@ -17,7 +17,7 @@ from webapp.drawings.module import module_drawing
 from webapp.drawings.primitives import Drawing
 from webapp.forms import part_type_form
 from webapp.forms.drawable import drawable
-from webapp.forms.fields import Reading, Typed, new_row, typed_form
+from webapp.forms.fields import Reading, Typed, new_row, typed_form, with_rows
 from webapp.forms.part_type_form import TABLE, TABLES
 from webapp.forms.posted import FormDep, revision_of
 from webapp.stores.projects import NotFound, Opened
@@ -102,7 +102,7 @@ def type_before(job: Job, type_id: str) -> dict[str, Any]:
 
 def _posted(request: Request, opened: Opened, type_id: str, form: Mapping[str, Any]) -> Response:
     before = type_before(opened.job, type_id) if type_id else {}
-    typed = with_rows(typed_form(form, TABLES), form)
+    typed = with_rows(typed_form(form, TABLES), form, TABLES)
     if "more" in form or "drop" in form:
         return _page(request, opened, type_id, typed)
     record, reading = part_type_form.read_type(typed, before)
@@ -136,18 +136,6 @@ def _told(reading: Reading, error: DocumentError) -> tuple[str, ...]:
 def _words(fault: Fault) -> str:
     place = fault.path.removeprefix("$.").replace("_", " ").replace(".", ", ")
     return f"{place}: {fault.value} does not fit; allowed: {fault.allowed}"
-
-
-def with_rows(typed: Typed, form: Mapping[str, Any]) -> Typed:
-    """The form with a row more (`more` names the table) or without the row `drop` ("slots-2")."""
-    table = TABLE.get(str(form.get("more", "")))
-    rows = dict(typed.rows)
-    if table is not None:
-        rows[table.name] = (*rows[table.name], new_row(table, rows[table.name]))
-    name, _, number = str(form.get("drop", "")).partition("-")
-    if name in rows:
-        rows[name] = tuple(row for row in rows[name] if str(row.number) != number)
-    return replace(typed, rows=rows)
 
 
 def _basis(typed: Typed) -> dict[str, str]:

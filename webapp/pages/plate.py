@@ -4,11 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
-from types import MappingProxyType
 from typing import Any
 
 from fastapi import APIRouter, Request
-from fastapi.responses import RedirectResponse, Response
+from fastapi.responses import Response
 
 from layout_engine import DocumentError, Finding, Job, dump_document
 from layout_engine.edits import Edited, set_plate
@@ -26,21 +25,20 @@ from webapp.drawings.plate import plate_drawing
 from webapp.drawings.primitives import Drawing
 from webapp.drawings.sections import cut_height, side_view, top_view
 from webapp.forms import plate_form
-from webapp.forms.fields import Field, Reading, Typed, new_row, typed_form
-from webapp.forms.lengths import Inches, inches_of_form, named, shown
+from webapp.forms.fields import Field, Reading, Typed, typed_form, with_rows
+from webapp.forms.form_page import NO_FAULTS, UNPROCESSABLE, FormPage, saved
+from webapp.forms.lengths import Inches, named, shown
 from webapp.forms.place_form import FIELDS
-from webapp.forms.plate_form import ROOM, SINGLE, TABLE, TABLES
-from webapp.forms.posted import FormDep, revision_of
+from webapp.forms.plate_form import ROOM, SINGLE, TABLES
+from webapp.forms.posted import FormDep
 from webapp.forms.said import changed_words, put_beside
-from webapp.forms.unit_cookie import inches_of, remember_inches
+from webapp.forms.unit_cookie import inches_of
 from webapp.forms.values import NotReadableError, read_length
 from webapp.stores.projects import Opened
-from webapp.views import JobBar, StoreDep, job_bar, render
+from webapp.views import StoreDep, job_bar, render
 
 router = APIRouter()
-UNPROCESSABLE = 422
 SIDE_PX = 230.0  # height of the body in the small side view
-NO_FAULTS: Mapping[str, str] = MappingProxyType({})
 OF_THE_PLATE = {"plate_too_big", "no_way_in", "conductive_plate", "plate_sags", "tips_over"}
 NO_OFFER = "Nothing larger than this fits any more: the offer was not taken."
 
@@ -72,16 +70,9 @@ class PlateViews:
 
 
 @dataclass(frozen=True, slots=True)
-class PlatePage:
+class PlatePage(FormPage):
     """The page: the form as typed on the left, offers and drawings on the right."""
 
-    job_bar: JobBar
-    project_id: str
-    revision: int
-    typed: Typed
-    inches: Inches
-    faults: Mapping[str, str]
-    other_faults: tuple[str, ...]
     views: PlateViews
     place_fields: tuple[Field, ...] = FIELDS
     form: Any = plate_form
@@ -110,7 +101,7 @@ def save(request: Request, project_id: str, store: StoreDep, form: FormDep) -> R
     if edited is None:
         return _page(request, opened, opened.job, typed, inches, reading.faults, others,
                      UNPROCESSABLE)
-    return _saved(request, opened, edited, form, inches)
+    return saved(request, opened, edited, form, "plate")
 
 
 @router.post("/jobs/{project_id}/plate/preview", name="plate_preview")
@@ -148,16 +139,7 @@ def take(request: Request, project_id: str, store: StoreDep, form: FormDep) -> R
     except DocumentError as error:
         told = put_beside(Reading(), error.errors, "$.plate")
         return _page(request, opened, job, typed, inches, others=told, status=UNPROCESSABLE)
-    return _saved(request, opened, taken, form, inches)
-
-
-def _saved(request: Request, opened: Opened, edited: Edited, form: Mapping[str, str],
-           inches: Inches) -> Response:
-    if edited.job != opened.job:
-        request.app.state.store.save(opened.id, edited.job, edited.words, revision_of(form))
-    response: Response = RedirectResponse(
-        request.app.url_path_for("plate", project_id=opened.id), 303)
-    return remember_inches(response, inches_of_form(form, inches))
+    return saved(request, opened, taken, form, "plate")
 
 
 def typed_with_room(job: Job, inches: Inches) -> Typed:
@@ -171,19 +153,14 @@ def typed_with_room(job: Job, inches: Inches) -> Typed:
 def _with_rows(typed: Typed, form: Mapping[str, str], inches: Inches, job: Job
                ) -> tuple[Typed, Mapping[str, str]]:
     """The form with a row more or less, or with mounting points in the corners; faults if wrong."""
-    rows = dict(typed.rows)
-    table = TABLE.get(form.get("more", ""))
-    if table is not None:
-        rows[table.name] = (*rows[table.name], new_row(table, rows[table.name]))
-    name, _, number = form.get("drop", "").partition("-")
-    if name in rows:
-        rows[name] = tuple(row for row in rows[name] if str(row.number) != number)
+    changed = with_rows(typed, form, TABLES)
     if "corners" in form:
         try:
-            rows["mounts"] = plate_form.corner_rows(typed, inches, job.plate.size)
+            mounts = plate_form.corner_rows(typed, inches, job.plate.size)
         except NotReadableError as words:
             return typed, {"corner_inset": str(words)}
-    return replace(typed, rows=rows), NO_FAULTS
+        changed = replace(changed, rows={**changed.rows, "mounts": mounts})
+    return changed, NO_FAULTS
 
 
 def _read(job: Job, typed: Typed, inches: Inches, reading: Reading

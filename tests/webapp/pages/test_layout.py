@@ -218,8 +218,7 @@ def test_the_section_from_above_follows_the_module(client: TestClient, store: Pr
     assert cut("left") == pytest.approx(before + 25)
 
 
-def test_a_mount_named_like_a_module_is_not_taken_for_it(
-        client: TestClient, store: ProjectStore) -> None:
+def test_a_mount_named_like_a_module_is_not_taken_for_it(store: ProjectStore) -> None:
     """The left box, 70 x 45 mm at 30, 120, stands on a screw head called "right"."""
     document = samples.two_module_board()
     document["plate"]["mounts"] = [
