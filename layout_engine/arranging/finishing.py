@@ -16,7 +16,8 @@ from layout_engine.arranging.puzzle import Puzzle
 from layout_engine.arranging.respects.tidiness import tidiness
 from layout_engine.arranging.sliding import Slider, State
 from layout_engine.arranging.verdict import Given, avoidable, is_allowed
-from layout_engine.checks import check
+from layout_engine.checks.facts import Facts
+from layout_engine.checks.rules import PLACEMENT
 from layout_engine.checks.standing import Standing
 from layout_engine.model.job import Job
 
@@ -92,5 +93,9 @@ def tidiness_of(job: Job) -> float:
 
 
 def warnings(job: Job) -> frozenset[tuple[str, tuple[str, ...]]]:
-    """Every warning of a job: rule and whom it is about."""
-    return frozenset((f.rule, f.subjects) for f in check(job) if f.severity == "warn")
+    """Every warning about where things stand: rule and whom it is about."""
+    facts = Facts(job)
+    return frozenset(
+        (f.rule, f.subjects) for rule in PLACEMENT.values() for f in rule(facts)
+        if f.severity == "warn"
+    )

@@ -35,6 +35,7 @@ from layout_engine.tables.dressing import THINNEST_MM2
 from layout_engine.tables.fuses import FUSE_FORMS, smallest_rating
 
 FITS = 0.02  # of an area: 24 AWG is taken by a terminal from 0.205 mm2 on, 16 AWG by one of 1.3
+HEAT_OF_WIRES = 1.0  # K left for what the wires lose, once they are sized
 SPARE_VOLTS = 0.005  # over a module's least: what a round of solving still moves
 
 
@@ -72,9 +73,9 @@ def continuous_cases(job: Job) -> tuple[str, ...]:
     return tuple(dict.fromkeys((*running_cases(job), "typical")))
 
 
-def whole_degrees(air: float) -> float:
-    """Air rounded up to a whole degree: what wires lose, once sized, does not move it."""
-    return float(ceil(air - 1e-9))
+def whole_degrees(air: float, spare: float = 0.0) -> float:
+    """Air rounded up to a whole degree, with something to spare where it is no round figure."""
+    return air if air == round(air) else float(ceil(air + spare))
 
 
 @lru_cache(maxsize=1024)
@@ -129,7 +130,7 @@ class Choice:
         self._solve(thickest, self.long)
         self.ways = Ways(self.study.network)
         if air is None:
-            air = whole_degrees(BoardHeat(job, self.study).for_wires)
+            air = whole_degrees(BoardHeat(job, self.study).for_wires, HEAT_OF_WIRES)
         self.air = air
         self.plans = {w.id: self._plan(w, fit[w.id], (ends[w.from_], ends[w.to]))
                       for w in job.connections}  # fmt: skip
