@@ -14,6 +14,7 @@ from layout_engine.arranging.sliding import State
 from layout_engine.arranging.verdict import is_allowed
 from layout_engine.model.job import Job
 
+DEAREST_END = 1.5  # ends that cost more than this times the cheapest are left, whatever their merit
 FINISHED = 3  # ends that are finished, those that do best in the character's respect
 
 
@@ -53,7 +54,7 @@ def _cheapest(run: Run, finisher: Finisher) -> Job | None:
 def _suiting(run: Run, name: Name) -> list[State]:
     """The allowed ends that do best in a respect."""
     states = [] if run.state is None else [run.state]
-    states += [state for _, state in run.ends]
+    states += [state for price, state in run.ends if price <= run.ends[0][0] * DEAREST_END]
     jobs = [(state, run.job_of(state)) for state in states]
     ranked = sorted(((state, job, _merit(job, name)) for state, job in jobs),
                     key=lambda entry: entry[2], reverse=True)
