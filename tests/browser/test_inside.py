@@ -7,13 +7,13 @@ from collections.abc import Callable
 from typing import Any
 
 import pytest
-from axe_playwright_python.sync_playwright import Axe
 from playwright.sync_api import Locator, Page, expect
 
+from tests.browser.barriers import ON_SCREENS, assert_no_barriers, assert_nothing_sticks_out
+from tests.browser.conftest import OpenPage
 from tests.webapp.pages.forms import demo
 
 NewJob = Callable[[dict[str, Any]], str]
-OpenPage = Callable[..., Page]
 
 
 @pytest.fixture
@@ -160,19 +160,15 @@ def test_somebody_else_was_quicker_and_nothing_is_lost(
     assert http.get(f"/api/projects/{job}").json()["document"]["name"] == "Renamed meanwhile"
 
 
-@pytest.mark.parametrize("options", [
-    {}, {"viewport": {"width": 390, "height": 844}, "has_touch": True},
-    {"color_scheme": "dark"},
-], ids=["desk", "phone", "dark"])
+@ON_SCREENS
 def test_axe_finds_nothing_and_nothing_sticks_out(
     open_page: OpenPage, job: str, options: dict[str, Any]
 ) -> None:
     page = open_page(**options)
     page.goto(f"/jobs/{job}/inside")
     page.get_by_text("What to measure").click()
-    found = Axe().run(page).response["violations"]
-    assert [(v["id"], [n["target"] for n in v["nodes"]]) for v in found] == []
-    assert page.evaluate("document.documentElement.scrollWidth - innerWidth") <= 0
+    assert_no_barriers(page)
+    assert_nothing_sticks_out(page)
 
 
 def test_everything_works_without_scripts(open_page: OpenPage, job: str) -> None:

@@ -8,9 +8,9 @@ from typing import Any
 
 import httpx
 import pytest
-from axe_playwright_python.sync_playwright import Axe
 from playwright.sync_api import Page, expect
 
+from tests.browser.barriers import assert_no_barriers
 from tests.browser.conftest import OpenPage
 from tests.webapp.pages.forms import demo, document_of
 
@@ -22,11 +22,6 @@ BARE = {**LIGHTHOUSE, "connections": []}
 
 def wires(http: httpx.Client, job: str) -> list[tuple[str, str]]:
     return [(c["from"], c["to"]) for c in document_of(http, job)["connections"]]
-
-
-def assert_no_barriers(page: Page) -> None:
-    found = Axe().run(page).response["violations"]
-    assert not found, [(v["id"], [n["target"] for n in v["nodes"]][:3]) for v in found]
 
 
 def test_two_choices_join_and_undo_takes_it_back(

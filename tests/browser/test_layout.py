@@ -8,10 +8,10 @@ from typing import Any
 
 import httpx
 import pytest
-from axe_playwright_python.sync_playwright import Axe
 from playwright.sync_api import Page, expect
 
 from tests import samples
+from tests.browser.barriers import assert_no_barriers
 from tests.browser.conftest import OpenPage
 from tests.browser.layout_desk import Desk
 
@@ -411,8 +411,7 @@ def test_no_barriers(open_page: OpenPage, http: httpx.Client, new_job: NewJob, t
     board = Desk(page, http, new_job(samples.touching_board())).open(view)
     if view != "back":
         board.module("left").focus()
-    found = Axe().run(page).response["violations"]
-    assert not found, [(v["id"], [n["target"] for n in v["nodes"]][:3]) for v in found]
+    assert_no_barriers(page)
 
 
 def test_a_module_says_what_it_is(desk: Callable[..., Desk]) -> None:

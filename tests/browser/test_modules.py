@@ -8,9 +8,9 @@ from typing import Any
 
 import httpx
 import pytest
-from axe_playwright_python.sync_playwright import Axe
 from playwright.sync_api import Page, expect
 
+from tests.browser.barriers import assert_no_barriers
 from tests.browser.conftest import OpenPage
 from webapp.resources import folder
 from webapp.seed import read_shelf
@@ -36,11 +36,6 @@ def document(http: httpx.Client, job: str) -> dict[str, Any]:
     answer = http.get(f"/api/projects/{job}")
     assert answer.status_code == 200
     return dict(answer.json()["document"])
-
-
-def assert_no_barriers(page: Page) -> None:
-    found = Axe().run(page).response["violations"]
-    assert not found, [(v["id"], [n["target"] for n in v["nodes"]][:3]) for v in found]
 
 
 def test_the_shelf_narrows_while_typing_and_a_type_goes_into_the_tray(
