@@ -30,7 +30,7 @@ export function placeMarks(marks, radius, ground) {
   };
   for (const row of rowsOf(marks)) {
     const alike = spotsOf(row[0], radius).map((_, n) => row.map((mark) => spotsOf(mark, radius)[n]))
-      .find((spots) => spots.every((spot, n) => isClear(spot, row[n], ground, [...taken, ...spots.slice(0, n).map((s) => s.box)])));
+      .find((spots) => spots.every((spot, n) => spot && isClear(spot, row[n], ground, [...taken, ...spots.slice(0, n).map((s) => s.box)])));
     for (const [n, mark] of row.entries()) {
       take(mark, alike ? alike[n] : spotsOf(mark, radius).find((spot) => isClear(spot, mark, ground, taken)) ?? null);
     }
@@ -54,7 +54,8 @@ function spotsOf(mark, radius) {
   const first = SIDES.indexOf(mark.inward);
   const sides = [0, 1, 3, 2].map((step) => SIDES[(first + step) % 4]);
   const lying = sides.map((side) => spotAt(mark, side, radius + GAP, false));
-  const turned = sides.filter((side) => side === "up" || side === "down").map((side) => spotAt(mark, side, radius + GAP, true));
+  const upright = mark.width > mark.height * INK ? sides.filter((side) => side === "up" || side === "down") : []; // one letter turned is a riddle
+  const turned = upright.map((side) => spotAt(mark, side, radius + GAP, true));
   return [...lying, ...turned];
 }
 

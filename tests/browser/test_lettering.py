@@ -13,7 +13,7 @@ from tests.browser.conftest import OpenPage
 from webapp.resources import folder
 
 DEMOS = sorted((folder("seed_data") / "demos").glob("*.json"))
-LEAST_SHOWN = 0.6  # of the printed marks of a board, at this zoom
+LEAST_SHOWN = 0.5  # of the printed marks of a board, at this zoom
 MEASURE = """() => {
   const box = ({ x, y, width, height }, matrix) => {
     const at = [[x, y], [x + width, y], [x, y + height], [x + width, y + height]]

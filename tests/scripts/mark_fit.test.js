@@ -41,3 +41,12 @@ test("a mark without clear ground is left out", () => {
   equal(placeMarks([mark(0, 0)], RADIUS, ground({ boxes: [{ left: -90, right: 90, top: -90, bottom: 90 }] })), [null]);
   equal(placeMarks([mark(0, 0)], RADIUS, ground({ outline: square(4) })), [null]);
 });
+
+test("between walls a long mark is turned, a single letter never", () => {
+  const walls = [{ left: -80, right: -10, top: -80, bottom: 80 }, { left: 10, right: 80, top: -80, bottom: 80 }];
+  const place = (width) => placeMarks([mark(0, 0, { inward: "up", width })], RADIUS, ground({ boxes: walls }))[0];
+  ok(place(22).turned);
+  ok(!place(6).turned);
+  const strokes = [[-9, -14, 9, -14], [-9, 14, 9, 14]]; // no way for an upright letter either
+  equal(placeMarks([mark(0, 0, { inward: "up", width: 6 })], RADIUS, ground({ boxes: walls, strokes })), [null]);
+});
