@@ -214,7 +214,7 @@ class Improvement:
             if weights.least_longer <= longer <= weights.most_longer:
                 break
             self.laying.opening *= STEP if longer < weights.least_longer else 1 / STEP
-            self._rounds(order, 1, weights.closings)
+            self._rounds(order, 1, 0)
         for _ in range(extra):
             full = self.laying.overfull()
             if not len(full):

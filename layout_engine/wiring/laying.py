@@ -239,6 +239,9 @@ class Laying:
     def find_alone(self, demand: Demand) -> list[int] | None:
         """The shortest way of a wire, were it alone on the board; its via points left out."""
         costs = self.mm + self.own
+        ends = {self.graph.ends[k] for k in (demand.connection.from_, demand.connection.to)}
+        for _, inside, known in self.zones:
+            costs[inside] *= 1.0 if ends & known else STRANGER
         costs[(self.graph.width < demand.outer) | self.closed] = NO_WAY
         return self._between(demand, costs, 1.0)
 

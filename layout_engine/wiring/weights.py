@@ -55,9 +55,9 @@ class RouteWeights:
     rounds: int = 3
     exchanges: int = 2
     closings: int = 60
-    least_longer: float = 1.05
+    least_longer: float = 1.04
     most_longer: float = 1.08
-    weighings: int = 2
+    weighings: int = 1
 
     def per_mm(self, amps: float) -> float:
         """Cost of a mm of a wire whose connection weighs so much."""

@@ -7,7 +7,8 @@ for either, on both faces; laws broken (an independent judge); wires that the in
 can compare, its 5 mm grid being too coarse for narrow gaps. For these: total length over the sum
 of the shortest obstacle-avoiding ways found for each wire alone on that grid, on the faces that our
 wire uses; and how much shorter the union of all ways is, each edge of the grid counted once for
-both. Then processor time of all routes, and of the routes again after one part was dropped.
+both, with the straight part at each terminal ("union") and without it ("corridors"). Then processor
+time of all routes, and of the routes again after one part was dropped.
 """
 
 from __future__ import annotations
@@ -34,7 +35,9 @@ from layout_engine.tables.dressing import grommet_for
 from layout_engine.wiring import PathPoint, Routing, plan_routes
 from tests.benchmarks.arranging import DEMOS, family_job
 from tests.layout_engine.wiring.laws import (
+    aerials,
     board,
+    ends_in,
     faults,
     low_things,
     may_run_under,
@@ -77,8 +80,8 @@ class Grid:
         return i * GRID_MM, j * GRID_MM, FACES[face]
 
 
-def grid_of(job: Job, radius: float) -> Grid:
-    """The grid on which a wire of that radius finds its way alone."""
+def grid_of(job: Job, radius: float, keep_off: frozenset[str] = frozenset()) -> Grid:
+    """The grid on which a wire of that radius finds its way alone; it keeps off these aerials."""
     width, height = job.plate.size
     columns, rows = int(width // GRID_MM) + 1, int(height // GRID_MM) + 1
     xs, ys = np.meshgrid(np.arange(columns) * GRID_MM, np.arange(rows) * GRID_MM, indexing="ij")
@@ -87,6 +90,7 @@ def grid_of(job: Job, radius: float) -> Grid:
     for face in FACES:
         kept = [s for group in (solids(job, face), low_things(job, face), zones(job, face))
                 for shapes in group.values() for s in shapes]
+        kept += [zone for owner, zone in aerials(job, face).items() if owner in keep_off]
         things[face] = kept
         blocked = shapely.union_all([s.buffer(radius) for s in kept]) if kept else shapely.Point()
         free[face] = shapely.contains_xy(plate, xs, ys) & ~shapely.contains_xy(blocked, xs, ys)
@@ -275,6 +279,43 @@ def grid_edges(path: list[PathPoint] | tuple[PathPoint, ...]) -> set[Edge]:
     return edges
 
 
+def without_leads(job: Job, path: list[PathPoint], connection: Connection) -> list[PathPoint]:
+    """A path without the straight part at each terminal: out of the module, half the bend room."""
+    for key in (connection.from_, connection.to):
+        path = _from(path, straight_part(job, key))[::-1]
+    return path
+
+
+def straight_part(job: Job, key: str) -> float:
+    """Length of the straight part at a terminal; 0 where the end is away."""
+    spot = terminal_at(job, key)
+    if spot is None:
+        return 0.0
+    part_id, terminal_id = key.split(".")
+    part = job.part(part_id)
+    terminal, where = job.type_of(part).terminal(terminal_id), part.placement
+    assert where is not None
+    own = 180 - terminal.leaves if where.face == "back" else terminal.leaves
+    turn = radians(own + where.turn)
+    outline = shapely.Polygon([placed(part, p) for p in job.type_of(part).outline])
+    ray = shapely.LineString([spot, (spot[0] + 2000 * cos(turn), spot[1] + 2000 * sin(turn))])
+    met = shapely.get_coordinates(shapely.intersection(ray, outline.exterior))
+    out = max((hypot(a - spot[0], b - spot[1]) for a, b in met), default=0.0)
+    return out + max(terminal.room, 4.0) / 2
+
+
+def _from(path: list[PathPoint], along: float) -> list[PathPoint]:
+    """What is left of a path from a length on, on its first face."""
+    for number, (a, b) in enumerate(pairwise(path)):
+        length = hypot(b[0] - a[0], b[1] - a[1])
+        if a[2] != b[2] or length > along:
+            share = along / length if length else 0.0
+            start = (a[0] + (b[0] - a[0]) * share, a[1] + (b[1] - a[1]) * share, a[2])
+            return [start, *path[number + 1:]]
+        along -= length
+    return []
+
+
 def whole_length(job: Job, path: tuple[PathPoint, ...]) -> float:
     """Length of a path, its changes of face counted as the grid counts them."""
     through = job.plate.thickness + THROUGH_MM
@@ -293,23 +334,25 @@ class Quality:
     broken: list[str]
     longer: float
     shorter_union: float
+    shorter_corridors: float
 
 
 def quality(job: Job, routing: Routing) -> Quality:
     """Routes against the shortest ways of each wire alone."""
-    grids: dict[float, Grid] = {}
+    grids: dict[tuple[float, frozenset[str]], Grid] = {}
+    fields = [(owner, zone) for face in FACES for owner, zone in aerials(job, face).items()]
     ours = theirs = 0.0
-    union: set[Edge] = set()
-    alone: set[Edge] = set()
+    union, alone, corridors, ways = set(), set(), set(), set()
     routed = asked = no_way = compared = 0
     for wire, connection in zip(routing.wires, job.connections, strict=True):
         if wire.state not in ("routed", "no_corridor"):
             continue
-        radius = round(wire.outer / 2, 1)
-        if radius not in grids:
-            grids[radius] = grid_of(job, radius)
+        off = frozenset(o for o, zone in fields if not ends_in(job, wire, o, zone))
+        key = round(wire.outer / 2, 1), off
+        if key not in grids:
+            grids[key] = grid_of(job, *key)
         faces = {face for _, _, face in wire.path} or set(FACES)
-        reference = shortest(grids[radius], connection, faces)
+        reference = shortest(grids[key], connection, faces)
         if wire.state == "no_corridor" and reference is None:
             no_way += 1
             continue
@@ -321,8 +364,10 @@ def quality(job: Job, routing: Routing) -> Quality:
             theirs += reference[0]
             union |= grid_edges(wire.path)
             alone |= grid_edges(reference[1])
+            corridors |= grid_edges(without_leads(job, list(wire.path), connection))
+            ways |= grid_edges(without_leads(job, reference[1][::-1], connection))
     return Quality(routed, asked, no_way, compared, faults(job, routing), ours / max(theirs, 1e-9),
-                   1 - len(union) / max(len(alone), 1))
+                   1 - len(union) / max(len(alone), 1), 1 - len(corridors) / max(len(ways), 1))
 
 
 def arranged(job: Job, seconds: float, seed: int = 1) -> Job:
@@ -369,7 +414,8 @@ def row(name: str, job: Job) -> str:
         print("   ", fault)
     return (f"{name:26} {found.routed:4}/{found.asked:<3} {found.no_way:6} {len(found.broken):6} "
             f"{found.compared:8} "
-            f"{found.longer:8.3f} {100 * found.shorter_union:8.1f} % {whole * 1000:7.0f} ms "
+            f"{found.longer:8.3f} {100 * found.shorter_union:8.1f} % "
+            f"{100 * found.shorter_corridors:8.1f} % {whole * 1000:7.0f} ms "
             f"{median(again) * 1000 if again else 0:7.0f} ms")
 
 
@@ -404,7 +450,7 @@ def main() -> None:
     ask.add_argument("--only", default="demos,family,eighty")
     told = ask.parse_args()
     print(f"{'job':26} {'routed':>8} {'no way':>6} {'broken':>6} {'compared':>8} "
-          f"{'length':>8} {'union':>10} {'cpu':>10} {'again':>10}")
+          f"{'length':>8} {'union':>10} {'corridors':>10} {'cpu':>10} {'again':>10}")
     if "demos" in told.only:
         for path in sorted(DEMOS.glob("*.json")):
             job = load_document(json.loads(path.read_text()))

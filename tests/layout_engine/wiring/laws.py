@@ -88,6 +88,41 @@ def zones(job: Job, face: str) -> dict[str, list[Polygon]]:
     return found
 
 
+def aerials(job: Job, face: str) -> dict[str, Polygon]:
+    """Ground on a face within a quarter wave (at most 50 mm) of an antenna, 5 mm over the face."""
+    found = {}
+    for part in job.placed:
+        antenna = job.type_of(part).antenna
+        if antenna is None:
+            continue
+        assert part.placement is not None
+        reach = antenna.keep_from_metal
+        if reach is None:
+            reach = min(299_792.458 / antenna.band_mhz / 4, 50.0)  # c / f / 4, mm
+        rise = job.type_of(part).standoff + antenna.z
+        rise += 0.0 if part.placement.face == face else job.plate.thickness
+        level = max(0.0, rise - 5.0)
+        if level < reach:
+            spot = Point(placed(part, (antenna.x, antenna.y)))
+            found[part.id] = spot.buffer((reach**2 - level**2) ** 0.5)
+    return found
+
+
+def ends_in(job: Job, wire: Wire, owner: str, ground: Polygon) -> bool:
+    """Whether a wire must come near an antenna: one of its terminals is there."""
+    if owner in (wire.from_.split(".")[0], wire.to.split(".")[0]):
+        return True
+    for key in (wire.from_, wire.to):
+        part_id, terminal_id = key.split(".")
+        part = job.part(part_id)
+        if part.placement is not None:
+            terminal = job.type_of(part).terminal(terminal_id)
+            room = ground.buffer(terminal.room + 10.0)  # where its wire is bent aside
+            if room.covers(Point(placed(part, (terminal.x, terminal.y)))):
+                return True
+    return False
+
+
 def board(job: Job) -> Polygon:
     """The plate with its cut-outs; convex corners rounded only where a test gives a radius."""
     return Polygon(job.plate.outline, job.plate.holes)
@@ -122,6 +157,9 @@ def wire_faults(job: Job, routing: Routing, wire: Wire, faces: dict[str, tuple[d
             yield f"leaves the plate between {x}, {y} and {p}, {q}"
         own = {end for end, last in ((ends[0], 0), (ends[1], len(path) - 2)) if number == last}
         yield from _met(wire, leg, faces[face], own)
+        for owner, ground in aerials(job, face).items():
+            if not ends_in(job, wire, owner, ground) and leg.intersects(ground.buffer(-0.5)):
+                yield f"passes within the quarter wave of {owner}"
     if wire.length is not None and path:
         straight = hypot(path[-1][0] - path[0][0], path[-1][1] - path[0][1])
         if wire.length < straight:
