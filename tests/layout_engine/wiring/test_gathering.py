@@ -23,8 +23,8 @@ def union_of(routing: Routing) -> float:
 
 def test_opening_weight_makes_wires_gather() -> None:
     job = family_job(25, 2)
-    alone = plan_routes(job, weights=RouteWeights(opening=0.0, loop=0.0))
-    shared = plan_routes(job)
+    alone = plan_routes(job, weights=RouteWeights(opening=0.0, loop=0.0, weighings=0))
+    shared = plan_routes(job, weights=RouteWeights(weighings=0))
     assert union_of(shared) < 0.8 * union_of(alone)
     assert sum(w.on_board for w in shared.wires) < 1.2 * sum(w.on_board for w in alone.wires)
 
