@@ -12,7 +12,7 @@ import numpy as np
 from layout_engine.heat.board import BoardHeat
 from layout_engine.model.job import Job
 from layout_engine.sizing.carrying import carried, carries
-from layout_engine.sizing.choosing import Choice, Plan, whole_degrees
+from layout_engine.sizing.choosing import Choice, Plan, Reason, whole_degrees
 from layout_engine.sizing.contacts import case_name, contacts_of, long_rows, switches_of
 from layout_engine.sizing.drops import Feed
 from layout_engine.sizing.faults import Fault, Fitted, Prospective, prospective
@@ -25,6 +25,7 @@ from layout_engine.sizing.guarding import (
     unfused,
 )
 from layout_engine.sizing.results import (
+    STALL_HELD,
     Contact,
     Limit,
     SizedFuse,
@@ -123,8 +124,23 @@ class Sizing:
             plan.id, size, plan.stated, plan.ends, amps,
             carries(size, plan.insulation, place), carried(size, plan.insulation, plan.place),
             place.circuits, plan.id in self.circuits or plan.id in choice.leads,
-            self._let.get(plan.number), fuse, drop, plan.length,
+            self._let.get(plan.number), fuse, drop, plan.length, self._why(plan),
         )  # fmt: skip
+
+    def _why(self, plan: Plan) -> str:
+        """What set the size of a wire."""
+        words: dict[Reason, str] = {
+            "stated": "as stated with the connection",
+            "thinnest": "the thinnest that its terminals hold and that is crimped by hand",
+            "current": "carries its current for good",
+            "fuse": f"carries the {self._let.get(plan.number, 0.0):g} A that the fuses let through",
+            "converter": f"carries the {self.choice.given_at_most.get(plan.number, 0.0):g} A that "
+                         "its converter gives at most",
+            "drop": "keeps the volts lost on its feed within the limit",
+            "short": "stands a short until the fuse opens, and lets it draw enough for that",
+            "stall": f"stands a stall for {STALL_HELD.value:g} s, for no fuse guards it",
+        }  # fmt: skip
+        return words[self.choice.why[plan.id]]
 
     def _amps(self, n: int) -> Working:
         """Largest current of the cases that go on in a conductor."""

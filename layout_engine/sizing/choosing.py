@@ -12,7 +12,8 @@ from collections import defaultdict
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, replace
 from functools import cached_property, lru_cache
-from math import ceil, inf
+from math import ceil, inf, sqrt
+from typing import Literal
 
 import numpy as np
 from numpy.typing import NDArray
@@ -22,7 +23,8 @@ from layout_engine.model.job import Connection, Insulation, Job
 from layout_engine.model.part_type import Terminal
 from layout_engine.sizing.carrying import Around, around, carried
 from layout_engine.sizing.drops import Drops
-from layout_engine.sizing.faults import CLEARED_WITHIN, Fault, Fitted, fault_at
+from layout_engine.sizing.faults import CLEARED_WITHIN, Fault, Fitted, fault_at, source_volts
+from layout_engine.sizing.results import STALL_HELD
 from layout_engine.sizing.ways import Leg, Way, Ways, widest
 from layout_engine.supply.cases import running_cases
 from layout_engine.supply.elements import Array
@@ -30,10 +32,18 @@ from layout_engine.supply.joined import terminals
 from layout_engine.supply.ranges import volts_range
 from layout_engine.supply.study import Study
 from layout_engine.tables.ampacity import LOADED_SHARE
-from layout_engine.tables.conductors import WireSize, hot_factor, sizes_of, wire_size
+from layout_engine.tables.conductors import (
+    INSULATION_LIMIT,
+    WireSize,
+    adiabatic_k,
+    hot_factor,
+    sizes_of,
+    wire_size,
+)
 from layout_engine.tables.dressing import THINNEST_MM2
 from layout_engine.tables.fuses import FUSE_FORMS, smallest_rating
 
+Reason = Literal["stated", "thinnest", "current", "fuse", "converter", "drop", "short", "stall"]
 FITS = 0.02  # of an area: 24 AWG is taken by a terminal from 0.205 mm2 on, 16 AWG by one of 1.3
 HEAT_OF_WIRES = 1.0  # K left for what the wires lose, once they are sized
 SPARE_VOLTS = 0.005  # over a module's least: what a round of solving still moves
@@ -109,6 +119,7 @@ class Choice:
         study: the supply, solved with the chosen sizes.
         ways: its ways.
         at: number in its plan's sizes of each wire, by connection.
+        why: what set the size of each wire, by connection.
         ratings: every fuse, by conductor.
         rounds: how often the network was solved.
         good_rows: rows of the cases that go on for long, where they have a steady state; amps:
@@ -135,6 +146,9 @@ class Choice:
         self.plans = {w.id: self._plan(w, fit[w.id], (ends[w.from_], ends[w.to]))
                       for w in job.connections}  # fmt: skip
         self.at = dict.fromkeys(self.plans, 0)
+        self.why: dict[str, Reason] = {
+            name: "stated" if plan.stated else "thinnest" for name, plan in self.plans.items()
+        }
         self.ratings: dict[int, Fitted] = {}
         while self._grow():
             self._solve({name: self.size(name) for name in self.plans}, None)
@@ -192,6 +206,7 @@ class Choice:
         self._carry(self.worst)
         self._lose(self.amps)
         self._survive()
+        self._hold()
         return self.rounds == 1 or self.at != before
 
     def _rate(self, worst: Array) -> None:
@@ -213,12 +228,16 @@ class Choice:
 
     def _carry(self, worst: Array) -> None:
         """Each wire as thick as its current and its fuse ask."""
-        through = self.let_through()
+        through, given = self.let_through(), self.given_at_most
         for plan in self.plans.values():
             place = self.place(plan, worst)
-            load = float(worst[plan.number])
-            asked = max(load, through.get(plan.number, 0.0))
-            self._raise(plan, _carrying(plan, place, asked))
+            asks: tuple[tuple[Reason, float], ...] = (
+                ("current", float(worst[plan.number])),
+                ("fuse", through.get(plan.number, 0.0)),
+                ("converter", given.get(plan.number, 0.0)),
+            )
+            for why, asked in asks:
+                self._raise(plan, _carrying(plan, place, asked), why)
 
     def place(self, plan: Plan, worst: Array) -> Around:
         """What a wire lies in, with the circuits that are loaded beside it."""
@@ -240,10 +259,28 @@ class Choice:
         alone = carried(self.size(plan.id), plan.insulation, plan.place)
         return float(worst[plan.number]) > LOADED_SHARE.value * alone
 
-    def _raise(self, plan: Plan, is_enough: Callable[[WireSize], bool]) -> None:
+    def _raise(self, plan: Plan, is_enough: Callable[[WireSize], bool], why: Reason) -> None:
         """Grow a wire until it is enough, or to its thickest."""
         while self.at[plan.id] < len(plan.sizes) - 1 and not is_enough(self.size(plan.id)):
-            self.at[plan.id] += 1
+            self._thicken(plan, why)
+
+    def _thicken(self, plan: Plan, why: Reason) -> None:
+        self.at[plan.id] += 1
+        self.why[plan.id] = why
+
+    @cached_property
+    def given_at_most(self) -> dict[int, float]:
+        """A that a converter gives at most into each wire of its feeds, by conductor."""
+        found: dict[int, float] = {}
+        items = self.study.network.elements.items
+        for way in self.ways.feeds:
+            e = items[way.source.elements[0]]
+            if e.kind != "converter_out":
+                continue
+            most = self.job.type_of(e.part).converters[e.index].max_amps or 0.0
+            for c, _ in way.out + way.back:
+                found[c] = max(found.get(c, 0.0), most)
+        return found
 
     @cached_property
     def by_fuse(self) -> tuple[Array, dict[int, int]]:
@@ -314,7 +351,7 @@ class Choice:
                 plan = self._best(self.drops.feeds[n].legs, np.abs(amps[row]))
                 if plan is None:
                     break
-                self.at[plan.id] += 1
+                self._thicken(plan, "drop")
                 ohms[plan.number] = self.ohms_of(plan, self.at[plan.id])
 
     def _allowed(self, amps: Array) -> Array:
@@ -357,7 +394,7 @@ class Choice:
                 plan = self._best(way.legs, np.ones(len(self.ways.conductors)))
                 if plan is None:
                     break
-                self.at[plan.id] += 1
+                self._thicken(plan, "short")
                 fault = self.fault(way)
             if not fault.is_cleared:
                 continue
@@ -365,7 +402,24 @@ class Choice:
                 plan = self.of_conductor.get(c)
                 if plan is not None:
                     least = fault.least_area(plan.insulation)
-                    self._raise(plan, _as_thick(least))
+                    self._raise(plan, _as_thick(least), "short")
+
+    def _hold(self) -> None:
+        """Thicken motors' wires that a stall would overheat before somebody lets go.
+
+        No fuse guards them: a bridge passes what the motor draws, and its fuse suits the driver.
+        """
+        fed = {way.element: way.source for way in self.ways.feeds}
+        for e, inp, legs in self.ways.motor_ways:
+            motor = self.job.type_of(e.part).motor
+            if motor is None or motor.volts <= 0 or inp not in fed:
+                continue
+            full = source_volts(self.ways, fed[inp], "full")[0]
+            amps = motor.stall_amps * max(1.0, full / motor.volts)
+            for c, _ in legs:
+                plan = self.of_conductor.get(c)
+                if plan is not None:
+                    self._raise(plan, _holding(plan, amps), "stall")
 
     def fault_ways(self) -> tuple[Way, ...]:
         """Where shorts are looked at: each consumer, dead end, and fuse behind a fuse."""
@@ -393,6 +447,14 @@ def _carrying(plan: Plan, place: Around, asked: float) -> Callable[[WireSize], b
 
 def _as_thick(area: float) -> Callable[[WireSize], bool]:
     return lambda size: size.area >= area
+
+
+def _holding(plan: Plan, amps: float) -> Callable[[WireSize], bool]:
+    """Whether a wire carries a stall for good, or its insulation stands it for a while."""
+    start, end = plan.place.air, INSULATION_LIMIT[plan.insulation].value
+    k = adiabatic_k(start, end) if end > start else 0.0
+    least = amps * sqrt(STALL_HELD.value) / k if k > 0 else inf
+    return lambda size: size.area >= least or carried(size, plan.insulation, plan.place) >= amps
 
 
 __all__ = ["CLEARED_WITHIN", "Choice", "Plan", "continuous_cases", "fitting_sizes"]

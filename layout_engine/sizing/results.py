@@ -10,11 +10,12 @@ from layout_engine.model.part_type import FuseForm, Terminal
 from layout_engine.sizing.carrying import Carries, Status
 from layout_engine.sizing.faults import Prospective
 from layout_engine.tables.conductors import WireSize
-from layout_engine.tables.fuses import CONTINUOUS_SHARE
+from layout_engine.tables.fuses import CONTINUOUS_SHARE, FUSE_FORMS
 from layout_engine.tables.sourced import COMMON_PRACTICE, Sourced
-from layout_engine.working import Working
+from layout_engine.working import Given, Working
 
 START = Sourced(0.1, "s", COMMON_PRACTICE, "motors that start together draw stall current so long")
+STALL_HELD = Sourced(60.0, "s", COMMON_PRACTICE, "a stall until somebody notices and lets go")
 GivesFirst = Literal["wire", "fuse", "driver", "nothing"]
 
 
@@ -32,6 +33,7 @@ class SizedWire:
         let: A that the fuses let through at most; None: no fuse of the battery's guards it.
         fuse: branch id of the fuse that sets it; "" where none or several do.
         drop: V lost in it at that current.
+        why: what set its size, in words.
         length: mm, one way.
     """
 
@@ -48,6 +50,7 @@ class SizedWire:
     fuse: str
     drop: Working
     length: float
+    why: str
 
     @property
     def status(self) -> Status:
@@ -109,6 +112,23 @@ class SizedFuse:
     prospective: Prospective | None
     start: tuple[float, float]
     advice: str
+
+    @property
+    def working(self) -> Working:
+        """How the rating follows from both sides."""
+        least = self.weakest
+        guards = () if least is None else (
+            Given("Iz", f"weakest that it guards, {least.what}", least.amps, "A",
+                  least.working.source),)  # fmt: skip
+        return Working(
+            "In: as fitted" if self.fitted else
+            "In = smallest standard rating >= Ib / 0.75, never over Iz", (
+                *self.amps.given,
+                Given("0.75", "share of the rating for good", CONTINUOUS_SHARE.value, "1",
+                      CONTINUOUS_SHARE.source), *guards,
+            ), self.rating or 0.0, "A", FUSE_FORMS[self.form].ratings_source,
+            None if least is None else least.amps, "" if least is None else least.working.source,
+        )  # fmt: skip
 
     @property
     def load_limit(self) -> float:
@@ -198,6 +218,9 @@ class StallClock:
     words: str
 
 
-def seconds(value: float) -> str:
-    """A time in words."""
-    return "never" if value == inf else f"after {value:.2g} s"
+def lasting(value: float) -> str:
+    """How long a wire stands something, in words."""
+    if value == inf:
+        return "stands it for good"
+    return f"is too hot after {value:.2g} s" if value < 100 else (
+        f"is too hot after {round(value, -1):.0f} s")

@@ -9,7 +9,7 @@ import numpy as np
 
 from layout_engine.sizing.carrying import carried
 from layout_engine.sizing.choosing import Choice, Plan
-from layout_engine.sizing.results import GivesFirst, StallClock, seconds
+from layout_engine.sizing.results import GivesFirst, StallClock, lasting
 from layout_engine.supply.cases import STALL
 from layout_engine.supply.elements import Element
 from layout_engine.tables.conductors import (
@@ -125,5 +125,5 @@ def _words(
         "nothing": "wire, fuse and driver stand it; the motor itself may not",
     }[first]
     opens = "need not open" if fuse[1] == inf else f"opens within {fuse[1]:g} s"
-    return (f"{title} held fast draws {amps:.3g} A. Its wire is too hot {seconds(wire)}, its fuse "
+    return (f"{title} held fast draws {amps:.3g} A. Its wire {lasting(wire)}, its fuse "
             f"{opens}: {ends}.")  # fmt: skip

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from math import sqrt
+from math import log, sqrt
 from typing import Any
 
 import pytest
@@ -140,6 +140,19 @@ def test_a_stall_that_the_wire_stands_ends_nothing() -> None:
     clock = Sizing(job(machine(5, 1, 10, "6 mm2"))).stalls[0]
     assert clock.first == "nothing"
     assert clock.wire.result == float("inf")
+
+
+def test_wires_of_a_motor_stand_a_stall_for_a_minute_or_for_good() -> None:
+    """22 A at 12 V on 14.4 V: 26.4 A; k of copper from 50 to 180 C by IEC 60364-5-54 annex A."""
+    document = unsized(machine(22, 1, 30))
+    document["types"]["pack"]["battery"]["full_volts"] = 14.4
+    document["assumptions"] = {"inside_air": 50, "sizes": "mm2"}
+    wires = Sizing(job(document)).wires
+    k = sqrt(3.45e-3 * 254.5 / 17.241e-6 * log((234.5 + 180) / (234.5 + 50)))
+    least = 22 * 14.4 / 12 * sqrt(60) / k
+    assert 1.4 < least < 1.5
+    assert wires["w4"].size.name == wires["w5"].size.name == "1.5 mm2"
+    assert "stall" in wires["w4"].why
 
 
 def test_copper_that_survives_1000_a_for_a_tenth_of_a_second() -> None:
