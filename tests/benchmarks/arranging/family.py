@@ -24,7 +24,7 @@ Json = dict[str, Any]
 Shape = Literal["boxes", "polygons", "all"]
 EDGE_MM, INSET_MM = 6.0, 2.0  # cells to the plate's edge; module to its cell
 MODULE_MM = 58.0  # side of the ground that a cell takes
-FILLS = 0.45, 0.55
+FILLS = 0.45, 0.55  # fuller jobs have one zone at most, and modules that fill their cells
 WEIGHTS = 0.5, 1, 2, 5, 10, 25
 NEAR_SHARE, NEIGHBOURS = 0.6, 5  # wires that go to one of the nearest so many
 
@@ -100,14 +100,15 @@ def made(member: Member) -> Made:
     """A job of the family with its known arrangement; always the same for the same member."""
     rng = Random(f"arranging {member.name}")
     fill = member.fill or rng.uniform(*FILLS)
-    spare = {"boxes": 0, "polygons": 1, "all": 2}[member.shape]
+    spare = {"boxes": 0, "polygons": 1, "all": 1 if fill > FILLS[1] else 2}[member.shape]
     side = MODULE_MM * ((member.count + spare) / member.faces) ** 0.5 + 2 * EDGE_MM
     width, height = (float(round(side * share)) for share in (1.06, 0.95))
     document = _empty(rng, member, width, height)
     slots = _slots(rng, member, spare, (width, height))
     roles = roles_of(rng, member.count) if member.shape == "all" else ["other"] * member.count
     for number, (face, cell) in enumerate(slots[: member.count]):
-        _add_module(rng, document, member, number, face, cell, roles[number])
+        _add_module(rng, document, member, number, face, cell, roles[number],
+                    0.8 if fill <= FILLS[1] else 0.92)
     _shrink(document, fill * width * height * member.faces)
     if member.shape != "boxes":
         add_surroundings(rng, document, member.faces, slots[member.count:],
@@ -169,11 +170,11 @@ def _below_corners(cell: Cell, size: tuple[float, float]) -> Cell:
 
 
 def _add_module(rng: Random, document: Json, member: Member, number: int, face: str, cell: Cell,
-                role: str) -> None:
-    """A module that fills its cell, turned some way."""
+                role: str, least: float) -> None:
+    """A module that fills at least that share of its cell's sides, turned some way."""
     turn = rng.choice((0, 90, 180, 270)) if member.shape != "boxes" else 0
     wide, deep = (cell[k + 2] - cell[k] - 2 * INSET_MM for k in (0, 1))
-    shares = [rng.uniform(0.8, 1.0) for _ in range(2)]
+    shares = [rng.uniform(least, 1.0) for _ in range(2)]
     across = [round(a * s, 1) for a, s in zip((wide, deep), shares, strict=True)]
     if turn % 180:
         across.reverse()

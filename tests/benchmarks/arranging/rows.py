@@ -124,11 +124,13 @@ def dense_members() -> Iterator[Member]:
 def dense(asked: Asked) -> Iterator[Line]:
     """Whether all of a hundred jobs come out allowed, one seed each."""
     kept = list(dense_members())
-    if asked.members:
-        kept = kept[:: -(-len(kept) // asked.members)]
-    not_allowed, above, first = [], [], 0.0
+    if asked.members:  # evenly over the fills, and over shapes and faces in turn
+        step = len(kept) / asked.members
+        kept = [kept[min(int(n * step) + n % 5, len(kept) - 1)] for n in range(asked.members)]
+    not_allowed, above, first, fill = [], [], 0.0, 0.0
     for member in kept:
         known = made(member)
+        fill = max(fill, known.fill)
         end = run(known.job, 10.0, 1)
         first = max(first, end.first if isfinite(end.first) else 10.0)
         if not end.allowed:
@@ -136,7 +138,8 @@ def dense(asked: Asked) -> Iterator[Line]:
         elif end.cost > evaluate(known.known).cost:
             above.append(member.name)
     yield Line(f"{len(kept)} jobs up to 65 % fill", "10 s", {
-        "not allowed": len(not_allowed), "above known": len(above), "first s": first},
+        "not allowed": len(not_allowed), "above known": len(above), "first s": first,
+        "fill up to": fill},
         {"not allowed": 0, "above known": 0}, "; ".join(not_allowed + above))
 
 
