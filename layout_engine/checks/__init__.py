@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Collection
 from dataclasses import replace
 
 from layout_engine.checks.facts import Facts
@@ -9,8 +10,9 @@ from layout_engine.checks.finding import GRAVITY, Finding
 from layout_engine.checks.rules import PLACEMENT, RULES
 from layout_engine.checks.scene import Scene
 from layout_engine.model.job import Job
+from layout_engine.sizing.board import Sizing
 
-__all__ = ["Finding", "check"]
+__all__ = ["Finding", "check", "check_sized"]
 
 
 def check(job: Job, *, scene: Scene | None = None) -> list[Finding]:
@@ -20,9 +22,24 @@ def check(job: Job, *, scene: Scene | None = None) -> list[Finding]:
         job: the job.
         scene: its scene, where the caller has it ready.
     """
-    facts = Facts(job, scene)
-    found = [_located(facts, finding) for rule in RULES.values() for finding in rule(facts)]
-    reasons = {(a.rule, a.subjects): a.reason for a in job.accepted}
+    return _found(Facts(job, scene), RULES)
+
+
+def check_sized(job: Job, sizing: Sizing, rules: Collection[str]) -> list[Finding]:
+    """The findings of some rules about a job whose wires were sized for their routes.
+
+    Args:
+        job: the job.
+        sizing: of its wires.
+        rules: names of the rules.
+    """
+    return _found(Facts(job, sizing=sizing), rules)
+
+
+def _found(facts: Facts, rules: Collection[str]) -> list[Finding]:
+    found = [_located(facts, finding) for name, rule in RULES.items() if name in rules
+             for finding in rule(facts)]  # fmt: skip
+    reasons = {(a.rule, a.subjects): a.reason for a in facts.job.accepted}
     accepted = [
         f.with_acceptance(reasons[key]) if (key := (f.rule, f.subjects)) in reasons else f
         for f in found

@@ -26,10 +26,16 @@ COARSE_ARC = 16  # straight pieces a quarter; corners lie on the arc, so no more
 
 
 class Facts:
-    """A job and what follows from it."""
+    """A job and what follows from it.
 
-    def __init__(self, job: Job, scene: Scene | None = None) -> None:
+    Args:
+        job: the job.
+        scene: its scene, sizing: its wires' sizes for their routes, where the caller has them.
+    """
+
+    def __init__(self, job: Job, scene: Scene | None = None, sizing: Sizing | None = None) -> None:
         self.job = job
+        self._routed = sizing
         self.scene = scene or Scene(job)
 
     @cached_property
@@ -81,6 +87,8 @@ class Facts:
     @cached_property
     def sizing(self) -> Sizing | None:
         """Wires, fuses, contacts and heat; None where the supply cannot be solved."""
+        if self._routed is not None:
+            return self._routed
         study = self._unsized
         if study is None or not study.has_battery or study.declined:
             return None

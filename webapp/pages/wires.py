@@ -1,25 +1,31 @@
-"""Wires: what has no way, the runs on both faces, the cut list that is ticked off at the bench."""
+"""Wires: each wire's figures, fuses and supply, runs on both faces, the cut list ticked off."""
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass
+from datetime import UTC, datetime
 
 from fastapi import APIRouter, Request
 from fastapi.responses import RedirectResponse, Response
 
-from layout_engine import Job
+from layout_engine import Finding, Job
+from layout_engine.checks import check_sized
 from layout_engine.record_edits import CUT, set_ticks, ticked
 from layout_engine.sheets.cut_list import CutRow, ReelTotal, cut_list
+from layout_engine.sizing.board import Sizing
 from layout_engine.tables import dressing as d
 from layout_engine.wiring import Conflict, Routing
 from layout_engine.wiring.marking import COLOUR_WORDS, end_names
 from layout_engine.working import Working
 from webapp.drawings.primitives import Drawing
 from webapp.drawings.runs import faces_used, routed_board
+from webapp.forms import wires_view as seen
 from webapp.forms.posted import FormDep, revision_of
+from webapp.forms.supply_view import SupplyView, supply_view
 from webapp.forms.values import show_number
-from webapp.stores.projects import Opened, utc_now
-from webapp.stores.routes import routes_of
+from webapp.stores.projects import LostUpdate, NotFound, Opened, ProjectStore, utc_now
+from webapp.stores.routes import sized_routes_of
 from webapp.views import JobBar, StoreDep, job_bar, render
 
 router = APIRouter()
@@ -33,6 +39,7 @@ HABITS = (
     (f"Put a grommet wherever a wire passes a bare edge nearer than {d.HOLE_CLEARANCE.value:g} mm "
     f"({d.HOLE_CLEARANCE.source})."),
 )
+TRIES = 5  # of a tick while others save
 FACE_WORDS = {"front": "Front", "back": "Back, seen from behind"}
 CONFLICT_WORDS = {
     "no_corridor": "no way is wide enough",
@@ -56,6 +63,7 @@ class WireRow:
 
     row: CutRow
     done: bool
+    when: datetime | None
     length: str
     working: Working | None
 
@@ -85,13 +93,22 @@ class WiresPage:
     ties: int
     holes: tuple[str, ...]
     habits: tuple[str, ...]
+    lines: tuple[seen.WireLine, ...]
+    opened: seen.Opened | None
+    why: str
+    fuses: tuple[seen.FuseLine, ...]
+    said: tuple[seen.Said, ...]
+    supply: SupplyView | None
+    names: Mapping[str, str]
     page: str = "wires"
 
 
 @router.get("/jobs/{project_id}/wires", name="wires")
 def wires(request: Request, project_id: str, store: StoreDep) -> Response:
-    """Runs and cut list of the newest revision."""
-    return render(request, "pages/wires.html", _page(store.open(project_id)))
+    """Figures, runs and cut list of the newest revision; a query opens one figure's working."""
+    asked = request.query_params
+    page = _page(store.open(project_id), asked.get("wire", ""), asked.get("figure", ""))
+    return render(request, "pages/wires.html", page)
 
 
 @router.post("/jobs/{project_id}/wires/ticks", name="wires_ticks")
@@ -104,17 +121,59 @@ def keep_ticks(request: Request, project_id: str, form: FormDep, store: StoreDep
     words = f"{len(done)} of {len(known)} wires ticked off"
     edit = set_ticks(opened.job, CUT, done, words, when)
     store.save(opened.id, edit.job, edit.words, revision_of(form))
-    return RedirectResponse(request.url_for("wires", project_id=opened.id), 303)
+    return RedirectResponse(request.app.url_path_for("wires", project_id=opened.id), 303)
 
 
-def _page(opened: Opened) -> WiresPage:
-    routing = routes_of(opened)
+@router.post("/jobs/{project_id}/wires/{wire_id}/tick", name="wires_tick")
+def keep_tick(project_id: str, wire_id: str, form: FormDep, store: StoreDep) -> Response:
+    """Remember of one wire whether it is cut and fitted; ticks from several phones add up."""
+    for _ in range(TRIES):
+        try:
+            _tick_one(store, project_id, wire_id, is_done=form.get("done") == "yes")
+        except LostUpdate:
+            continue
+        return Response(status_code=204)
+    return Response(status_code=409)
+
+
+def _tick_one(store: ProjectStore, project_id: str, wire_id: str, *, is_done: bool) -> None:
+    opened = store.open(project_id)
+    ids = [connection.id for connection in opened.job.connections]
+    if wire_id not in ids:
+        raise NotFound(f"no connection {wire_id[:40]!r} in this job")
+    before = ticked(opened.job, CUT)
+    after = (before | {wire_id}) if is_done else (before - {wire_id})
+    if after == before:
+        return
+    words = f"wire {ids.index(wire_id) + 1} {'is' if is_done else 'is not'} made"
+    edit = set_ticks(opened.job, CUT, after, words, utc_now().isoformat(timespec="seconds"))
+    store.save(opened.id, edit.job, edit.words, opened.revision)
+
+
+def _when_ticked(job: Job) -> dict[str, datetime]:
+    """When each wire was ticked off, where the record says so readably."""
+    found = {}
+    for entry in job.record:
+        if entry.step.startswith(CUT) and entry.value is True and entry.when:
+            try:
+                when = datetime.fromisoformat(entry.when)
+            except ValueError:
+                continue
+            aware = when if when.tzinfo else when.replace(tzinfo=UTC)
+            found[entry.step.removeprefix(CUT)] = aware
+    return found
+
+
+def _page(opened: Opened, wire: str = "", figure: str = "") -> WiresPage:
+    found = sized_routes_of(opened)
+    routing, view, when = found.routing, seen.WiresView(opened.job, found), _when_ticked(opened.job)
     listed = cut_list(routing)
     done = ticked(opened.job, CUT)
     workings = {wire.id: wire.working for wire in routing.wires}
     rows = tuple(
-        WireRow(row, row.id in done, "" if row.length is None else show_number(row.length),
-                workings[row.id]) for row in listed.rows)
+        WireRow(row, row.id in done, when.get(row.id),
+                "" if row.length is None else show_number(row.length), workings[row.id])
+        for row in listed.rows)
     return WiresPage(
         job_bar(opened), opened.id, opened.revision,
         tuple(_trouble(opened.job, conflict) for conflict in routing.conflicts),
@@ -123,8 +182,18 @@ def _page(opened: Opened) -> WiresPage:
         tuple(Total(reel, COLOUR_WORDS[reel.colour], f"{reel.metres:.2f}")
               for reel in listed.totals),
         sum(len(run.wires) > 1 for run in routing.runs), len(routing.ties),
-        tuple(_hole_words(routing)), HABITS,
+        tuple(_hole_words(routing)), HABITS, view.lines, view.opened(wire, figure), found.why,
+        seen.fuse_lines(opened.job, found.sizing) if found.sizing else (),
+        seen.said_of(opened.job, _findings(opened, found.sizing)),
+        supply_view(opened.job, found.sizing) if found.sizing else None, seen.FIGURES,
     )
+
+
+def _findings(opened: Opened, sizing: Sizing | None) -> list[Finding]:
+    """What speaks against wires, fuses and supply, with the sizes of the routes."""
+    if sizing is None:
+        return [f for f in opened.findings if f.rule in seen.RULES]
+    return check_sized(opened.job, sizing, seen.RULES)
 
 
 def _trouble(job: Job, conflict: Conflict) -> Trouble:

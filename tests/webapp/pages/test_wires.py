@@ -5,14 +5,19 @@ from __future__ import annotations
 import json
 import re
 from collections.abc import Callable
+from datetime import datetime
+from html import unescape
 from pathlib import Path
 from typing import Any
 
 import httpx
+import pytest
 
 from tests.layout_engine.wiring.boards import at, block, facing_pair
+from tests.webapp.pages.forms import demo
 
 DEMO = Path(__file__).parents[3] / "seed_data" / "demos" / "rolling_lighthouse.json"
+WAGON = demo("puppet_wagon")
 NewJob = Callable[[dict[str, Any]], str]
 
 
@@ -28,7 +33,7 @@ def test_both_faces_are_drawn_and_every_wire_is_listed(http: httpx.Client, new_j
     assert text.count('<figure class="wir-board">') == 2
     assert len(re.findall(r'name="cut-w\d+"', text)) == len(document["connections"])
     assert 'class="runs"' in text
-    assert "Stop:" not in text
+    assert "to settle before wire is cut" not in text
 
 
 def test_ticks_are_kept_and_taken_away(http: httpx.Client, new_job: NewJob) -> None:
@@ -50,6 +55,7 @@ def test_a_wire_without_a_way_is_said_with_gap_and_remedy(http: httpx.Client, ne
     document["types"]["cage"] = block(size=(5, 149))
     document["parts"] += [at("cage", "cage", 79, 0.5), at("behind", "cage", 84, 0.5, face="back")]
     text = page(http, new_job(document))
+    assert "No battery with a voltage is joined" in text
     assert "Stop: 1 thing to settle" in text
     assert "no way is wide enough" in text
     assert "mm wanted" in text
@@ -59,3 +65,94 @@ def test_a_job_without_wires_says_where_they_come_from(http: httpx.Client, new_j
     document = facing_pair()
     document["connections"] = []
     assert "No wires yet" in page(http, new_job(document))
+
+
+def cells(text: str, wire: str) -> dict[str, str]:
+    """One row of the table as plain words, by the words of its columns."""
+    row = re.search(rf'<tr id="wire-{wire}".*?</tr>', text, re.DOTALL)
+    assert row
+    found = re.findall(r'data-label="([^"]+)"[^>]*>(.*?)</td>', row[0], re.DOTALL)
+    return {label: " ".join(unescape(re.sub(r"<[^>]+>", " ", cell)).split())
+            for label, cell in found}
+
+
+def test_every_wire_has_its_figures_as_the_calls_for_programs_give_them(
+        http: httpx.Client, new_job: NewJob) -> None:
+    project = new_job(demo("parade_tortoise"))
+    text = page(http, project)
+    for wire in http.get(f"/api/projects/{project}/wires").json():
+        shown = cells(text, wire["id"])
+        length = shown["length, mm"]
+        assert length.startswith("not known" if wire["length"] is None else f"{wire['length']:g}")
+        size = re.match(r"([\d.]+) mm", shown["size"])
+        assert size
+        assert float(size[1]) == pytest.approx(wire["size_mm2"], abs=1e-3)
+        amps = float(shown["running current, A"].split()[0])
+        assert amps == pytest.approx(wire["amps"], rel=0.006, abs=6e-4)
+
+
+def test_a_figure_opens_to_its_working_below_its_wire(http: httpx.Client, new_job: NewJob) -> None:
+    project = new_job(demo("parade_tortoise"))
+    for figure, words in (("length", "rounded up to the next 5 mm"), ("size", "33 CFR"),
+                          ("amps", "Kirchhoff"), ("drop", "out and back"),
+                          ("fuse", "continuous share"), ("cautious", "FAA")):
+        text = http.get(f"/jobs/{project}/wires", params={"wire": "w7", "figure": figure}).text
+        worked = text.partition('id="worked"')[2].partition(">Close</a>")[0]
+        assert words in unescape(worked), figure
+    for query in ({"wire": "nosuch", "figure": "amps"}, {"wire": "w7", "figure": "nosuch"}):
+        answer = http.get(f"/jobs/{project}/wires", params=query)
+        assert answer.status_code == 200
+        assert 'id="worked"' not in answer.text
+
+
+def test_the_supply_is_told_case_by_case_with_run_time_and_stalls(
+        http: httpx.Client, new_job: NewJob) -> None:
+    project = new_job(WAGON)
+    text = page(http, project)
+    supply = text.partition('id="supply"')[2]
+    rows = re.findall(r"<tr>(.*?)</tr>", supply, re.DOTALL)
+    words = [" ".join(unescape(re.sub(r"<[^>]+>", " ", row)).split()) for row in rows]
+    for case in WAGON["cases"]:
+        assert any(row.startswith(case["label"]) for row in words), case
+    solved = http.get(f"/api/projects/{project}/supply", params={"case": "typical"}).json()
+    amps = sum(-b["amps"] for b in solved["branches"] if b["kind"] == "battery")
+    typical = next(row for row in words if row.startswith("everything as typical"))
+    assert float(typical.split()[3]) == pytest.approx(amps, rel=0.02)
+    assert "what gives first" in supply
+
+
+def test_the_dangers_and_who_goes_before_the_figures_are_said(
+        http: httpx.Client, new_job: NewJob) -> None:
+    text = page(http, new_job(WAGON))
+    caution = text.partition('class="caution"')[2].partition("</div></div>")[0]
+    for words in ("battery", "Motors may start", "local codes", "licensed practice", "60 V"):
+        assert words in caution
+
+
+def test_one_tick_is_kept_with_its_time_and_undone_by_its_name(
+        http: httpx.Client, new_job: NewJob) -> None:
+    project = new_job(WAGON)
+    before = http.get(f"/api/projects/{project}/wires").json()
+    for wire, done in (("w1", "yes"), ("w2", "yes"), ("w1", "no"), ("w2", "yes")):
+        answer = http.post(f"/jobs/{project}/wires/{wire}/tick", data={"done": done})
+        assert answer.status_code == 204
+    saved = http.get(f"/api/projects/{project}").json()
+    assert saved["revision"] == 4  # the second tick of w2 changes nothing
+    (entry,) = saved["document"]["record"]
+    assert (entry["step"], entry["value"]) == ("cut.w2", True)
+    assert datetime.fromisoformat(entry["when"]).tzinfo
+    text = page(http, project)
+    assert "1 of" in text
+    assert "Undo: wire 1 is not made" in text
+    assert http.get(f"/api/projects/{project}/wires").json() == before
+    assert http.post(f"/jobs/{project}/wires/nosuch/tick", data={}).status_code == 404
+
+
+def test_findings_stand_there_with_remedy_and_a_way_to_the_wire(
+        http: httpx.Client, new_job: NewJob) -> None:
+    document = json.loads(json.dumps(WAGON))
+    thin = next(c for c in document["connections"] if c["id"] == "w7")
+    thin["wire"] = {"size": "0.25 mm2", "fixed": True}
+    text = page(http, new_job(document))
+    cards = re.findall(r'<div class="finding is-stop">(.*?)</details>', text, re.DOTALL)
+    assert any('href="#wire-w7"' in card and "?wire=w7#panel" in card for card in cards)
