@@ -21,7 +21,16 @@ from layout_engine.model.body import RectangleOpening, RoundBody
 from layout_engine.model.job import DropPercent
 from layout_engine.sizing import drops
 from layout_engine.sizing.heat_balance import WireBody, balance_at, wire_temperature
-from layout_engine.tables import ampacity, batteries, conductors, contacts, fuses, heat, motion
+from layout_engine.tables import (
+    ampacity,
+    batteries,
+    conductors,
+    contacts,
+    dressing,
+    fuses,
+    heat,
+    motion,
+)
 from layout_engine.tables.sourced import COMMON_PRACTICE
 
 Key = tuple[str, str, str]
@@ -161,6 +170,11 @@ ANSWERS: dict[tuple[str, str], Callable[[str], float]] = {
     ("motor", "ground_speed"): lambda _: motion.ground_speed(4000, 1, 254) * 3.6 / 1.609344,
     ("motor", "ground_speed_no_load"): lambda _: SPEED_24,
     ("emc", "ground_loop_voltage"): lambda _: 5 * 0.010,
+    ("wiring", "bend_radius"): lambda _: dressing.BEND_RADIUS.value,
+    ("wiring", "tie_spacing"): lambda _: dressing.TIE_SPACING_MOST.value,
+    ("wiring", "hole_clearance"): lambda _: dressing.HOLE_CLEARANCE.value,
+    ("terminal", "ring_hole"): lambda t: dressing.RING_HOLES[t].value,
+    ("terminal", "ferrule_strip"): lambda _: dressing.Ferrule(0.5, "white", 10, "").strip,
     ("terminal", "pull_force_UL486A"): lambda t: contacts.pull_force(awg(t)),
 }
 BY_INPUT: dict[Key, Callable[[str], float]] = {
@@ -176,6 +190,8 @@ BY_INPUT: dict[Key, Callable[[str], float]] = {
 }  # fmt: skip
 WORDS: dict[tuple[str, str], Callable[[str], str]] = {
     ("fuse", "blade_colour"): lambda t: fuses.BLADE_COLOURS[numbers(t)[0]],
+    ("ferrule", "colour"): lambda t: next(
+        f.colour for f in dressing.FERRULES if f.mm2 == numbers(t)[-1]),
 }
 FARADS = 4700e-6
 # Rows of practice.csv with several figures each.
@@ -220,7 +236,6 @@ LEFT_OUT: dict[str, str] = {
     "network|": "solved whole in tests of the supply",
     "emc|": LAYING,
     "wiring|": LAYING,
-    "ferrule|": LAYING,
     "terminal|": LAYING,
     "direction_finder|": "a step of switching on",
     "radio|": "asserted with the placement rules",
