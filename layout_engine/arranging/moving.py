@@ -245,7 +245,7 @@ def _depths_after(f: Floats, n: Ints, s: Floats, k: Ints, body: int, counted: in
                 return total
             if other in (body, counted):
                 continue
-            k[WORK] += MEETING_WORK
+            k[WORK] += MEETING_WORK if n[PLAIN] else 3 * MEETING_WORK
             depth = depth_between(f, n, pose, k[k[AT] + other],
                                   s[k[X] + other] - x, s[k[Y] + other] - y)
             if depth > 0.0:

@@ -33,22 +33,35 @@ from layout_engine.arranging.vectors import (
     seeded,
 )
 
-CHUNK_WORK = 400_000  # work between two looks at the clock: some 30 ms
+CHAINS = 2
+CHUNK_WORK = 1_000_000  # work between two looks at the clock: some 30 ms
 SLIDE_WORK = 250_000  # what sliding is counted as, and as much again for every hundred nets
-SHARES = (0.03, 0.15, 0.1, 0.12, 0.1, 0.08, 0.08, 0.04)  # jump, swap, turn, pull, beside, ...
-# Temperature at start and end (of the mean weight of a body x 0.2 sqrt(plate area)), weight of
-# overlaps at start and end; measured on plates of 12 to 40 modules and on open floorplans.
-RECIPES = (
-    (0.6, 1.0e-3, 0.25, 35.0),
-    (0.4, 5.0e-4, 0.35, 35.0),
-    (0.8, 2.0e-3, 0.16, 30.0),
+# Shares of the moves: jump, swap, turn, pull, beside, plug, pair, wheel; what is left are shifts.
+SHARES = (0.03, 0.15, 0.1, 0.12, 0.1, 0.08, 0.08, 0.04)
+# A cooling in stages: share of its moves; temperature at start and end (of the mean weight of a
+# body x 0.2 sqrt(plate area)); weight of overlaps at start and end; how far a body is shifted at
+# start and end (of the plate's size). Where what stands beside what is decided, between 0.15 and
+# 0.02, most time is spent. Measured on plates of 12 to 40 modules and on open floorplans.
+Stage = tuple[float, float, float, float, float, float, float]
+LAST: Stage = (0.25, 0.02, 1.0e-3, 4.0, 35.0, 0.1, 0.01)
+RECIPES: tuple[tuple[Stage, ...], ...] = (
+    ((0.75, 0.15, 0.02, 0.3, 4.0, 0.6, 0.1), LAST),
+    ((0.75, 0.12, 0.02, 0.3, 4.0, 0.6, 0.1), LAST),
+    ((0.75, 0.15, 0.02, 0.15, 4.0, 0.6, 0.1), LAST),
 )
-REHEAT = (0.06, 5.0e-4, 3.0, 35.0)
+REHEATS = (0.03, 0.1)  # temperatures between which what there is is warmed up again
+REHEAT_SHARE = 0.2  # of the moves of a cooling, for a warming up
+FIRST_SHARE = 0.06  # of the moves of a cooling, for the first: an answer to be going on with
+LONGEST_SHARE = 0.4  # of all work, for one cooling
+MOVES_A_PAIR = 1_000  # moves of a cooling for every two bodies
+PATIENCE = 12  # warmings up without a gain before a new start
 UNTANGLE_ROUNDS = 120
 HOPEFUL = 1.03  # overlaps are taken out only of states that cost at most this share of the best
 GIVE_UP_SHARE = 0.15  # of the plate's size: more overlap in all than this is left alone
 FREE_TRIES = 10
 FREE_WORK = 700_000
+GAIN = 1e-6  # share of the cost that is a gain
+LEAST_MOVES = 2_000
 HARDER = 60.0  # how much heavier overlaps grow after a cooling
 
 State = tuple[Floats, Ints]
@@ -63,6 +76,11 @@ class Best:
     cost: float = np.inf
     ends: list[float] = field(default_factory=list)
 
+    def copied(self) -> tuple[State, float]:
+        """A copy of the state, and its cost."""
+        assert self.state is not None
+        return (self.state[0].copy(), self.state[1].copy()), self.cost
+
 
 @dataclass
 class Search:
@@ -71,6 +89,7 @@ class Search:
     Attributes:
         puzzle: the problem.
         seed: of the random numbers.
+        chain: which of the seed's independent chains of random numbers.
         work: units of work to spend.
         judge: has the last word on whether a state is allowed.
         seen: told of every start that came to a free end, and its price.
@@ -83,21 +102,16 @@ class Search:
     best: Best = field(default_factory=Best)
     partial: State | None = None
     spent: int = 0
+    chain: int = 0
     seen: Callable[[State, float], None] = lambda _state, _price: None
 
     def __post_init__(self) -> None:
         self.f, self.n = packed(self.puzzle)
-        self.random = seeded(self.seed)
-        self.order = np.random.default_rng(self.seed)
+        self.random = seeded(self.seed * CHAINS + self.chain)
+        self.order = np.random.default_rng([self.seed, self.chain])
         self.slider = Slider(self.puzzle, self.f, self.n)
         self.count, self.movable = int(self.n[BODIES]), int(self.n[MOVABLE])
-        self.moves = self._moves_a_start()
-
-    def _moves_a_start(self) -> int:
-        """Moves of one cooling: more for more bodies, at least three coolings in the plan."""
-        each = 6 + 2 * len(self.puzzle.nets) / max(self.movable, 1) + self.count / 3
-        most = self.work / each / 3.5
-        return int(max(4_000, min(2_500 * self.movable, most)))
+        self.rate = 10 + 2 * len(self.puzzle.nets) / max(self.movable, 1) + self.count / 3
 
     def first_state(self) -> State:
         """Everything that may move in the tray; the rest where it stands."""
@@ -113,10 +127,23 @@ class Search:
         """Run the search; yields the share of the work done, often enough to be stopped."""
         yield from self._known()
         yield from self._construct()
-        start = 0
+        yield from self._round(RECIPES[0], FIRST_SHARE * self._moves(), 0)
+        number = 0
         while self.spent < self.work:
-            yield from self._start(start)
-            start += 1
+            if self._fitting() > self._moves() or self.best.state is None:
+                moves = min(self._moves(), self._fitting())
+                yield from self._round(RECIPES[number % len(RECIPES)], moves, PATIENCE)
+            else:
+                yield from self._improve(*self.best.copied(), self.work)
+            number += 1
+
+    def _moves(self) -> float:
+        """Moves of a cooling from anywhere."""
+        return min(MOVES_A_PAIR * self.movable**2, LONGEST_SHARE * self.work / self.rate)
+
+    def _fitting(self) -> float:
+        """Moves that fit into the work that is left."""
+        return (self.work - self.spent) / self.rate
 
     def _known(self) -> Iterator[float]:
         """The arrangement that was there, if it is allowed."""
@@ -140,7 +167,7 @@ class Search:
             self.spent += int(state[1][WORK])
             self._remember(state)
             if self._is_whole(state):
-                yield from self._finish(state)
+                yield from self._slid(state)
             if self.best.state is not None or self.spent > 0.3 * self.work:
                 break
 
@@ -167,20 +194,42 @@ class Search:
         k = state[1]
         return int(np.sum(k[k[ON]: k[ON] + self.movable]))
 
-    def _start(self, number: int) -> Iterator[float]:
-        """One cooling from anywhere, or a short one from the best, then freeing and sliding."""
-        if number % 3 == 2 and self.best.state is not None:
-            state = self.best.state[0].copy(), self.best.state[1].copy()
-            recipe, moves, wide = REHEAT, self.moves // 2, 0.35
+    def _round(self, recipe: tuple[Stage, ...], moves: float, patience: int) -> Iterator[float]:
+        """A cooling from anywhere, then warming it up again while that gains."""
+        state = self._anywhere()
+        yield from self._cooled(state, recipe, moves)
+        cost = self._ended(state)
+        if np.isfinite(cost):
+            yield from self._improve(state, cost, patience)
         else:
-            state = self._anywhere()
-            recipe, moves, wide = RECIPES[number % len(RECIPES)], self.moves, 1.0
+            self.best.ends.append(cost)
+
+    def _improve(self, state: State, cost: float, patience: int) -> Iterator[float]:
+        """Warm a state up again and again, keeping what is cheaper."""
+        tired, low, high = 0, *np.log(REHEATS)
+        while tired < patience and self.spent < self.work:
+            tried = state[0].copy(), state[1].copy()
+            warm = float(np.exp(self.order.uniform(low, high)))
+            moves = min(REHEAT_SHARE * self._moves(), max(self._fitting(), LEAST_MOVES))
+            yield from self._cooled(tried, reheated(warm), moves)
+            after = self._ended(tried)
+            tired += 1
+            if after < cost - GAIN * abs(cost):
+                state, cost, tired = tried, after, 0
+        self.best.ends.append(cost)
+
+    def _cooled(self, state: State, stages: tuple[Stage, ...], wanted: float) -> Iterator[float]:
+        """Cool a state, free it of overlaps and slide it."""
         refresh(self.f, self.n, *state)
-        plan = self._plan(recipe, moves, wide)
-        yield from self._cool(state, plan, moves)
-        yield from self._cool(state, self._hardening(plan, moves // 6), moves // 6)
+        moves = max(int(wanted), LEAST_MOVES)
+        before, plan = self.spent, self._plan(stages[0], moves)
+        for stage in stages:
+            plan = self._plan(stage, int(stage[0] * moves))
+            yield from self._cool(state, plan)
+        yield from self._cool(state, self._hardening(plan, moves // 8))
+        self.rate = (self.spent - before) / (moves + moves // 8)
         yield from self._free(state, plan)
-        yield from self._finish(state)
+        yield from self._slid(state)
 
     def _free(self, state: State, plan: Floats) -> Iterator[float]:
         """Take the last overlaps out of a state; with force only while there is no answer yet."""
@@ -206,24 +255,24 @@ class Search:
             k[k[AT] + number], k[k[ON] + number] = pose, 1
         return s, k
 
-    def _plan(self, recipe: tuple[float, float, float, float], moves: int, wide: float) -> Floats:
-        hot, cold, light, heavy = recipe
+    def _plan(self, stage: Stage, moves: int) -> Floats:
+        _, hot, cold, light, heavy, wide, narrow = stage
         width, height = self.puzzle.size
         scale = self.f[self.n[SCALE]: self.n[SCALE] + self.movable]
         unit = float(np.mean(scale)) * 0.2 * float(np.sqrt(width * height))
         side = max(width, height)
-        return np.array([moves, hot * unit, cold * unit, light, heavy, wide * side, 0.02 * side,
-                         *np.cumsum(SHARES)])
+        return np.array([max(moves, 1), hot * unit, cold * unit, light, heavy, wide * side,
+                         narrow * side, *np.cumsum(SHARES)])
 
     def _hardening(self, plan: Floats, moves: int) -> Floats:
         """The end of a cooling held on, while overlaps grow heavier still."""
         hard = plan.copy()
-        hard[[0, 1, 3, 4]] = moves, plan[2], plan[4], plan[4] * HARDER
-        hard[[5, 6]] = plan[6], 0.2 * plan[6]
+        hard[[0, 1, 3, 4]] = max(moves, 1), plan[2], plan[4], plan[4] * HARDER
+        hard[[5, 6]] = plan[6], 0.4 * plan[6]
         return hard
 
-    def _cool(self, state: State, plan: Floats, moves: int) -> Iterator[float]:
-        done, chunk = 0, 2_000
+    def _cool(self, state: State, plan: Floats) -> Iterator[float]:
+        done, chunk, moves = 0, 2_000, int(plan[0])
         while done < moves:
             until = min(done + chunk, moves)
             work = anneal(self.f, self.n, *state, self.random, plan, done, until)
@@ -232,18 +281,23 @@ class Search:
             done = until
             yield self._share()
 
-    def _finish(self, state: State) -> Iterator[float]:
-        """Slide a state to its cheapest places and offer it if it is allowed."""
+    def _slid(self, state: State) -> Iterator[float]:
+        """Slide a free state to its cheapest places and offer it."""
         self.spent += SLIDE_WORK * (1 + len(self.puzzle.nets) // 100)
         if fault(self.f, self.n, *state) > FREE_MM:
-            self.best.ends.append(np.inf)
             return
         self.slider.slide(state, rounds=6)
         yield self._share()
-        refresh(self.f, self.n, *state)
-        self.best.ends.append(price(self.f, self.n, *state))
-        self.seen(state, self.best.ends[-1])
         self._offer(state)
+
+    def _ended(self, state: State) -> float:
+        """The price of a state if it is free and allowed, else inf."""
+        refresh(self.f, self.n, *state)
+        if fault(self.f, self.n, *state) > FREE_MM:
+            return np.inf
+        cost = price(self.f, self.n, *state)
+        self.seen(state, cost)
+        return cost
 
     def _offer(self, state: State) -> None:
         refresh(self.f, self.n, *state)
@@ -255,3 +309,11 @@ class Search:
 
     def _share(self) -> float:
         return min(1.0, self.spent / self.work)
+
+
+def reheated(warm: float) -> tuple[Stage, ...]:
+    """The stages of a cooling that sets in at a temperature on the way of the first recipe."""
+    first = RECIPES[0][0]
+    share = np.log(first[1] / warm) / np.log(first[1] / first[2])
+    light, wide = (first[a] * (first[b] / first[a]) ** share for a, b in ((3, 4), (5, 6)))
+    return (first[0], warm, first[2], float(light), first[4], float(wide), first[6]), LAST
