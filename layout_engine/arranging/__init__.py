@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from time import monotonic
+from typing import TYPE_CHECKING
 
 from layout_engine.arranging.arrangement import (
     CHARACTERS,
@@ -14,10 +15,13 @@ from layout_engine.arranging.arrangement import (
 )
 from layout_engine.model.job import Job
 
+if TYPE_CHECKING:
+    from layout_engine.arranging.chains import Partner
+
 __all__ = ["CHARACTERS", "Arrangement", "Character", "OnProgress", "Progress", "arrange", "warm_up"]
 
 
-def arrange(
+def arrange(  # noqa: PLR0913 - all but the job by name
     job: Job,
     *,
     seconds: float,
@@ -27,6 +31,7 @@ def arrange(
     at_most_mm: float | None = None,
     character: Character = "shortest",
     clock: Callable[[], float] = monotonic,
+    partner: Partner | None = None,
 ) -> Arrangement:
     """Arrange a job: everything that is neither locked nor elsewhere in the body may move.
 
@@ -41,6 +46,8 @@ def arrange(
             what lies in the tray may go anywhere. None: any place.
         character: what the offer is to be best in. "shortest": least cost, as the contract has
             it; "coolest", "serviceable", "tidiest": best in that respect among the cheap ones.
+        partner: another process that runs half of the search meanwhile; the answer is the same
+            as without it.
         clock: seconds that only grow; used for the cap and the plate in `reason` alone.
 
     Returns:
@@ -64,7 +71,8 @@ def arrange(
         raise ValueError(f"only names parts that there are not: {', '.join(unknown)}")
     if character not in CHARACTERS:
         raise ValueError(f"character must be one of {', '.join(CHARACTERS)}, not {character!r}")
-    return arranged(job, Order(seconds, seed, only, at_most_mm, character), on_progress, clock)
+    return arranged(job, Order(seconds, seed, only, at_most_mm, character), on_progress, clock,
+                    partner)
 
 
 def warm_up() -> bool:

@@ -15,12 +15,21 @@ from layout_engine.arranging.arrangement import (
     plan_for,
 )
 from layout_engine.arranging.bound import lower_bound
+from layout_engine.arranging.chains import (
+    Chains,
+    News,
+    Partner,
+    second_search,
+    told_chain,
+    work_of,
+)
 from layout_engine.arranging.characters import flavoured
 from layout_engine.arranging.choosing import chosen
 from layout_engine.arranging.cost import evaluate
 from layout_engine.arranging.details import NEAR_SHARE, details_of
 from layout_engine.arranging.partial import partial
 from layout_engine.arranging.problem import problem_of
+from layout_engine.arranging.puzzle import Puzzle
 from layout_engine.arranging.reasons import lacking_cm2, why_not_whole
 from layout_engine.arranging.respects import respects_of
 from layout_engine.arranging.running import Run, cleared, with_places
@@ -28,10 +37,8 @@ from layout_engine.arranging.search import Search
 from layout_engine.arranging.verdict import unavoidable
 from layout_engine.model.job import Job
 
-__all__ = ["Order", "arranged", "cleared", "warm", "with_places"]
+__all__ = ["Order", "arranged", "cleared", "second_chain", "warm", "with_places"]
 
-# Units of work of each plan; some 13 million a second on the machine they were chosen on.
-WORK: dict[Plan, int] = {"quick": 10_000_000, "normal": 90_000_000, "thorough": 500_000_000}
 SEARCHING = 0.8  # share of the time for the search, where several ends are finished
 
 
@@ -58,26 +65,21 @@ class Order:
 
 
 def arranged(job: Job, order: Order, on_progress: OnProgress | None,
-             clock: Callable[[], float]) -> Arrangement:
+             clock: Callable[[], float], partner: Partner | None = None) -> Arrangement:
     """Arrange a job; see `layout_engine.arrange`."""
     start = clock()
-    problem = problem_of(job, order.only, order.at_most)
-    moving = frozenset(part.id for part in job.parts if _may_move(job, part.id, order.only))
-    base = cleared(job, moving)
-    run = Run(problem, base, unavoidable(base, moving), by_cost=order.character == "shortest")
-    run.keep(job, moving)
+    run, puzzle, work = _begun(job, order)
     capped = stopped = False
-    search: Search | None = None
-    if problem.movable:
-        parts = [job.part(part_id) for part_id in problem.movable]
-        hopeless = lacking_cm2(problem, job, parts) > 0  # more ground is wanted than there is
-        search = Search(flavoured(problem, order.character), order.seed,
-                        WORK["quick" if hopeless else order.plan], judge=run.judge, seen=run.note)
+    search: Chains | None = None
+    if puzzle.movable:
+        search = Chains(puzzle, order.seed, work, judge=run.judge,
+                        seen=run.note, partner=partner, task=(job, order))
         for fraction in search.steps():
             capped = clock() - start > order.seconds * order.searching
             stopped = bool(on_progress and not on_progress(run.progress(fraction)))
             if capped or stopped:
                 break
+        run.settle(search.close())
     offer = run.best
     if offer is not None and not stopped:  # who stops it wants the answer at once
         def is_late() -> bool:
@@ -85,11 +87,37 @@ def arranged(job: Job, order: Order, on_progress: OnProgress | None,
 
         offer = chosen(run, order.character, is_late)
         capped = capped or is_late()
-    made = _offer(run, search, offer or partial(run, search, job), order,
+    made = _offer(run, search, offer or partial(run, search.first if search else None, job), order,
                   capped=capped or stopped, crowds=not stopped)
     if made.whole or stopped or not order.advise or order.only or order.at_most:
         return made
     return _advised(made, job, order, start + order.seconds, clock)
+
+
+def _begun(job: Job, order: Order) -> tuple[Run, Puzzle, int]:
+    """The arranging with nothing done yet, the puzzle of its search, and the work to spend."""
+    problem = problem_of(job, order.only, order.at_most)
+    moving = frozenset(part.id for part in job.parts if _may_move(job, part.id, order.only))
+    base = cleared(job, moving)
+    run = Run(problem, base, unavoidable(base, moving), by_cost=order.character == "shortest")
+    run.keep(job, moving)
+    puzzle = flavoured(problem, order.character)
+    parts = [job.part(part_id) for part_id in problem.movable]
+    hopeless = lacking_cm2(problem, job, parts) > 0  # more ground is wanted than there is
+    return run, puzzle, work_of("quick" if hopeless else order.plan, puzzle)
+
+
+def second_chain(task: object, tell: Callable[[News], bool]) -> None:
+    """Run the second chain of an arranging that another process does; what a `Partner` calls.
+
+    Args:
+        task: what `Partner.begin` was given.
+        tell: told how far it has come; False stops it.
+    """
+    assert isinstance(task, tuple)
+    job, order = task
+    run, puzzle, work = _begun(job, order)
+    told_chain(second_search(puzzle, order.seed, work, run.judge), tell)
 
 
 def _advised(made: Arrangement, job: Job, order: Order, until: float, clock: Callable[[], float]
@@ -112,7 +140,7 @@ def _may_move(job: Job, part_id: str, only: frozenset[str] | None) -> bool:
     return chosen_one and not part.locked and part.away is None
 
 
-def _offer(run: Run, search: Search | None, job: Job, order: Order, *, capped: bool, crowds: bool
+def _offer(run: Run, search: Chains | None, job: Job, order: Order, *, capped: bool, crowds: bool
            ) -> Arrangement:
     cost = evaluate(job)
     placed = {part.id for part in job.placed}
@@ -136,5 +164,7 @@ def warm() -> None:
     """Run every compiled function once on a small problem."""
     from layout_engine.arranging.samples import warming_puzzle
 
-    for _ in Search(warming_puzzle(), 1, 2_000_000).steps():
+    search = Search(warming_puzzle(), 1, 400_000)
+    for _ in search.steps():
         pass
+    search.warm()

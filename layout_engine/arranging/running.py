@@ -14,6 +14,7 @@ from layout_engine.arranging.verdict import Given, avoidable, is_allowed
 from layout_engine.model.job import Job
 from layout_engine.model.part import Placement
 
+SAME_COST = 1e-9
 KEPT_ENDS = 40  # ends of starts among which a character chooses, the cheapest
 
 
@@ -71,6 +72,15 @@ class Run:
             self.best, self.cost = job, cost
             self.state = state[0].copy(), state[1].copy()
         return True
+
+    def settle(self, state: State | None) -> None:
+        """Make the search's best state the offer, if nothing cheaper is."""
+        if state is None:
+            return
+        job = self.job_of(state)
+        cost = evaluate(job)
+        if self.cost is None or cost.cost <= self.cost.cost + SAME_COST or not self.by_cost:
+            self.best, self.cost, self.state = job, cost, state
 
     def keep(self, job: Job, moving: frozenset[str]) -> None:
         """Take the layout that is there as the first offer, where it is whole and allowed."""

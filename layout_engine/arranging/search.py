@@ -17,7 +17,7 @@ from layout_engine.arranging.packing import packed
 from layout_engine.arranging.pricing import fault, price, refresh
 from layout_engine.arranging.puzzle import Puzzle
 from layout_engine.arranging.sliding import FREE_MM, Slider
-from layout_engine.arranging.untangling import untangle
+from layout_engine.arranging.untangling import relax, untangle
 from layout_engine.arranging.vectors import (
     AT,
     BODIES,
@@ -55,7 +55,7 @@ FIRST_SHARE = 0.06  # of the moves of a cooling, for the first: an answer to be 
 LONGEST_SHARE = 0.4  # of all work, for one cooling
 MOVES_A_PAIR = 1_000  # moves of a cooling for every two bodies
 PATIENCE = 12  # warmings up without a gain before a new start
-UNTANGLE_ROUNDS = 120
+UNTANGLE_ROUNDS, ROUNDS_AT_ONCE = 120, 6
 HOPEFUL = 1.03  # overlaps are taken out only of states that cost at most this share of the best
 GIVE_UP_SHARE = 0.15  # of the plate's size: more overlap in all than this is left alone
 FREE_TRIES = 10
@@ -125,8 +125,9 @@ class Search:
 
     def steps(self) -> Iterator[float]:
         """Run the search; yields the share of the work done, often enough to be stopped."""
-        yield from self._known()
-        yield from self._construct()
+        if self.chain == 0:
+            yield from self._known()
+            yield from self._construct()
         yield from self._round(RECIPES[0], FIRST_SHARE * self._moves(), 0)
         number = 0
         while self.spent < self.work:
@@ -237,12 +238,17 @@ class Search:
         hopeful = price(self.f, self.n, *state) < self.best.cost * HOPEFUL
         if lack > FREE_MM and hopeful and lack < GIVE_UP_SHARE * max(self.puzzle.size):
             self.spent += FREE_WORK * (1 + len(self.puzzle.nets) // 100)
-            self.slider.free(state, FREE_TRIES)
+            for _ in self.slider.freeing(state, FREE_TRIES):
+                yield self._share()
             refresh(self.f, self.n, *state)
-            yield self._share()
         if self.best.state is None and fault(self.f, self.n, *state) > FREE_MM:
-            self.spent += untangle(self.f, self.n, *state, self.random, plan, UNTANGLE_ROUNDS)
-            yield self._share()
+            relax(self.n, *state)
+            for turn in range(0, UNTANGLE_ROUNDS, ROUNDS_AT_ONCE):
+                self.spent += untangle(self.f, self.n, *state, self.random, plan, turn,
+                                       turn + ROUNDS_AT_ONCE)
+                yield self._share()
+            relax(self.n, *state)
+            refresh(self.f, self.n, *state)
 
     def _anywhere(self) -> State:
         """All bodies on the plate, anywhere on their ground."""
@@ -286,8 +292,8 @@ class Search:
         self.spent += SLIDE_WORK * (1 + len(self.puzzle.nets) // 100)
         if fault(self.f, self.n, *state) > FREE_MM:
             return
-        self.slider.slide(state, rounds=6)
-        yield self._share()
+        for _ in self.slider.sliding(state, rounds=6):
+            yield self._share()
         self._offer(state)
 
     def _ended(self, state: State) -> float:
@@ -306,6 +312,20 @@ class Search:
         if free and cost < self.best.cost - 1e-9 and self.judge(state):
             self.best.state = state[0].copy(), state[1].copy()
             self.best.cost = cost
+
+    def warm(self) -> None:
+        """Run what a search does not always come to: taking out overlaps, both ways."""
+        state = self._anywhere()
+        s, k = state
+        for block in (X, Y):
+            s[k[block]: k[block] + self.movable] = min(self.puzzle.size) / 2
+        refresh(self.f, self.n, *state)
+        self.slider.free((s.copy(), k.copy()), 2)
+        untangle(self.f, self.n, s, k, self.random, self._plan(LAST, 1), 0, 1)
+
+    def price_of(self, state: State) -> float:
+        """The price of a state whose figures are fresh."""
+        return float(price(self.f, self.n, *state))
 
     def _share(self) -> float:
         return min(1.0, self.spent / self.work)

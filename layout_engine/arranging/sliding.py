@@ -7,6 +7,7 @@ repeated until nothing is gained. HiGHS (Huangfu, Hall, Math. Prog. Comp. 10, 20
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import dataclass
 from functools import cached_property
 
@@ -41,6 +42,12 @@ class Slider:
 
     def slide(self, state: State, rounds: int) -> bool:
         """Slide a state, in place, to where it is cheapest; whether it is allowed afterwards."""
+        for _ in self.sliding(state, rounds):
+            pass
+        return bool(fault(self.f, self.n, *state) <= FREE_MM)
+
+    def sliding(self, state: State, rounds: int) -> Iterator[None]:
+        """The same step by step: yields after each program."""
         s, k = state
         refresh(self.f, self.n, s, k)
         for _ in range(rounds):
@@ -55,9 +62,16 @@ class Slider:
                 break
             if lack <= FREE_MM and after > before * (1 - GAIN):
                 break
-        return bool(fault(self.f, self.n, s, k) <= FREE_MM)
+            yield
+        refresh(self.f, self.n, s, k)
 
     def free(self, state: State, tries: int) -> bool:
+        """Make a nearly allowed state allowed, in place; whether it is."""
+        for _ in self.freeing(state, tries):
+            pass
+        return bool(fault(self.f, self.n, *state) <= FREE_MM)
+
+    def freeing(self, state: State, tries: int) -> Iterator[None]:
         """Make a nearly allowed state allowed, in place, with little harm to its price.
 
         Overlaps may stay at a high price; where they do, the chain of bodies that is too long for
@@ -72,11 +86,12 @@ class Slider:
         for _ in range(tries):
             found = self._once(state, ways, give=True)
             if found is None:
-                return False
+                return
+            yield
             refresh(self.f, self.n, s, k)
             left = fault(self.f, self.n, s, k)
             if left <= FREE_MM:
-                return True
+                return
             if left > lack and turned is not None:
                 s[:] = kept
                 del ways[turned]
@@ -84,9 +99,8 @@ class Slider:
                 lack, kept, held = left, s.copy(), found
             turned = self._turn_round(state, ways, barred, *held)
             if turned is None:
-                return False
+                return
             barred.add(turned)
-        return False
 
     def _turn_round(self, state: State, ways: dict[tuple[int, int], Way],
                     barred: set[tuple[int, int]], held: Floats, prices: Floats

@@ -34,8 +34,8 @@ MOST_PRESSURE = 1e4
 
 
 @compiled
-def untangle(f: Floats, n: Ints, s: Floats, k: Ints, random: Words, plan: Floats, rounds: int
-             ) -> int:
+def untangle(f: Floats, n: Ints, s: Floats, k: Ints, random: Words, plan: Floats, first: int,
+             last: int) -> int:
     """Try to free a state of faults; the work done, as `anneal` counts it.
 
     Args:
@@ -45,11 +45,11 @@ def untangle(f: Floats, n: Ints, s: Floats, k: Ints, random: Words, plan: Floats
         k: its integers.
         random: state of the random numbers.
         plan: as for `anneal`; its values at the end of the cooling hold.
-        rounds: how often pressure may grow.
+        first: first round; pressure grows at the end of each.
+        last: the one after the last. Whoever calls takes the pressure off before and after.
     """
     k[WORK] = 0
-    relax(n, s, k)
-    for turn in range(rounds):
+    for turn in range(first, last):
         refresh(f, n, s, k)
         if fault(f, n, s, k) < CLEAR_MM:
             break
@@ -60,8 +60,6 @@ def untangle(f: Floats, n: Ints, s: Floats, k: Ints, random: Words, plan: Floats
             window = plan[6] * (0.3 + 3.0 * ((turn % 8) / 8.0) ** 2)
             try_move(f, n, s, k, random, plan, plan[2], plan[4], window, body)
         _press(n, s, k)
-    relax(n, s, k)
-    refresh(f, n, s, k)
     return k[WORK]
 
 
