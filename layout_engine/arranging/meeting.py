@@ -40,6 +40,9 @@ from layout_engine.arranging.vectors import (
 )
 
 TOUCHING_MM = 1e-9  # depths under this are none
+# Deeper than the rounding of a linear program, a depth counts for so much more: a body that lacks
+# a hundredth of a mm would else be too cheap for the search to look for another place.
+ROUNDING_MM, STEP_MM = 1e-4, 0.2
 
 
 @compiled
@@ -61,6 +64,14 @@ def beyond(f: Floats, n: Ints, a: int, b: int, dx: float, dy: float) -> float:
         if apart > best:
             best = apart
     return best
+
+
+@inlined
+def stepped(depth: float) -> float:
+    """A depth as it counts, mm."""
+    if depth > ROUNDING_MM:
+        return depth + STEP_MM
+    return depth if depth > TOUCHING_MM else 0.0
 
 
 @compiled
@@ -85,8 +96,7 @@ def piece_depth(f: Floats, n: Ints, a: int, b: int, dx: float, dy: float) -> flo
         apart = hypot(across, along)
     if apart < need and (n[kind + 3] == 0 or n[kind_b + 3] == 0):
         apart = max(apart, beyond(f, n, a, b, dx, dy), beyond(f, n, b, a, -dx, -dy))
-    depth = need - apart
-    return depth if depth > TOUCHING_MM else 0.0
+    return stepped(need - apart)
 
 
 @compiled
@@ -115,8 +125,7 @@ def row_depth(f: Floats, n: Ints, entry: int, dx: float, dy: float) -> float:
     if apart < need and n[mark + 2] == 0:
         a, b = n[mark], n[mark + 1]
         apart = max(apart, beyond(f, n, a, b, dx, dy), beyond(f, n, b, a, -dx, -dy))
-    depth = need - apart
-    return depth if depth > TOUCHING_MM else 0.0
+    return stepped(need - apart)
 
 
 @inlined

@@ -49,12 +49,12 @@ RECIPES: tuple[tuple[Stage, ...], ...] = (
     ((0.75, 0.12, 0.02, 0.3, 4.0, 0.6, 0.1), LAST),
     ((0.75, 0.15, 0.02, 0.15, 4.0, 0.6, 0.1), LAST),
 )
-REHEATS = (0.03, 0.1)  # temperatures between which what there is is warmed up again
-REHEAT_SHARE = 0.2  # of the moves of a cooling, for a warming up
+REHEATS = (0.03, 0.12)  # temperatures between which what there is is warmed up again
+REHEAT_SHARE = 0.3  # of the moves of a cooling, for a warming up
 FIRST_SHARE = 0.06  # of the moves of a cooling, for the first: an answer to be going on with
 LONGEST_SHARE = 0.4  # of all work, for one cooling
 MOVES_A_PAIR = 1_000  # moves of a cooling for every two bodies
-PATIENCE = 12  # warmings up without a gain before a new start
+PATIENCE = 6  # warmings up without a gain before a new start
 UNTANGLE_ROUNDS, ROUNDS_AT_ONCE = 120, 6
 HOPEFUL = 1.03  # overlaps are taken out only of states that cost at most this share of the best
 GIVE_UP_SHARE = 0.15  # of the plate's size: more overlap in all than this is left alone
@@ -233,22 +233,32 @@ class Search:
         yield from self._slid(state)
 
     def _free(self, state: State, plan: Floats) -> Iterator[float]:
-        """Take the last overlaps out of a state; with force only while there is no answer yet."""
+        """Take the last overlaps out of a state that is worth it: by programs, else by force."""
         lack = fault(self.f, self.n, *state)
-        hopeful = price(self.f, self.n, *state) < self.best.cost * HOPEFUL
-        if lack > FREE_MM and hopeful and lack < GIVE_UP_SHARE * max(self.puzzle.size):
+        worth = price(self.f, self.n, *state) < self.best.cost * HOPEFUL
+        if lack <= FREE_MM or not worth:
+            return
+        kept = state[0].copy(), state[1].copy()
+        if lack < GIVE_UP_SHARE * max(self.puzzle.size):
             self.spent += FREE_WORK * (1 + len(self.puzzle.nets) // 100)
             for _ in self.slider.freeing(state, FREE_TRIES):
                 yield self._share()
             refresh(self.f, self.n, *state)
-        if self.best.state is None and fault(self.f, self.n, *state) > FREE_MM:
-            relax(self.n, *state)
-            for turn in range(0, UNTANGLE_ROUNDS, ROUNDS_AT_ONCE):
-                self.spent += untangle(self.f, self.n, *state, self.random, plan, turn,
-                                       turn + ROUNDS_AT_ONCE)
-                yield self._share()
-            relax(self.n, *state)
-            refresh(self.f, self.n, *state)
+        if fault(self.f, self.n, *state) > FREE_MM:
+            state[0][:], state[1][:] = kept
+            yield from self._force(state, plan)
+
+    def _force(self, state: State, plan: Floats) -> Iterator[float]:
+        """Move whatever overlaps, overlaps that stay being pressed harder and harder."""
+        relax(self.n, *state)
+        for turn in range(0, UNTANGLE_ROUNDS, ROUNDS_AT_ONCE):
+            self.spent += untangle(self.f, self.n, *state, self.random, plan, turn,
+                                   turn + ROUNDS_AT_ONCE)
+            yield self._share()
+            if fault(self.f, self.n, *state) <= FREE_MM:
+                break
+        relax(self.n, *state)
+        refresh(self.f, self.n, *state)
 
     def _anywhere(self) -> State:
         """All bodies on the plate, anywhere on their ground."""
