@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import math
 import multiprocessing
+import os
 import secrets
 import threading
 import time
@@ -16,11 +17,12 @@ from collections import OrderedDict, deque
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, replace
 from multiprocessing.connection import Connection
+from multiprocessing.context import SpawnContext
 from multiprocessing.process import BaseProcess
 from typing import Any, Literal
 
 from layout_engine import Job, document_bytes, load_document
-from webapp.jobs import worker
+from webapp.jobs import partner, worker
 from webapp.jobs.worker import COMPILED, READY, STOP, Ask, Failure, Order, Progress, Result
 
 State = Literal["waiting", "running", "done", "failed", "stopped"]
@@ -31,6 +33,7 @@ STOP_WITHIN_S = 0.15
 OVERTIME = 1.1  # a job that takes longer than this times its seconds ...
 OVERTIME_S = 10.0  # ... and this is ended
 WARMING_S = 300.0  # a first start may have to compile the search
+CORES_FOR_TWO = 2
 LOOK_S = 0.25  # between looks whether a worker that has nothing to do is warm
 
 
@@ -275,20 +278,37 @@ def _finite(value: float | None) -> float | None:
     return value if value is not None and math.isfinite(value) else None
 
 
+def _partner_of(context: SpawnContext) -> Connection | None:
+    """The end of a pipe to a new partner process, where there is a core for it.
+
+    The process ends when the last holder of that end does: the worker that is given it.
+    """
+    if len(os.sched_getaffinity(0)) < CORES_FOR_TWO:
+        return None
+    near, far = context.Pipe()
+    process = context.Process(target=partner.main, args=(far,), name="arrange-second", daemon=True)
+    process.start()
+    far.close()
+    return near
+
+
 class _Worker:
     """A worker process and our end of its pipe."""
 
     def __init__(self, engine: Callable[[], worker.Engine]) -> None:
         context = multiprocessing.get_context("spawn")
         ours, theirs = context.Pipe()
+        second = _partner_of(context) if engine is worker.engine else None
         self.pipe: Connection = ours
         self.is_warm = False
         self.has_compiled = False
         self._process: BaseProcess = context.Process(
-            target=worker.main, args=(theirs, engine), name="arrange", daemon=True
+            target=worker.main, args=(theirs, engine, second), name="arrange", daemon=True
         )
         self._process.start()
         theirs.close()
+        if second:
+            second.close()
 
     def listen(self) -> None:
         """Hear whether it is warm, where it has nothing else to tell."""

@@ -15,6 +15,7 @@ from dataclasses import dataclass, field
 from multiprocessing.connection import Connection
 from typing import Any, Literal, NamedTuple
 
+from webapp.jobs.partner import PipePartner
 from webapp.jobs.telling import held_details, offer_details, plate_details
 
 Ask = Literal["arrange", "holds", "plate"]
@@ -86,22 +87,27 @@ def engine() -> Engine:
     return Engine(arrange, compiled=warm_up())
 
 
-def main(pipe: Connection, get_engine: Callable[[], Engine] = engine) -> None:
-    """Work until the pipe closes."""
+def main(pipe: Connection, get_engine: Callable[[], Engine] = engine,
+         second: Connection | None = None) -> None:
+    """Work until the pipe closes; `second` leads to a partner process, where there is one."""
+    partner = PipePartner(second) if second else None
     for number in (signal.SIGINT, signal.SIGTERM):
         signal.signal(number, signal.SIG_IGN)  # the web process says when to end
     try:
         arrange, compiled = get_engine()
         pipe.send(COMPILED if compiled else READY)
+        if partner and not compiled:
+            partner.warm()
         while True:
             order = pipe.recv()
             if isinstance(order, Order):
-                pipe.send(_worked(order, pipe, arrange))
+                pipe.send(_worked(order, pipe, arrange, partner))
     except (EOFError, OSError):
         return
 
 
-def _worked(order: Order, pipe: Connection, arrange: Callable[..., Any]) -> Result | Failure:
+def _worked(order: Order, pipe: Connection, arrange: Callable[..., Any],
+            partner: PipePartner | None) -> Result | Failure:
     from layout_engine import DocumentError, document_bytes, load_document
 
     try:
@@ -110,7 +116,7 @@ def _worked(order: Order, pipe: Connection, arrange: Callable[..., Any]) -> Resu
             return _asked(order, job, Reporter(pipe))
         found = arrange(
             job, seconds=order.seconds, seed=order.seed, on_progress=Reporter(pipe),
-            **order.wishes,
+            **order.wishes, **({"partner": partner} if partner else {}),
         )
         return Result(
             found.cost, found.wire_cost, found.wish_cost, found.bound, found.capped,
