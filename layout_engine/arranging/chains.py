@@ -25,6 +25,7 @@ WORK: dict[Plan, tuple[int, float]] = {
     "quick": (24_000_000, 1.6), "normal": (300_000_000, 1.0), "thorough": (1_600_000_000, 1.0),
 }
 USUAL_BODIES = 12
+ONE_CHAIN_FROM = 60  # bodies from which one long cooling is worth more than two that are shorter
 WAIT_S = 0.02  # between two looks at the other process, once this one's chain is done
 
 Seen = Callable[[State, float], None]
@@ -181,7 +182,7 @@ class Chains:
 
     def _chain(self, number: int) -> Search:
         return second_search(self.puzzle, self.seed, self.work, self.judge) if number else Search(
-            self.puzzle, self.seed, self.work // 2, judge=self.judge)
+            self.puzzle, self.seed, _shares(self.puzzle, self.work)[0], judge=self.judge)
 
     @property
     def f(self) -> Floats:
@@ -255,4 +256,10 @@ class Chains:
 
 def second_search(puzzle: Puzzle, seed: int, work: int, judge: Judge) -> Search:
     """The second chain of a puzzle; `work` is that of both."""
-    return Search(puzzle, seed, work - work // 2, judge=judge, chain=1)
+    return Search(puzzle, seed, _shares(puzzle, work)[1], judge=judge, chain=1)
+
+
+def _shares(puzzle: Puzzle, work: int) -> tuple[int, int]:
+    """Work of the first and of the second chain."""
+    first = work if puzzle.movable >= ONE_CHAIN_FROM else work // 2
+    return first, work - first

@@ -52,7 +52,7 @@ RECIPES: tuple[tuple[Stage, ...], ...] = (
 REHEATS = (0.03, 0.12)  # temperatures between which what there is is warmed up again
 REHEAT_SHARE = 0.3  # of the moves of a cooling, for a warming up
 FIRST_SHARE = 0.06  # of the moves of a cooling, for the first: an answer to be going on with
-LONGEST_SHARE = 0.4  # of all work, for one cooling
+LONGEST_SHARE = 0.6  # of all work, for one cooling
 MOVES_A_PAIR = 1_000  # moves of a cooling for every two bodies
 PATIENCE = 6  # warmings up without a gain before a new start
 UNTANGLE_ROUNDS, ROUNDS_AT_ONCE = 120, 6
@@ -125,6 +125,8 @@ class Search:
 
     def steps(self) -> Iterator[float]:
         """Run the search; yields the share of the work done, often enough to be stopped."""
+        if self.work <= 0:
+            return
         if self.chain == 0:
             yield from self._known()
             yield from self._construct()
