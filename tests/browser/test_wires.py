@@ -1,0 +1,115 @@
+"""Wires in the browser: figures that open, ticks that stay, undo, a lost link, phone and dark."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from typing import Any
+
+import httpx
+import pytest
+from axe_playwright_python.sync_playwright import Axe
+from playwright.sync_api import Page, expect
+
+from tests.browser.conftest import OpenPage
+from tests.webapp.pages.forms import demo, document_of
+
+NewJob = Callable[[dict[str, Any]], str]
+PHONE = {"width": 390, "height": 844}
+WAGON = demo("puppet_wagon")
+
+
+def made(http: httpx.Client, job: str) -> set[str]:
+    """The wires that the stored document says are made."""
+    record = document_of(http, job).get("record", [])
+    return {entry["step"] for entry in record if entry["value"] is True}
+
+
+def assert_no_barriers(page: Page) -> None:
+    found = Axe().run(page).response["violations"]
+    assert not found, [(v["id"], [n["target"] for n in v["nodes"]][:3]) for v in found]
+
+
+def test_ticks_stay_after_a_reload_and_undo_takes_the_last_one_back(
+        page: Page, http: httpx.Client, new_job: NewJob) -> None:
+    job = new_job(WAGON)
+    page.goto(f"/jobs/{job}/wires")
+    page.locator("#cut-w1").focus()
+    page.keyboard.press("Space")
+    expect(page.get_by_role("button", name="Undo: wire 1 is made")).to_be_visible()
+    expect(page.locator("#cut-w1")).to_be_focused()
+    page.locator("#cut-w2").check()
+    page.locator("#cut-w3").check()  # while the one before is on its way
+    expect(page.get_by_role("button", name="Undo: wire 3 is made")).to_be_visible()
+    assert made(http, job) == {"cut.w1", "cut.w2", "cut.w3"}
+    page.reload()
+    for wire in ("w1", "w2", "w3"):
+        expect(page.locator(f"#cut-{wire}")).to_be_checked()
+    expect(page.locator("#cut-w4")).not_to_be_checked()
+    page.get_by_role("button", name="Undo: wire 3 is made").click()
+    expect(page.locator("#cut-w3")).not_to_be_checked()
+    assert made(http, job) == {"cut.w1", "cut.w2"}
+
+
+def test_a_tick_without_a_link_waits_and_is_kept_later(
+        page: Page, http: httpx.Client, new_job: NewJob, watch: Any) -> None:
+    watch.allow("ERR_INTERNET_DISCONNECTED")
+    job = new_job(WAGON)
+    page.goto(f"/jobs/{job}/wires")
+    page.context.set_offline(True)
+    page.locator("#cut-w5").check()
+    expect(page.get_by_role("status")).to_have_text("Not connected. Your ticks wait here.")
+    expect(page.locator("#cut-w5")).to_be_checked()
+    assert made(http, job) == set()
+    page.context.set_offline(False)
+    expect(page.get_by_role("status")).to_have_text("Kept.")
+    assert made(http, job) == {"cut.w5"}
+
+
+def test_a_figure_opens_by_key_below_its_wire_and_closes_again(
+        page: Page, new_job: NewJob) -> None:
+    job = new_job(WAGON)
+    page.goto(f"/jobs/{job}/wires")
+    figure = page.locator("#open-w7-size")
+    figure.focus()
+    page.keyboard.press("Enter")
+    expect(page.locator("#worked")).to_contain_text("Size of wire 7: how it was worked out")
+    expect(figure).to_have_attribute("aria-expanded", "true")
+    expect(figure).to_be_focused()
+    assert_no_barriers(page)
+    page.get_by_role("link", name="Close").click()
+    expect(page.locator("#worked")).to_have_count(0)
+    expect(figure).to_be_focused()
+
+
+@pytest.mark.parametrize("scheme", ["light", "dark"])
+def test_a_phone_shows_all_without_sideways_scrolling(
+        open_page: OpenPage, http: httpx.Client, new_job: NewJob, scheme: str) -> None:
+    page = open_page(viewport=PHONE, has_touch=True, is_mobile=True, color_scheme=scheme)
+    job = new_job(WAGON)
+    page.goto(f"/jobs/{job}/wires")
+    expect(page.locator("#wire-w1")).to_be_hidden()  # long sections start folded
+    page.get_by_role("link", name="Every wire").tap()
+    expect(page.locator("#wire-w1")).to_be_visible()
+    page.get_by_role("link", name="Supply").tap()
+    expect(page.get_by_text("At the mix of cases the battery lasts")).to_be_visible()
+    assert page.evaluate("document.documentElement.scrollWidth") <= PHONE["width"]
+    small = page.evaluate("""() => [...document.querySelectorAll("main :is(button,.button,.wir-open,.wir-tick,summary)")]
+      .filter((e) => e.offsetParent && e.getBoundingClientRect().height < 43.5).map((e) => e.textContent)""")  # noqa: E501
+    assert small == []
+    assert_no_barriers(page)
+    page.locator("label", has=page.locator("#cut-w1")).tap()
+    expect(page.get_by_role("status")).to_have_text("Kept.")
+    assert made(http, job) == {"cut.w1"}
+
+
+def test_without_script_figures_open_and_ticks_are_kept(
+        open_page: OpenPage, http: httpx.Client, new_job: NewJob) -> None:
+    page = open_page(java_script_enabled=False)
+    job = new_job(WAGON)
+    page.goto(f"/jobs/{job}/wires")
+    page.locator("#open-w7-amps").click()
+    expect(page.locator("#worked")).to_be_visible()
+    page.locator("#cut-w2").check()
+    page.get_by_role("button", name="Keep the ticks").click()
+    expect(page.locator("#cut-w2")).to_be_checked()
+    assert made(http, job) == {"cut.w2"}
