@@ -125,14 +125,21 @@ class Ways:
 
     @cached_property
     def sources(self) -> tuple[Source, ...]:
-        """Batteries, strings of them from their top, and converters' outputs."""
+        """Batteries, strings of them from their top, and converters' outputs.
+
+        An output that charges a battery is none: what hangs there hangs on the battery.
+        """
         items = self.network.elements.items
         component = self.network.component
         above = {int(component[items[n].minus]): n for n in self.batteries}
         tops = [n for n in self.batteries if int(component[items[n].plus]) not in above]
         found = [self._string(n) for n in tops]
-        outputs = self.network.elements.of("converter_out")
-        found += [Source((int(n),), items[n].plus, items[n].minus) for n in outputs]
+        fed = {int(component[items[n].plus]) for n in self.batteries}
+        found += [
+            Source((int(n),), items[n].plus, items[n].minus)
+            for n in self.network.elements.of("converter_out")
+            if int(component[items[n].plus]) not in fed
+        ]
         return tuple(found)
 
     def _string(self, top: int) -> Source:

@@ -202,6 +202,23 @@ def test_heat_of_a_part_is_what_it_takes() -> None:
     assert heat.air_range[0] < low < high
 
 
+def test_what_hangs_beside_a_charger_hangs_on_the_battery() -> None:
+    """A short there is fed by the pack: its fuse, its current, its return."""
+    charger = part_type("charger", {"p": "positive", "m": "negative"}, converters=[
+        {"plus": "x", "minus": "y", "out_plus": "p", "out_minus": "m", "out_volts": 14,
+         "max_amps": 3, "efficiency": 0.9, "isolated": True}])
+    charger["terminals"] += [{**charger["terminals"][0], "id": "x"},
+                             {**charger["terminals"][1], "id": "y"}]
+    types = {"pack": battery(12, 0.02), "fuse": fuse_holder(), "lamp": load(5, (8, 16)),
+             "charger": charger}
+    wires = [*FEED, "charger.p fuse.b 10", "charger.m pack.minus 10", "charger.p lamp.plus 10"]
+    sizing = Sizing(job(unsized(circuit(types, wires))))
+    (way,) = [w for w in sizing.choice.ways.feeds if w.part == "lamp"]
+    assert sizing.choice.ways.is_battery[way.source]
+    assert all(sizing.wires[name].let == 7.5 for name in ("w1", "w2", "w6"))
+    assert any(fault.way.part == "lamp" for fault in sizing.faults)
+
+
 def test_over_60_volts_nothing_is_sized() -> None:
     """Declined above extra-low voltage (IEC 61140, from memory)."""
     types = {"top": battery(36, 0.02), "low": battery(36, 0.02), "lamp": load(1)}
