@@ -195,13 +195,16 @@ def prospective(
         return None
     volts, inner = source_volts(ways, source, "full")
     loop = sum(ohms[c] for c, _ in tree.legs_to(near) + source.links) + ohms[fuse.conductor]
-    amps = volts / (inner + loop)
+    alone = volts / (inner + loop)
+    beside = _beside(ways, source, ohms, near, ohms[fuse.conductor])
+    amps = alone + beside
     form = FUSE_FORMS[fuse.form]
     breaks = form.breaking.value
     if fuse.form == "glass_5x20":
         breaks = glass_breaking(fuse.rating)
     return Prospective(amps, breaks, form.breaking.source, Working(
-        "Ik = V / (Rb + R)", (
+        "Ik = V / (Rb + R) + Ip", (
+            Given("Ip", "from packs beside it", beside, "A", "Ohm, each pack alone"),
             Given("V", "full pack", volts, "V", "part type"),
             Given("Rb", "inside the pack", inner, "ohm",
                   "part type, or order of magnitude by chemistry"),
@@ -209,3 +212,19 @@ def prospective(
                   "IEC 60228 or NBS Handbook 100; contacts typical (from memory)"),
         ), amps, "A", "Ohm", breaks, form.breaking.source,
     ))  # fmt: skip
+
+
+def _beside(
+    ways: Ways, source: Source, ohms: Mapping[int, float], near: int, own: float
+) -> float:
+    """What other packs on the same metal add to a short, each as if it were alone, A."""
+    total = 0.0
+    for other in ways.sources:
+        if other is source or not ways.is_battery[other]:
+            continue
+        tree = ways.tree([other.plus])
+        if near in tree.ohms:
+            volts, inner = source_volts(ways, other, "full")
+            loop = sum(ohms[c] for c, _ in tree.legs_to(near) + other.links)
+            total += volts / (inner + loop + own)
+    return total

@@ -219,6 +219,22 @@ def test_what_hangs_beside_a_charger_hangs_on_the_battery() -> None:
     assert any(fault.way.part == "lamp" for fault in sizing.faults)
 
 
+def test_packs_side_by_side_add_their_currents_in_a_short() -> None:
+    """12 V over 20 mohm, two soldered ends and a fuse of 1 mohm: 566 A each; a lead of no length.
+
+    Two packs join at one fuse: parallel strings add I (V / R each).
+    """
+    types = {"pack": battery(12, 0.02), "twin": battery(12, 0.02), "fuse": fuse_holder(),
+             "lamp": load(5, (8, 16))}
+    wires = ["pack.plus fuse.a", "twin.plus fuse.a", "fuse.b lamp.plus", "lamp.minus pack.minus",
+             "twin.minus pack.minus"]
+    (fuse,) = Sizing(job(circuit(types, wires))).fuses.values()
+    each = 12 / (0.02 + 2e-4 + 0.001)
+    assert fuse.prospective is not None
+    assert fuse.prospective.amps == pytest.approx(2 * each, rel=1e-3)
+    assert fuse.prospective.breaks < fuse.prospective.amps  # two packs are over 1000 A
+
+
 def test_over_60_volts_nothing_is_sized() -> None:
     """Declined above extra-low voltage (IEC 61140, from memory)."""
     types = {"top": battery(36, 0.02), "low": battery(36, 0.02), "lamp": load(1)}
