@@ -132,7 +132,7 @@ def _unguarded_wires(choice: Choice) -> list[int]:
     tree = choice.ways.plus_tree
     bare = {n for n, c in enumerate(choice.ways.conductors)
             if c.part is None and reach[c.a] == inf and reach[c.b] == inf}  # fmt: skip
-    leading = _legs_to_fuses(choice)
+    leading = _legs_to_fuses(choice) - _between_packs(choice)
     fed = _feeds_directly(choice)
     wrong = [n for n in bare if n not in leading]
     for node in fed:
@@ -159,6 +159,25 @@ def _legs_to_fuses(choice: Choice) -> set[int]:
                 found |= {c for c, _ in tree.legs_to(end)}
     for source in choice.ways.sources:
         found |= {c for c, _ in source.links}
+    return found
+
+
+def _between_packs(choice: Choice) -> set[int]:
+    """Conductors between two packs side by side with no fuse: each feeds a short in the other."""
+    tops = [s.plus for s in choice.ways.sources if choice.ways.is_battery[s]]
+    found: set[int] = set()
+    for top in tops[1:] and tops:
+        before: dict[int, tuple[int, int]] = {top: (-1, top)}
+        queue = [top]
+        for node in queue:
+            for c, _, other in choice.ways.joined[node]:
+                if other not in before and c not in choice.ratings:
+                    before[other] = c, node
+                    queue.append(other)
+        for end in tops:
+            while end in before and end != top:
+                c, end = before[end]
+                found.add(c)
     return found
 
 
