@@ -58,7 +58,7 @@ async function send() {
   if (kept && waiting.size) void send();
 }
 
-/** A figure opens below its wire and keeps the focus. @param {MouseEvent} event */
+/** A figure opens below its wire and keeps the focus; what leads far off takes it along. @param {MouseEvent} event */
 function clicked(event) {
   if (event.ctrlKey || event.metaKey || event.shiftKey || event.button !== 0) return;
   const target = event.target instanceof Element ? event.target : null;
@@ -68,7 +68,7 @@ function clicked(event) {
   if (!(link instanceof HTMLAnchorElement)) return;
   event.preventDefault();
   const url = new URL(link.href);
-  url.hash = "";
+  if (!("far" in link.dataset)) url.hash = "";
   void swap.open(url.href, link.dataset.then ?? link.id);
 }
 

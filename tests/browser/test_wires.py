@@ -81,6 +81,23 @@ def test_a_figure_opens_by_key_below_its_wire_and_closes_again(
     expect(figure).to_be_focused()
 
 
+def test_one_wire_is_traced_from_its_row_by_pointer_and_key(
+        page: Page, new_job: NewJob) -> None:
+    job = new_job(demo("parade_tortoise"))
+    page.goto(f"/jobs/{job}/wires")
+    page.locator("#trace-w7").focus()
+    page.keyboard.press("Enter")
+    traced = page.locator(".wir-board .traced")
+    expect(traced).to_have_attribute("data-wire", "w7")
+    expect(traced.locator("circle")).to_have_count(2)
+    expect(page.locator(".wir-traced")).to_contain_text("Wire 7, red: from Fuse block 1")
+    expect(page.locator("#runs")).to_be_focused()
+    page.get_by_role("link", name="All alike").click()
+    expect(traced).to_have_count(0)
+    page.get_by_role("link", name="Show the way of wire 11 on the board").click()
+    expect(traced.first).to_have_attribute("data-wire", "w11")
+
+
 @pytest.mark.parametrize("scheme", ["light", "dark"])
 def test_a_phone_shows_all_without_sideways_scrolling(
         open_page: OpenPage, http: httpx.Client, new_job: NewJob, scheme: str) -> None:

@@ -12,11 +12,15 @@ from webapp.drawings.board import board
 from webapp.drawings.primitives import Circle, Drawing, Group, Item, Line, Text, polygon
 from webapp.drawings.seen import Seen, View
 
+END_MM = 7.0  # across the ring round an end of the traced wire
 FLAG_MM = 11.0  # from a terminal to its wire's number
 
 
-def routed_board(routing: Routing, view: View) -> Drawing:
-    """The board of one face with all runs, wires, ties and holes for wires of that face."""
+def routed_board(routing: Routing, view: View, traced: str = "") -> Drawing:
+    """The board of one face with all runs, wires, ties and holes for wires of that face.
+
+    traced: the wire whose way and ends stand out.
+    """
     plain = board(routing.job, view)
     seen = Seen(view, *routing.job.plate.size)
     face = seen.face
@@ -33,7 +37,10 @@ def routed_board(routing: Routing, view: View) -> Drawing:
     flags = Group(tuple(
         flag for wire in routing.wires for flag in _flags(wire, face, seen)), "flags")
     title = plain.title.replace("Board of", "Wires on the board of", 1)
-    return replace(plain, items=(*plain.items, bands, wires, ties, holes, flags), title=title)
+    way = [_traced(wire, face, seen) for wire in routing.wires
+           if wire.id == traced and face in {point[2] for point in wire.path}]
+    return replace(plain, items=(*plain.items, bands, wires, ties, holes, *way, flags),
+                   title=title)
 
 
 def faces_used(routing: Routing) -> tuple[View, ...]:
@@ -61,6 +68,14 @@ def _lines(path: tuple[PathPoint, ...], face: str, seen: Seen) -> Iterator[Line]
     for (ax, ay, one), (bx, by, other) in pairwise(path):
         if one == other == face:
             yield Line(*seen.point(ax, ay), *seen.point(bx, by), "fine")
+
+
+def _traced(wire: Wire, face: str, seen: Seen) -> Group:
+    """One wire's way on a face, a ring round each of its ends there."""
+    lines = [replace(line, pen="outline") for line in _lines(wire.path, face, seen)]
+    ends = [Circle(*seen.point(x, y), END_MM, "outline", "none")
+            for x, y, on in (*wire.path[:1], *wire.path[-1:]) if on == face]
+    return Group((*lines, *ends), "traced", data={"wire": wire.id})
 
 
 def _flags(wire: Wire, face: str, seen: Seen) -> Iterator[Text]:

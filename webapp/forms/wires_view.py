@@ -64,6 +64,7 @@ class WireLine:
     words: str
     label: str
     colour: str
+    on_board: bool
     figures: tuple[Shown, ...]
 
 
@@ -108,6 +109,7 @@ class WiresView:
             self.job.part(a).title, printed_name(self.job.type_of(a), at),
             self.job.part(b).title, printed_name(self.job.type_of(b), bt),
             wire_words(self.job, connection), connection.label, COLOUR_WORDS[wire.colour],
+            bool(wire.path),
             (_length(wire, connection.length), *more),
         )
 

@@ -95,6 +95,7 @@ class WiresPage:
     habits: tuple[str, ...]
     lines: tuple[seen.WireLine, ...]
     opened: seen.Opened | None
+    traced: seen.WireLine | None
     why: str
     fuses: tuple[seen.FuseLine, ...]
     said: tuple[seen.Said, ...]
@@ -167,7 +168,7 @@ def _when_ticked(job: Job) -> dict[str, datetime]:
 def _page(opened: Opened, wire: str = "", figure: str = "") -> WiresPage:
     found = sized_routes_of(opened)
     routing, view, when = found.routing, seen.WiresView(opened.job, found), _when_ticked(opened.job)
-    listed = cut_list(routing)
+    listed, lines = cut_list(routing), view.lines
     done = ticked(opened.job, CUT)
     workings = {wire.id: wire.working for wire in routing.wires}
     rows = tuple(
@@ -177,12 +178,14 @@ def _page(opened: Opened, wire: str = "", figure: str = "") -> WiresPage:
     return WiresPage(
         job_bar(opened), opened.id, opened.revision,
         tuple(_trouble(opened.job, conflict) for conflict in routing.conflicts),
-        tuple((FACE_WORDS[face], routed_board(routing, face)) for face in faces_used(routing)),
+        tuple((FACE_WORDS[face], routed_board(routing, face, wire))
+              for face in faces_used(routing)),
         rows, sum(row.done for row in rows),
         tuple(Total(reel, COLOUR_WORDS[reel.colour], f"{reel.metres:.2f}")
               for reel in listed.totals),
         sum(len(run.wires) > 1 for run in routing.runs), len(routing.ties),
-        tuple(_hole_words(routing)), HABITS, view.lines, view.opened(wire, figure), found.why,
+        tuple(_hole_words(routing)), HABITS, lines, view.opened(wire, figure),
+        next((line for line in lines if line.id == wire), None), found.why,
         seen.fuse_lines(opened.job, found.sizing) if found.sizing else (),
         seen.said_of(opened.job, _findings(opened, found.sizing)),
         supply_view(opened.job, found.sizing) if found.sizing else None, seen.FIGURES,
