@@ -3,9 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from functools import cache
+from hashlib import sha256
+from pkgutil import get_data, iter_modules
 from typing import Any, TypeVar, cast
 
 import numba
+
+import layout_engine.arranging as package
 
 F = TypeVar("F", bound=Callable[..., Any])
 _FUNCTIONS: list[Any] = []  # all that are compiled, as numba keeps them
@@ -31,8 +36,31 @@ def _compiled(function: F, *, forceinline: bool) -> F:
         made = numba.njit(cache=True, **how)(function)
     except RuntimeError:
         made = numba.njit(**how)(function)
+    _stamp(made)
     _FUNCTIONS.append(made)
     return cast("F", made)
+
+
+def _stamp(made: Any) -> None:
+    """Let kept code count as stale when any compiled source changed, not the function's own alone.
+
+    What a function calls becomes part of its code, and numba looks at the function's file only.
+    """
+    kept = getattr(getattr(made, "_cache", None), "_cache_file", None)
+    if kept is not None and hasattr(kept, "_source_stamp"):
+        kept._source_stamp = (kept._source_stamp, sources_digest())  # noqa: SLF001
+
+
+@cache
+def sources_digest() -> str:
+    """Digest of all sources whose code is compiled, and of the names of the vectors' entries."""
+    digest = sha256()
+    modules = (found.name for found in iter_modules(package.__path__) if not found.ispkg)
+    for module in sorted(modules):
+        source = get_data(package.__name__, f"{module}.py") or b""
+        if b"arranging.compiled import" in source or module == "vectors":
+            digest.update(source)
+    return digest.hexdigest()
 
 
 def has_compiled() -> bool:

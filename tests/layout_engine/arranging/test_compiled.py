@@ -1,33 +1,30 @@
-"""Compiled code is kept: the first process compiles, the next one loads, and both can tell."""
+"""Kept machine code is never that of older sources."""
 
 from __future__ import annotations
 
-import os
-import subprocess
-import sys
-from pathlib import Path
+import pytest
 
-from tests.running import ROOT
-
-SCRIPT = """
-from layout_engine.arranging.compiled import compiled, has_compiled
-
-@compiled
-def twice(number):
-    return number + number
-
-print(has_compiled(), twice(21), has_compiled())
-"""
+from layout_engine.arranging import compiled
+from layout_engine.arranging.annealing import anneal
+from layout_engine.arranging.moving import draw
 
 
-def test_only_the_first_process_compiles(tmp_path: Path) -> None:
-    script = tmp_path / "script.py"
-    script.write_text(SCRIPT, "utf-8")
-    settings = os.environ | {"NUMBA_CACHE_DIR": str(tmp_path / "kept"), "PYTHONPATH": str(ROOT)}
+def test_kept_code_is_bound_to_all_compiled_sources() -> None:
+    digest = compiled.sources_digest()
+    for function in (anneal, draw):
+        assert digest in function._cache._cache_file._source_stamp
 
-    def told() -> str:
-        return subprocess.run([sys.executable, str(script)], env=settings, check=True, text=True,
-                              capture_output=True, cwd=tmp_path).stdout.strip()
 
-    assert told() == "False 42 True"
-    assert told() == "False 42 False"
+def test_a_change_of_any_compiled_source_changes_what_kept_code_is_bound_to(
+        monkeypatch: pytest.MonkeyPatch) -> None:
+    before = compiled.sources_digest()
+    get_data = compiled.get_data
+
+    def changed(package: str, name: str) -> bytes | None:
+        data = get_data(package, name)
+        return data + b"# changed" if data and name == "meeting.py" else data
+
+    compiled.sources_digest.cache_clear()
+    monkeypatch.setattr(compiled, "get_data", changed)
+    assert compiled.sources_digest() != before
+    compiled.sources_digest.cache_clear()
