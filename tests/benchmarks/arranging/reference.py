@@ -9,6 +9,7 @@ from __future__ import annotations
 import json
 import subprocess
 from datetime import UTC, datetime
+from functools import cache
 from hashlib import sha256
 from pathlib import Path
 from typing import Any
@@ -37,8 +38,9 @@ def reference_of(name: str, job: Job) -> dict[str, Any] | None:
     return found if found and found["job"] == digest(job) else None
 
 
+@cache
 def revision() -> str:
-    """The revision of the source; "" where there is none."""
+    """The revision of the source when it was first asked; "" where there is none."""
     told = subprocess.run(["git", "rev-parse", "--short", "HEAD"], capture_output=True, text=True,
                           check=False, cwd=FILE.parent)
     return told.stdout.strip()
@@ -46,6 +48,7 @@ def revision() -> str:
 
 def computed(name: str, job: Job, seeds: int, seconds: float) -> dict[str, Any]:
     """Compute and keep a reference; a better one of the same job that is there stays."""
+    revision()  # of the source that runs, not of a later one
     ends = [run(job, seconds, seed) for seed in range(1, seeds + 1)]
     costs = [end.cost for end in ends if end.allowed]
     known = reference_of(name, job)
