@@ -8,6 +8,7 @@ from typing import Any
 import pytest
 
 from layout_engine import load_document
+from layout_engine.checks import check_sized
 from layout_engine.sizing.board import Sizing
 from layout_engine.sizing.routed import MOST_ROUNDS, sized_routes
 from tests.layout_engine.supply.circuits import battery, job, load
@@ -55,6 +56,18 @@ def test_a_longer_lead_is_never_thinner() -> None:
 def test_the_same_job_has_the_same_answer() -> None:
     one, other = (sized_routes(load_document(WAGON)) for _ in range(2))
     assert one.routing.wires == other.routing.wires
+
+
+def test_findings_follow_the_sizes_of_the_routes() -> None:
+    board = load_document(demo("parade_tortoise"))
+    sizing = sized_routes(board).sizing
+    assert sizing
+    said = check_sized(board, sizing, {"fuse_over_wire"})
+    assert {finding.rule for finding in said} == {"fuse_over_wire"}
+    over = {fuse.part for fuse in sizing.fuses.values()
+            if fuse.weakest and (fuse.rating or 0) > fuse.weakest.amps * (1 + 1e-6)}
+    assert over
+    assert over <= {finding.subjects[0] for finding in said}
 
 
 def test_without_a_battery_wires_are_routed_and_why_they_have_no_size_is_said() -> None:
