@@ -283,7 +283,8 @@ def _partner_of(context: SpawnContext) -> Connection | None:
 
     The process ends when the last holder of that end does: the worker that is given it.
     """
-    if len(os.sched_getaffinity(0)) < CORES_FOR_TWO:
+    mine = len(os.sched_getaffinity(0)) if hasattr(os, "sched_getaffinity") else os.cpu_count()
+    if (mine or 1) < CORES_FOR_TWO:
         return None
     near, far = context.Pipe()
     process = context.Process(target=partner.main, args=(far,), name="arrange-second", daemon=True)

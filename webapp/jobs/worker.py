@@ -96,8 +96,6 @@ def main(pipe: Connection, get_engine: Callable[[], Engine] = engine,
     try:
         arrange, compiled = get_engine()
         pipe.send(COMPILED if compiled else READY)
-        if partner and not compiled:
-            partner.warm()
         while True:
             order = pipe.recv()
             if isinstance(order, Order):

@@ -48,10 +48,17 @@ def failing() -> Chain:
     return chain
 
 
-def started(get_chain: Callable[[], Chain]) -> Pair:
+def naming() -> Chain:
+    """A chain that tells by which process it is run."""
+    def chain(task: object, tell: Callable[[Any], bool]) -> None:  # noqa: ARG001
+        tell(os.getpid())
+    return chain
+
+
+def started(get_chain: Callable[[], Chain], rests_after: float = 60.0) -> Pair:
     context = multiprocessing.get_context("spawn")
     near, far = context.Pipe()
-    process = context.Process(target=partner.main, args=(far, get_chain), daemon=True)
+    process = context.Process(target=partner.main, args=(far, get_chain, rests_after), daemon=True)
     process.start()
     far.close()
     return Pair(process, near, PipePartner(near))
@@ -63,6 +70,14 @@ def pair(request: pytest.FixtureRequest) -> Iterator[Pair]:
     yield made
     made.process.kill()
     made.process.join(5)
+
+
+def is_alive(pid: int) -> bool:
+    try:
+        os.kill(pid, 0)
+    except ProcessLookupError:
+        return False
+    return True
 
 
 def heard(near: PipePartner) -> list[Any]:
@@ -96,6 +111,21 @@ def test_it_ends_when_its_worker_is_gone(pair: Pair) -> None:
     pair.pipe.close()
     pair.process.join(5)
     assert pair.process.exitcode == 0
+
+
+def test_what_does_the_work_ends_when_there_is_none_and_comes_again() -> None:
+    pair = started(naming, rests_after=0.05)
+    pair.near.begin("first")
+    (first,) = heard(pair.near)
+    until = time.monotonic() + 30
+    while is_alive(first) and time.monotonic() < until:
+        time.sleep(0.02)
+    assert not is_alive(first)
+    pair.near.begin("second")
+    (second,) = heard(pair.near)
+    assert len({first, second, pair.process.pid}) == 3
+    pair.process.kill()
+    pair.process.join(5)
 
 
 @pytest.mark.parametrize("pair", [counting], indirect=True)
