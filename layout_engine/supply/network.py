@@ -13,8 +13,6 @@ from functools import cached_property
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.sparse import csc_array
-from scipy.sparse.linalg import splu
 
 from layout_engine.model.job import Job
 from layout_engine.model.part import Part
@@ -154,6 +152,9 @@ class Network:
     @cached_property
     def _factor(self) -> tuple[NDArray[np.int_], object]:
         """Row of each node in the grounded Laplacian (-1: the root of its piece), factored."""
+        from scipy.sparse import csc_array  # slow to load, and a start can do without
+        from scipy.sparse.linalg import splu
+
         roots: dict[int, int] = {}
         for node, piece in enumerate(self.component.tolist()):
             roots.setdefault(piece, node)
