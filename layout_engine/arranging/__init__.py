@@ -18,7 +18,8 @@ from layout_engine.model.job import Job
 if TYPE_CHECKING:
     from layout_engine.arranging.chains import Partner
 
-__all__ = ["CHARACTERS", "Arrangement", "Character", "OnProgress", "Progress", "arrange", "warm_up"]
+__all__ = ["CHARACTERS", "Arrangement", "Character", "OnProgress", "Progress", "arrange",
+           "make_ready", "warm_up"]
 
 
 def arrange(  # noqa: PLR0913 - all but the job by name
@@ -73,6 +74,21 @@ def arrange(  # noqa: PLR0913 - all but the job by name
         raise ValueError(f"character must be one of {', '.join(CHARACTERS)}, not {character!r}")
     return arranged(job, Order(seconds, seed, only, at_most_mm, character), on_progress, clock,
                     partner)
+
+
+def make_ready() -> bool:
+    """See to it that the search is compiled, so that nobody waits for that later.
+
+    Where its code is kept already it is not loaded: that takes a quarter of a second when it is
+    first used, and 60 MB.
+
+    Returns:
+        Whether it had to be compiled: a fresh process would take less memory.
+    """
+    import layout_engine.arranging.arranger  # noqa: F401 - what is slow to import is there then
+    from layout_engine.arranging.compiled import is_kept
+
+    return False if is_kept() else warm_up()
 
 
 def warm_up() -> bool:

@@ -70,3 +70,14 @@ def has_compiled() -> bool:
     """
     told = [function.stats for function in _FUNCTIONS]
     return any(stats.cache_path is not None and stats.cache_misses for stats in told)
+
+
+def is_kept() -> bool:
+    """Whether the code of every function lies where it is kept, made from the sources of now."""
+    return all(map(_is_kept, _FUNCTIONS))
+
+
+def _is_kept(made: Any) -> bool:
+    kept = getattr(getattr(made, "_cache", None), "_cache_file", None)
+    index = getattr(kept, "_load_index", None)  # empty where the stamp is another one
+    return bool(index and index())

@@ -5,8 +5,6 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 
 import numpy as np
-from scipy.optimize import linprog
-from scipy.sparse import csr_array
 
 from layout_engine.arranging.vectors import Floats
 
@@ -41,6 +39,9 @@ class Program:
 
     def solved(self) -> tuple[Floats, Floats] | None:
         """Values of the variables and prices of the rows, None where there is no solution."""
+        from scipy.optimize import linprog  # takes 40 MB, and a worker at rest can do without
+        from scipy.sparse import csr_array
+
         count = len(self.cost)
         matrix = csr_array((self.values, (self.rows, self.columns)),
                            shape=(len(self.limits), count))

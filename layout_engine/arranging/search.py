@@ -334,6 +334,7 @@ class Search:
         refresh(self.f, self.n, *state)
         self.slider.free((s.copy(), k.copy()), 2)
         untangle(self.f, self.n, s, k, self.random, self._plan(LAST, 1), 0, 1)
+        relax(self.n, s, k)
 
     def price_of(self, state: State) -> float:
         """The price of a state whose figures are fresh."""

@@ -82,9 +82,9 @@ class Engine(NamedTuple):
 
 def engine() -> Engine:
     """The engine's arrange function, imported where it is needed: it is slow to load."""
-    from layout_engine.arranging import arrange, warm_up
+    from layout_engine.arranging import arrange, make_ready
 
-    return Engine(arrange, compiled=warm_up())
+    return Engine(arrange, compiled=make_ready())
 
 
 def main(pipe: Connection, get_engine: Callable[[], Engine] = engine,

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from layout_engine.arranging import compiled
+from layout_engine.arranging import compiled, warm_up
 from layout_engine.arranging.annealing import anneal
 from layout_engine.arranging.moving import draw
 
@@ -28,3 +28,11 @@ def test_a_change_of_any_compiled_source_changes_what_kept_code_is_bound_to(
     monkeypatch.setattr(compiled, "get_data", changed)
     assert compiled.sources_digest() != before
     compiled.sources_digest.cache_clear()
+
+
+def test_what_is_kept_is_known_without_loading_it(monkeypatch: pytest.MonkeyPatch) -> None:
+    warm_up()
+    assert compiled.is_kept()
+    stamp = anneal._cache._cache_file
+    monkeypatch.setattr(stamp, "_source_stamp", ("another", "source"))
+    assert not compiled.is_kept()
