@@ -364,11 +364,10 @@ def test_free_height_under_the_pointer(desk: Callable[..., Desk]) -> None:
     board.page.mouse.move(*board.screen(120, 100))
     board.page.mouse.move(*board.screen(130, 100))
     box = board.page.locator("[data-beside]")
-    expect(box).to_contain_text("Free height here")
-    front = float(re.findall(r"([\d.]+) mm front", box.inner_text())[0])
     # In the middle of a straight round body of 420 mm the wall is 210 mm away; the plate stands
-    # 20 mm behind the middle and is 4 mm thick (plane geometry).
-    assert abs(front - (210 + 20 - 2)) < 0.11
+    # 20 mm behind the middle and is 4 mm thick (plane geometry): 210 + 20 - 2, shown to 0.1 mm.
+    # The words of the first place may stand until those of the second come: wait for these.
+    expect(box).to_contain_text(re.compile(r"Free height here(227\.9|228|228\.1) mm front"))
 
 
 def test_zoomed_shifted_and_whole_again(desk: Callable[..., Desk]) -> None:
