@@ -18,7 +18,7 @@ from layout_engine.arranging.arrangement import QUICK_UP_TO_S, OnProgress, Progr
 from layout_engine.arranging.arranger import Order, arranged
 from layout_engine.arranging.problem import allowed_faces
 from layout_engine.arranging.puzzle import FRONT
-from layout_engine.arranging.running import cleared, with_places
+from layout_engine.arranging.running import cleared
 from layout_engine.arranging.verdict import stops, unavoidable
 from layout_engine.checks.wording import listed, mm
 from layout_engine.edits import set_plate
@@ -128,7 +128,7 @@ def stops_of_plate(job: Job) -> bool:
     from layout_engine.checks.facts import Facts
     from layout_engine.checks.rules import RULES
 
-    bare = with_places(job, {part.id: None for part in job.parts if part.away is None})
+    bare = job.with_places({part.id: None for part in job.parts if part.away is None})
     return any(f.severity == "stop" for f in RULES["plate_too_big"](Facts(bare)))
 
 
@@ -267,9 +267,7 @@ def _on_the_front(job: Job) -> Job | None:
             changed = True
         else:
             parts.append(part)
-    front = job.model_copy(update={"parts": tuple(parts)})
-    front.__dict__.pop("parts_by_id", None)
-    return front if changed else None
+    return job.with_parts(parts) if changed else None
 
 
 def size_words(size: Size) -> str:

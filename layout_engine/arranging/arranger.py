@@ -32,12 +32,12 @@ from layout_engine.arranging.problem import problem_of
 from layout_engine.arranging.puzzle import Puzzle
 from layout_engine.arranging.reasons import lacking_cm2, why_not_whole
 from layout_engine.arranging.respects import respects_of
-from layout_engine.arranging.running import Run, cleared, with_places
+from layout_engine.arranging.running import Run, cleared
 from layout_engine.arranging.search import Search
 from layout_engine.arranging.verdict import unavoidable
 from layout_engine.model.job import Job
 
-__all__ = ["Order", "arranged", "cleared", "second_chain", "warm", "with_places"]
+__all__ = ["Order", "arranged", "cleared", "second_chain", "warm"]
 
 SEARCHING = 0.8  # share of the time for the search, where several ends are finished
 

@@ -69,10 +69,7 @@ class _Hold:
         else:
             left = tuple(w for n, w in enumerate(part.wishes) if n != self.wish)
             changed = part.model_copy(update={"wishes": left})
-        parts = tuple(changed if p.id == part.id else p for p in job.parts)
-        without = job.model_copy(update={"parts": parts})
-        without.__dict__.pop("parts_by_id", None)
-        return without
+        return job.with_parts(changed if p.id == part.id else p for p in job.parts)
 
 
 def wish_words(job: Job, wish: Wish) -> str:

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
 from dataclasses import dataclass, field
 
 from layout_engine.arranging.arrangement import Progress
@@ -12,26 +11,14 @@ from layout_engine.arranging.search import State
 from layout_engine.arranging.vectors import AT, ON, X, Y
 from layout_engine.arranging.verdict import Given, avoidable, is_allowed
 from layout_engine.model.job import Job
-from layout_engine.model.part import Placement
 
 SAME_COST = 1e-9
 KEPT_ENDS = 40  # ends of starts among which a character chooses, the cheapest
 
 
-def with_places(job: Job, places: Mapping[str, Placement | None]) -> Job:
-    """The job with these parts at these places, None being the tray."""
-    parts = tuple(
-        part.model_copy(update={"placement": places[part.id]}) if part.id in places else part
-        for part in job.parts
-    )
-    changed = job.model_copy(update={"parts": parts})
-    changed.__dict__.pop("parts_by_id", None)  # a copy takes over what the old parts were
-    return changed
-
-
 def cleared(job: Job, part_ids: frozenset[str]) -> Job:
     """The job with these parts in the tray."""
-    return with_places(job, dict.fromkeys(part_ids))
+    return job.with_places(dict.fromkeys(part_ids))
 
 
 @dataclass
@@ -104,7 +91,7 @@ class Run:
             part_id: self.problem.placement(int(k[k[AT] + n]), s[k[X] + n], s[k[Y] + n])
             for n, part_id in enumerate(self.problem.movable) if k[k[ON] + n]
         }
-        return with_places(self.base, places)
+        return self.base.with_places(places)
 
     def progress(self, fraction: float) -> Progress:
         """What to tell."""

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable, Mapping
 from functools import cached_property
 from typing import Annotated, Any, Literal
 
@@ -25,7 +26,7 @@ from layout_engine.model.fields import (
     Text,
     refuse,
 )
-from layout_engine.model.part import Part
+from layout_engine.model.part import Part, Placement
 from layout_engine.model.part_type import PartType, Role
 from layout_engine.model.plate import Face, Plate
 
@@ -193,6 +194,18 @@ class Job(Record):
     def type_of(self, part: Part | str) -> PartType:
         """The type of a part, given as itself or by its id; raises KeyError."""
         return self.types[(self.part(part) if isinstance(part, str) else part).type]
+
+    def with_parts(self, parts: Iterable[Part]) -> Job:
+        """This job with other parts; nothing is checked."""
+        changed = self.model_copy(update={"parts": tuple(parts)})
+        changed.__dict__.pop("parts_by_id", None)  # a copy takes over what the old parts were
+        return changed
+
+    def with_places(self, places: Mapping[str, Placement | None]) -> Job:
+        """This job with these parts on the plate at these places, None being the tray."""
+        return self.with_parts(
+            part.put(places[part.id]) if part.id in places else part for part in self.parts
+        )
 
     @property
     def placed(self) -> tuple[Part, ...]:

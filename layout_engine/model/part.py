@@ -143,3 +143,10 @@ class Part(Record):
     def title(self) -> str:
         """The label, or the id where there is none."""
         return self.label or self.id
+
+    def put(self, placement: Placement | None) -> Part:
+        """This part on the plate, or in the tray where the placement is None."""
+        changes: dict[str, object] = {"placement": placement}
+        if self.away is not None:
+            changes["away"] = None
+        return self.model_copy(update=changes)

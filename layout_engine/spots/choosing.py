@@ -11,7 +11,6 @@ import numpy as np
 from layout_engine.arranging.cost import QUARTER_TURNS, missed_musts, turn_is_allowed
 from layout_engine.arranging.vectors import Floats
 from layout_engine.arranging.verdict import Given, stops, unavoidable
-from layout_engine.model.job import Job
 from layout_engine.model.part import Part, Placement, TurnsWish
 from layout_engine.model.plate import Face
 from layout_engine.spots.around import Around
@@ -147,25 +146,14 @@ class Judge:
 
     def __init__(self, around: Around) -> None:
         self._around = around
-        self._given: Given = unavoidable(with_part_at(around.job, around.part.id, None),
+        self._given: Given = unavoidable(around.job.with_places({around.part.id: None}),
                                          frozenset({around.part.id}))
 
     def lets(self, placement: Placement) -> bool:
         """Whether the module may stand there."""
-        job = with_part_at(self._around.job, self._around.part.id, placement)
+        job = self._around.job.with_places({self._around.part.id: placement})
         if any((f.rule, f.subjects) not in self._given for f in stops(job)):
             return False
         mine = self._around.part.id
         return not any(mine == part_id or getattr(wish, "part", "") == mine
                        for part_id, wish, _ in missed_musts(job))
-
-
-def with_part_at(job: Job, part_id: str, placement: Placement | None) -> Job:
-    """The job with one module put somewhere else, or into the tray."""
-    parts = tuple(
-        part.model_copy(update={"placement": placement, "away": None}) if part.id == part_id
-        else part for part in job.parts
-    )
-    changed = job.model_copy(update={"parts": parts})
-    changed.__dict__.pop("parts_by_id", None)  # a copy takes over what the old parts were
-    return changed

@@ -9,7 +9,7 @@ from layout_engine.checks.standing import Standing
 from layout_engine.model.job import Job
 from layout_engine.model.part import AwayFromShieldsWish, NearWish, Part, Wish
 from layout_engine.spots.around import Around
-from layout_engine.spots.choosing import Spot, with_part_at
+from layout_engine.spots.choosing import Spot
 from layout_engine.working import Given, Working
 
 METRE_MM = 1000.0
@@ -20,7 +20,7 @@ SOURCE = ("wires along the plate's sides, heavy ones counting more, through the 
 
 def worked(around: Around, spot: Spot, base: float, base_words: str) -> Working:
     """How much more a spot costs than `base` (weight x mm), in A m, and from what."""
-    job = with_part_at(around.job, around.part.id, spot.placement)
+    job = around.job.with_places({around.part.id: spot.placement})
     given = (
         *_wires(job, around.part), *_wishes(job, around),
         Given("c", base_words, base / METRE_MM, "A m", "the same sum"),

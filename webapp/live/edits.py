@@ -245,7 +245,7 @@ def _drawn(request: Request, job: Job, wanted: Wanted) -> JSONResponse:
 
 
 def _module_svg(request: Request, job: Job, part_id: str, placement: Placement, view: str) -> str:
-    part = job.part(part_id).model_copy(update={"placement": placement, "away": None})
+    part = job.part(part_id).put(placement)
     values = {"request": request, "drawing": module_on_board(job, part, read_view(view))}
     return environment().get_template("fragments/layout_module.html").render(values)
 

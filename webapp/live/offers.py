@@ -110,11 +110,10 @@ def to_arrange(job: Job, scope: str) -> Job:
     """The job as it goes to the optimiser: for the tray alone, what is placed stays put."""
     if scope != "tray":
         return job
-    parts = tuple(
+    return job.with_parts(
         part if part.placement is None else part.model_copy(update={"locked": True})
         for part in job.parts
     )
-    return job.model_copy(update={"parts": parts})
 
 
 @router.post("/jobs/{project_id}/layout/arrange", name="layout_arrange")

@@ -24,7 +24,7 @@ from layout_engine.spots import (
     round_step,
     worked,
 )
-from layout_engine.spots.choosing import turns_of, with_part_at
+from layout_engine.spots.choosing import turns_of
 from layout_engine.spots.raster import STEP_MM
 from tests.checks.random_jobs import random_job
 
@@ -73,7 +73,7 @@ def test_two_spots_differ_as_the_cost_of_the_arrangement_does(seed: int) -> None
             dx, dy = stance.posed.centre
             own = around.prices.over(stance, np.array([0.0, x + dx]), np.array([y + dy, 5.0]))
             place = Placement.model_validate({"face": face, "x": x, "y": y, "turn": turn})
-            left_over.append(evaluate(with_part_at(job, part.id, place)).cost - own[0, 1])
+            left_over.append(evaluate(job.with_places({part.id: place})).cost - own[0, 1])
         assert max(left_over) - min(left_over) < 1e-6
 
 
@@ -119,11 +119,11 @@ def test_best_spots_stop_nothing_and_cost_what_they_say(name: str) -> None:
     for part in job.placed[:4]:
         around = Around(job, part.id, FORMS)
         found = best_spots(around, [cost_map(around, "front", turn) for turn in turns_of(part)])
-        given = {(f.rule, f.subjects) for f in check(with_part_at(job, part.id, None))
+        given = {(f.rule, f.subjects) for f in check(job.with_places({part.id: None}))
                  if f.severity == "stop"}
         costs = []
         for spot in found:
-            there = with_part_at(job, part.id, spot.placement)
+            there = job.with_places({part.id: spot.placement})
             new = {(f.rule, f.subjects) for f in check(there) if f.severity == "stop"} - given
             assert new == set()
             costs.append(evaluate(there).cost - spot.cost)
@@ -138,7 +138,7 @@ def test_the_best_spot_is_no_dearer_than_where_a_module_stands_well() -> None:
         where = part.placement
         assert where is not None
         found = best_spots(around, [cost_map(around, where.face, where.turn)])
-        there = with_part_at(job, part.id, found[0].placement)
+        there = job.with_places({part.id: found[0].placement})
         own = sum(weight_of(job, c) for c in job.connections
                   if part.id in {part_id for part_id, _ in c.ends})
         assert evaluate(there).cost <= evaluate(job).cost + 2 * STEP_MM * own
@@ -163,7 +163,7 @@ def test_the_best_spot_keeps_what_is_required() -> None:
     })
     around = Around(job, "a")
     (spot,) = best_spots(around, [cost_map(around, "front", 0)])
-    assert missed_musts(with_part_at(job, "a", spot.placement)) == []
+    assert missed_musts(job.with_places({"a": spot.placement})) == []
     assert spot.placement.x == pytest.approx(140 - 12 - 30, abs=2.5)
 
 

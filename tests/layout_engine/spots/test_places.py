@@ -17,7 +17,6 @@ from layout_engine.checks.facts import Facts
 from layout_engine.checks.rules import RULES as ALL_RULES
 from layout_engine.model.part import Placement
 from layout_engine.spots import RULES, Around, Fit, Forms, fit_of, why_nowhere
-from layout_engine.spots.choosing import with_part_at
 from tests.checks.oracle_body import verdicts
 from tests.checks.random_jobs import random_job
 
@@ -41,7 +40,7 @@ def stops(job: Job) -> Stops:
 
 def own_holes_meet(job: Job, part_id: str) -> bool:
     """Whether holes of the module run into each other, wherever it stands."""
-    far = with_part_at(job, part_id, Placement(x=3000, y=3000))
+    far = job.with_places({part_id: Placement(x=3000, y=3000)})
     return ("hole_spacing", (part_id,)) in stops(far)
 
 
@@ -69,13 +68,13 @@ def poses(job: Job, rng: Random) -> Iterator[tuple[str, str, float]]:
 
 
 def new_stops(job: Job, part_id: str, place: Placement) -> list[tuple[str, tuple[str, ...]]]:
-    before, after = (stops(with_part_at(job, part_id, at)) for at in (None, place))
+    before, after = (stops(job.with_places({part_id: at})) for at in (None, place))
     return [key for key, value in after.items() if key not in before or value != before[key]]
 
 
 def hidden_stop(job: Job, part_id: str, place: Placement) -> bool:
     """Whether the place brings a stop that a worse one of the same rule and module hides."""
-    if any(rule in ABOUT_OTHERS for rule, _ in stops(with_part_at(job, part_id, None))):
+    if any(rule in ABOUT_OTHERS for rule, _ in stops(job.with_places({part_id: None}))):
         return True
     return any(
         new_stops(job.model_copy(update={"parts": (other, job.part(part_id))}), part_id, place)
@@ -115,7 +114,7 @@ def required(document: Json, rng: Random) -> Json:
 
 
 def missed(job: Job, part_id: str, place: Placement | None) -> set[tuple[str, str]]:
-    return {(who, wish.rule) for who, wish, _ in missed_musts(with_part_at(job, part_id, place))}
+    return {(who, wish.rule) for who, wish, _ in missed_musts(job.with_places({part_id: place}))}
 
 
 @pytest.mark.parametrize("seed", MUST_SEEDS)
@@ -244,7 +243,7 @@ def test_requirements_bound_the_places() -> None:
     points = np.array([(rng.uniform(0, 160), rng.uniform(0, 80)) for _ in range(300)])
     clear = places.border_gaps(points) > EXACT_MM
     for (x, y), inside in zip(points[clear].tolist(), places.hold(points[clear]), strict=True):
-        there = with_part_at(job, "a", Placement(x=x, y=y))
+        there = job.with_places({"a": Placement(x=x, y=y)})
         assert (not missed_musts(there) and not stops(there)) == inside
     assert not places.is_empty
 
