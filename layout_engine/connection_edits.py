@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping, Sequence
 from typing import Any
 
-from layout_engine.edits import Document, Edited, edited
+from layout_engine.edits import PLACES, Document, Edited, edited
 from layout_engine.joining.suggest import suggest
 from layout_engine.joining.terminal_names import end_name, split_end
 from layout_engine.model.job import Connection, Job
@@ -115,6 +115,43 @@ def set_connection(job: Job, connection_id: str, words: str = "", **values: Any)
                 _set_unused(document, str(values[key]), unused=False)
 
     return edited(job, words or f"change {wire_words(job, before)}", change)
+
+
+def lead_over(job: Job, connection_id: str, via: Sequence[Sequence[Any]], *,
+              pinned: bool = False) -> Edited:
+    """Lead a wire over points `[x, y, face]` of the plate, mm as seen from the front, in order.
+
+    pinned: it runs straight from point to point and stays there; a wire without points cannot be
+    pinned, and is free. Without points the wire finds its own way again.
+
+    Raises:
+        DocumentError: a point out of the contract's limits.
+        KeyError: no such connection.
+    """
+    before = connection_of(job, connection_id)
+    pinned = pinned and len(via) > 0
+    points = [[round(float(x), PLACES), round(float(y), PLACES), face] for x, y, face in via]
+    return set_connection(
+        job, connection_id, _lead_words(job, before, points, pinned=pinned),
+        via=points or None, pinned=pinned or None,
+    )
+
+
+def _lead_words(job: Job, before: Connection, points: Sequence[Sequence[Any]], *,
+                pinned: bool) -> str:
+    """What is done to a wire's way: one of pinning, freeing, adding, taking away and moving."""
+    wire = f"wire {job.connections.index(before) + 1}"
+    was_pinned = before.pinned and len(before.via) > 0
+    if pinned != was_pinned:
+        return f"pin {wire}" if pinned else f"unpin {wire}"
+    if not points:
+        return f"let {wire} find its way"
+    more = len(points) - len(before.via)
+    if more == 0:
+        return f"move a point of {wire}"
+    if len(points) == 1 or abs(more) > 1:
+        return f"lead {wire} over {len(points)} point{'' if len(points) == 1 else 's'}"
+    return f"one point more for {wire}" if more > 0 else f"one point less for {wire}"
 
 
 def _share_in_lead(document: Document, wire: Document,

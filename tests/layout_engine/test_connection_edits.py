@@ -7,6 +7,7 @@ import pytest
 from layout_engine import DocumentError, dump_document, load_document
 from layout_engine.connection_edits import (
     add_connections,
+    lead_over,
     leave_open,
     make_lead,
     remove_connections,
@@ -115,3 +116,33 @@ def test_left_open_on_purpose_and_back(job: Job) -> None:
         leave_open(bare, ["drive.s9", "control.s1"])
     with pytest.raises(KeyError):
         leave_open(bare, ["nobody.in"])
+
+
+def test_a_wire_is_led_over_points_pinned_and_let_go(job: Job) -> None:
+    one = lead_over(job, "w7", [[100.0004, 80, "front"]])
+    assert one.words == "lead wire 7 over 1 point"
+    assert wire(one.job, "w7").via == ((100.0, 80.0, "front"),)
+    two = lead_over(one.job, "w7", [[100, 80, "front"], [110, 90, "front"]])
+    assert two.words == "one point more for wire 7"
+    moved = lead_over(two.job, "w7", [[100, 80, "front"], [110, 95, "front"]])
+    assert moved.words == "move a point of wire 7"
+    pinned = lead_over(moved.job, "w7", wire(moved.job, "w7").via, pinned=True)
+    assert (pinned.words, wire(pinned.job, "w7").pinned) == ("pin wire 7", True)
+    loose = lead_over(pinned.job, "w7", wire(moved.job, "w7").via)
+    assert (loose.words, loose.job) == ("unpin wire 7", moved.job)
+    assert lead_over(two.job, "w7", [[100, 80, "front"]]).words == "lead wire 7 over 1 point"
+    free = lead_over(loose.job, "w7", [])
+    assert (free.words, free.job) == ("let wire 7 find its way", job)
+
+
+def test_a_wire_without_points_cannot_be_pinned(job: Job) -> None:
+    assert lead_over(job, "w7", [], pinned=True).job == job
+
+
+def test_points_off_the_contract_are_refused(job: Job) -> None:
+    with pytest.raises(DocumentError):
+        lead_over(job, "w7", [[9000, 80, "front"]])
+    with pytest.raises(DocumentError):
+        lead_over(job, "w7", [[90, 80, "side"]])
+    with pytest.raises(KeyError):
+        lead_over(job, "nobody", [])
