@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
+from dataclasses import dataclass
 from itertools import pairwise
 
 import numpy as np
@@ -34,6 +35,20 @@ def circle_about(x: float, y: float, radius: float) -> Shape:
     turns = np.linspace(0.0, 2 * np.pi, 32, endpoint=False)
     outer = radius / np.cos(np.pi / 32)
     return shapely.Polygon(np.column_stack((x + outer * np.cos(turns), y + outer * np.sin(turns))))
+
+
+@dataclass(frozen=True, slots=True)
+class Beside:
+    """Something beside a piece of wire.
+
+    thing: its number; None: the plate's edge; away: mm; on: the point of the piece nearest to it;
+    way: unit vector from there to it; where they meet, from middle to middle.
+    """
+
+    thing: int | None
+    away: float
+    on: tuple[float, float]
+    way: tuple[float, float]
 
 
 class WireGround:
@@ -77,6 +92,31 @@ class WireGround:
                                                        all_matches=False)
             found[mine] = away
         return found
+
+    def beside(self, piece: Floats) -> list[Beside]:
+        """Everything beside a straight piece, shape (2, 2), or a point twice; the nearest first."""
+        same = np.array_equal(piece[0], piece[1])
+        return self._around(shapely.Point(piece[0]) if same else shapely.LineString(piece))
+
+    def beside_thing(self, thing: int) -> list[Beside]:
+        """Everything but itself beside one of the things, the nearest first."""
+        return [b for b in self._around(self.shapes[thing]) if b.thing != thing]
+
+    def _around(self, shape: shapely.Geometry) -> list[Beside]:
+        lines = np.asarray(shapely.shortest_line(shape, self._things))
+        ends = shapely.get_coordinates(lines).reshape(-1, 2, 2)
+        steps = ends[:, 1] - ends[:, 0]
+        away = np.hypot(steps[:, 0], steps[:, 1])
+        middles = shapely.get_coordinates(shapely.centroid(self._things))
+        apart = middles - shapely.get_coordinates(shapely.centroid(shape))
+        ways = np.where(away[:, None] > 0, steps, apart)
+        ways /= np.maximum(np.hypot(ways[:, 0], ways[:, 1]), HAIR_MM)[:, None]
+        return [
+            Beside(n if n < self.count else None, float(away[n]),
+                   (float(ends[n, 0, 0]), float(ends[n, 0, 1])),
+                   (float(ways[n, 0]), float(ways[n, 1])))
+            for n in np.argsort(np.round(away, 6), kind="stable").tolist()
+        ]
 
     def rim_distances(self, points: Points) -> Floats:
         """Distance, mm, of points, shape (n, 2), to the plate's edge and its cut-outs."""
@@ -126,12 +166,3 @@ def within_piece(shape: Shape, x: float, y: float) -> tuple[tuple[float, float],
     if shape.contains(spot) and float(shapely.distance(shape.exterior, spot)) >= 0.9 * radius:
         return (x, y), float(shapely.distance(shape.exterior, spot))
     return (float(middle[0]), float(middle[1])), radius
-
-
-def strip_about(piece: Floats) -> Shape:
-    """A hair's breadth round a straight piece, shape (2, 2), as a polygon."""
-    a, b = piece
-    return shapely.Polygon([
-        (a[0] - HAIR_MM, a[1] - HAIR_MM), (b[0] + HAIR_MM, b[1] - HAIR_MM),
-        (b[0] + HAIR_MM, b[1] + HAIR_MM), (a[0] - HAIR_MM, a[1] + HAIR_MM),
-    ]).convex_hull  # type: ignore[return-value]

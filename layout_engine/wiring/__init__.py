@@ -11,6 +11,7 @@ from layout_engine.model.job import Job
 from layout_engine.wiring.weights import RouteWeights
 from layout_engine.wiring.wire import (
     Conflict,
+    Moved,
     PassThrough,
     PathPoint,
     Routing,
@@ -20,8 +21,8 @@ from layout_engine.wiring.wire import (
 )
 
 __all__ = [
-    "Conflict", "PassThrough", "PathPoint", "RouteWeights", "Routing", "Run", "TiePoint", "Wire",
-    "plan_routes",
+    "Conflict", "Moved", "PassThrough", "PathPoint", "RouteWeights", "Routing", "Run", "TiePoint",
+    "Wire", "plan_routes",
 ]
 
 

@@ -1,85 +1,161 @@
-"""What does not work out, with the narrowest gap and what stands there."""
+"""What does not work out: the narrowest gap on the best way there is, and the part to move."""
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from itertools import pairwise
+from math import ceil, hypot
 
 import numpy as np
+from numpy.typing import NDArray
 
-from layout_engine.geometry.shapes import gap
-from layout_engine.geometry.wire_ground import strip_about
-from layout_engine.model.plate import Face
+from layout_engine.geometry.wire_ground import Beside
+from layout_engine.model.part import Placement
+from layout_engine.tables.dressing import WIRE_GAP
 from layout_engine.wiring.corridors import RUN
 from layout_engine.wiring.demands import Demand
 from layout_engine.wiring.laying import Laying
+from layout_engine.wiring.search import NO_WAY
 from layout_engine.wiring.site import Site
-from layout_engine.wiring.wire import Conflict, Run
+from layout_engine.wiring.wire import Conflict, Moved, Run
 
-TIGHT_COST = 1e5  # of a gap too narrow for the wire, over its width
-LEAST_MM = 0.05
+TOUCHES_MM = 1e-6
+OPPOSITE = -0.5  # cosine between the ways to what stands on both sides, at most
+NARROW_COST = 1e3  # of a mm that the wire does not fit: on the best blocked way there are few
+SHIFT_STEP_MM = 0.5  # shifts are told in steps of the grid on which holes are drilled
+Floats = NDArray[np.float64]
+
+
+@dataclass(frozen=True, slots=True)
+class _Gap:
+    """A narrow place, as seen: room [mm] about the way's middle, distance [mm] between what stands
+    on both sides, which, and where.
+    """
+
+    width: float
+    apart: float
+    sides: tuple[Beside, ...]
+    spot: Floats
 
 
 def no_corridor(laying: Laying, demand: Demand) -> Conflict:
-    """Why a wire has no way: the narrowest place of the way that lacks least."""
+    """Why a wire has no way: the narrowest place of the best blocked way.
+
+    That is the way whose narrowest place is the widest, and of such the one with the least length
+    where the wire does not fit.
+    """
     graph, connection = laying.graph, demand.connection
     ends = [graph.ends.get(key) for key in (connection.from_, connection.to)]
     for node, key in zip(ends, (connection.from_, connection.to), strict=True):
         if node is None:
             return _at_end(laying.site, demand, key)
-    assert ends[0] is not None
-    assert ends[1] is not None
+    one, other = (int(node) for node in ends if node is not None)
+    open_ = laying.open_to(demand)
+    widest = laying.search.widest(np.where(open_, graph.width, -1.0), one, other)
+    if widest is None:
+        return _at_end(laying.site, demand, connection.to)
     narrow = graph.width < demand.outer
     costs = graph.length + 1e-6
-    costs[narrow] += TIGHT_COST / np.maximum(graph.width[narrow], LEAST_MM)
-    way = laying.search.way(costs, ends[0], ends[1])
-    if way is None:
+    costs[narrow] += NARROW_COST * costs[narrow]
+    costs[~open_ | (graph.width < widest)] = NO_WAY
+    way = laying.search.way(costs, one, other) or []
+    tight = [e for e in way if graph.kind[e] == RUN and narrow[e]]
+    if not tight:
         return _at_end(laying.site, demand, connection.to)
-    tight = min((e for e in way if graph.kind[e] == RUN), key=lambda e: float(graph.width[e]),
-                default=way[0])
-    piece = np.stack((graph.xy[graph.u[tight]], graph.xy[graph.v[tight]]))
-    face = int(graph.face[graph.u[tight]])
-    parts = beside(laying.site, face, piece)
-    x, y = laying.site.view.back(*(float(k) for k in piece.mean(axis=0)))
-    return Conflict("no_corridor", (connection.id,), parts, float(graph.width[tight]),
-                    demand.outer, x, y, laying.site.view.face_back(face))
+    least = min(tight, key=lambda e: float(graph.width[e]))
+    face = int(graph.face[graph.u[least]])
+    piece = np.stack((graph.xy[graph.u[least]], graph.xy[graph.v[least]]))
+    gap = _gap(laying.site, face, piece)
+    known = [bool(narrow[e]) for e in way]
+    places = sum(now and not before for before, now in pairwise([False, *known]))
+    return _conflict(laying.site, "no_corridor", (connection.id,), (face, gap, demand.outer),
+                     places - 1)
 
 
 def _at_end(site: Site, demand: Demand, key: str) -> Conflict:
     """A wire whose end comes to no corridor at all."""
-    end = site.ends.get(key)
+    end, wires = site.ends.get(key), (demand.connection.id,)
     if end is None or not end.starts:
         part = key.split(".")[0]
-        return Conflict("no_corridor", (demand.connection.id,), (part,), 0.0, demand.outer, 0.0,
-                        0.0, "front")
+        return Conflict("no_corridor", wires, (part,), 0.0, demand.outer, 0.0, 0.0, "front",
+                        (part, ""))
     start = end.starts[0]
-    spot = np.array([start.last, start.last])
-    others = tuple(p for p in beside(site, start.face, spot) if p != end.part)
-    x, y = site.view.back(*start.last)
-    room = 2 * float(site.grounds[start.face].clearances(spot[None])[0])
-    return Conflict("no_corridor", (demand.connection.id,), others or (end.part,), room,
-                    demand.outer, x, y, site.view.face_back(start.face))
+    spot = np.array(start.last)
+    piece = np.stack((spot - 1e-3 * np.array(start.way), spot + 1e-3 * np.array(start.way)))
+    gap = _gap(site, start.face, piece, frozenset((end.part,)))
+    return _conflict(site, "no_corridor", wires, (start.face, gap, demand.outer), 0)
 
 
-def beside(site: Site, face: int, piece: np.ndarray[tuple[int, int], np.dtype[np.float64]]
-           ) -> tuple[str, ...]:
-    """The two owners nearest to a straight piece, the nearest first."""
-    line = strip_about(piece)
-    near = sorted((round(gap(o.shape, line), 6), o.owner) for o in site.obstacles[face])
-    owners = list(dict.fromkeys(owner for _, owner in near))
-    return tuple(owners[:2])
+def _gap(site: Site, face: int, piece: Floats, without: frozenset[str] = frozenset()) -> _Gap:
+    """What stands on both sides of a straight piece, the nearest first, and the room for a wire."""
+    ground, owners = site.grounds[face], [o.owner for o in site.obstacles[face]]
+    first = next(b for b in ground.beside(piece)
+                 if b.thing is None or owners[b.thing] not in without)
+    spot = np.array(first.on)
+    if first.away > TOUCHES_MM:
+        around = ground.beside(np.stack((spot, spot)))
+        other = next((b for b in around if np.dot(b.way, first.way) < OPPOSITE), None)
+        sides = (first,) if other is None else (first, other)
+        return _Gap(2 * first.away, 0.0 if other is None else first.away + other.away, sides, spot)
+    if first.thing is None:
+        return _Gap(0.0, 0.0, (first,), spot)
+    # It stands in the middle of the way, which may open between it and its nearest neighbour.
+    around = ground.beside_thing(first.thing)
+    other = next((b for b in around if b.thing is None or owners[b.thing] != owners[first.thing]),
+                 None)
+    if other is None:
+        return _Gap(0.0, 0.0, (first,), spot)
+    away = Beside(first.thing, 0.0, first.on, (-other.way[0], -other.way[1]))
+    return _Gap(0.0, other.away, (away, other), spot)
 
 
-def too_full(laying: Laying, runs: tuple[Run, ...]) -> Iterator[Conflict]:
+def _conflict(site: Site, kind: str, wires: tuple[str, ...], where: tuple[int, _Gap, float],
+              more: int) -> Conflict:
+    face, gap, diameter = where
+    needs = diameter + 2 * WIRE_GAP.value
+    owners = [o.owner for o in site.obstacles[face]]
+    names = ["" if b.thing is None else owners[b.thing] for b in gap.sides]
+    one, other = [*names, ""][:2]
+    x, y = site.view.back(float(gap.spot[0]), float(gap.spot[1]))
+    return Conflict(
+        kind, wires, tuple(dict.fromkeys(n for n in names if n)),  # type: ignore[arg-type]
+        round(gap.width, 3), round(needs, 3), round(x, 3) + 0.0, round(y, 3) + 0.0,
+        site.view.face_back(face), (one, other),
+        _who_moves(site, list(zip(names, gap.sides, strict=True)), needs - gap.apart), more)
+
+
+def _who_moves(site: Site, sides: Sequence[tuple[str, Beside]], lacking: float) -> Moved | None:
+    """The part that gives way, and how far: one that meets nothing there, else any that may move.
+
+    Of several the one with the smaller outline.
+    """
+    found: dict[tuple[bool, float, str], Moved] = {}
+    for owner, beside in sides if len({owner for owner, _ in sides}) == len(sides) else ():
+        standing = site.scene.standing.get(owner)
+        if standing is None or standing.part.locked or standing.part.placement is None:
+            continue
+        dx, dy = site.view.way_back(*beside.way)
+        length = hypot(dx, dy) or 1.0
+        by = ceil(round(max(lacking, SHIFT_STEP_MM) / SHIFT_STEP_MM, 6)) * SHIFT_STEP_MM
+        dx, dy = (round(by * k / length, 3) + 0.0 for k in (dx, dy))
+        where = standing.part.placement
+        there = Placement(face=where.face, x=where.x + dx, y=where.y + dy, turn=where.turn)
+        clear = site.scene.is_clear(owner, there)
+        found[not clear, standing.outline.area, owner] = Moved(owner, dx, dy, clear)
+    return found[min(found)] if found else None
+
+
+def too_full(site: Site, runs: tuple[Run, ...]) -> Iterator[Conflict]:
     """Runs that are wider than their corridor."""
-    site = laying.site
     for run in runs:
         if run.fill <= 1 + 1e-6:
             continue
-        a, b = run.path[0], run.path[-1]
-        seen = site.view.points(np.array([a, b]))
-        face: Face = run.face
-        yield Conflict("too_full", run.wires, beside(site, site.view.face(face), seen), run.width,
-                       run.diameter, (a[0] + b[0]) / 2, (a[1] + b[1]) / 2, face)
+        face = site.view.face(run.face)
+        points = site.view.points(np.array(run.path))
+        gaps = [_gap(site, face, np.stack(leg)) for leg in pairwise(points)]
+        least = min(gaps, key=lambda g: g.width)
+        yield _conflict(site, "too_full", run.wires, (face, least, run.diameter), 0)
 
 
 def near_aerials(laying: Laying) -> Iterator[Conflict]:
@@ -96,4 +172,5 @@ def near_aerials(laying: Laying) -> Iterator[Conflict]:
                 spot = graph.xy[graph.u[here[0]]]
                 x, y = site.view.back(float(spot[0]), float(spot[1]))
                 face = site.view.face_back(int(graph.face[graph.u[here[0]]]))
-                yield Conflict("near_aerial", (connection.id,), (part,), 0.0, 0.0, x, y, face)
+                yield Conflict("near_aerial", (connection.id,), (part,), 0.0, 0.0, x, y, face,
+                               (part, ""))

@@ -234,6 +234,15 @@ class Laying:
             costs[self.backward[node]] = NO_WAY
         return costs
 
+    def open_to(self, demand: Demand) -> NDArray[np.bool_]:
+        """Which edges a wire may use at all, however narrow they are."""
+        open_ = ~self.closed
+        for key in (demand.connection.from_, demand.connection.to):
+            node = self.graph.ends[key]
+            open_[self.end_edges[node]] = True
+            open_[self.backward[node]] = False
+        return open_
+
     # Laying and taking up
 
     def find_alone(self, demand: Demand) -> list[int] | None:

@@ -113,7 +113,7 @@ def _result(job: Job, laying: Laying, demands: Sequence[Demand], states: dict[in
                 start = laying.graph.ends[demand.connection.from_]
                 seen = seen_path(laying.graph, start, way)
         wires.append(_wire(site, demand, state, seen, together, laying))
-    conflicts += [*too_full(laying, together.runs), *near_aerials(laying)]
+    conflicts += [*too_full(site, together.runs), *near_aerials(laying)]
     return Routing(job, laying.weights, site, tuple(wires), together.runs, together.passes,
                    tuple(conflicts), kept)
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 from numpy.typing import NDArray
 from scipy.sparse import csr_array
-from scipy.sparse.csgraph import dijkstra
+from scipy.sparse.csgraph import connected_components, dijkstra
 
 from layout_engine.wiring.corridors import Corridors
 
@@ -54,3 +54,27 @@ class Search:
         self._matrix.data = costs[self._edges]
         away: Floats = dijkstra(self._matrix, indices=start, limit=NO_WAY)
         return away
+
+    def widest(self, widths: Floats, start: int, end: int) -> float | None:
+        """The greatest width that some way between two nodes has all along; None: no way.
+
+        widths: one an edge; edges under 0 are closed.
+        """
+        levels = np.unique(np.round(widths[widths >= 0.0], 3))
+        low, high = 0, len(levels)
+        while low < high:  # the first level that no longer joins both
+            middle = (low + high) // 2
+            if self._joined(widths >= levels[middle] - 1e-3, start, end):
+                low = middle + 1
+            else:
+                high = middle
+        return float(levels[low - 1]) - 1e-3 if low else None
+
+    def _joined(self, open_: NDArray[np.bool_], start: int, end: int) -> bool:
+        rows = np.repeat(np.arange(self._count), np.diff(self._matrix.indptr))
+        chosen = open_[self._edges]
+        part = csr_array((np.ones(int(chosen.sum())),
+                          (rows[chosen], self._matrix.indices[chosen])),
+                         shape=(self._count, self._count))
+        _, labels = connected_components(part, directed=False)
+        return bool(labels[start] == labels[end])

@@ -60,6 +60,12 @@ class View:
         a, b = (-dx if self.flip_x else dx), (-dy if self.flip_y else dy)
         return (b, a) if self.swap else (a, b)
 
+    def way_back(self, dx: float, dy: float) -> tuple[float, float]:
+        """The direction on the plate of a direction as seen."""
+        if self.swap:
+            dx, dy = dy, dx
+        return (-dx if self.flip_x else dx), (-dy if self.flip_y else dy)
+
     def face(self, face: str) -> int:
         """Number of a face as seen: 0 or 1."""
         return int((face == "back") != self.behind)

@@ -141,11 +141,32 @@ class PassThrough:
 
 
 @dataclass(frozen=True, slots=True)
+class Moved:
+    """A part that gives way: shift on the plate [mm]; clear: it meets nothing there."""
+
+    part: str
+    dx: float
+    dy: float
+    clear: bool
+
+
+@dataclass(frozen=True, slots=True)
 class Conflict:
     """What does not work out: a wire without a corridor, or a run wider than its corridor.
 
-    wires: ids; parts: ids of what stands in the way; gap: width that is there [mm]; needs: width
-    that is wanted [mm]; x, y, face: where to look.
+    Of all ways that a wire without a corridor has, the one is told whose narrowest place is the
+    widest; this is that place.
+
+    Attributes:
+        kind: what is the matter.
+        wires: ids.
+        parts: ids of what stands in the way there; also mounts' and labels of keep-outs.
+        gap: mm of room there about the middle of the way; 0 where something stands in it.
+        needs: mm that are wanted: the bundle, and a little air on both sides of it.
+        x, y, face: the place.
+        sides: what stands on both sides; "" for the plate's edge.
+        move: who gives way, an estimate; None where nobody may.
+        more: how many more places of that way are too narrow.
     """
 
     kind: Literal["no_corridor", "too_full", "near_aerial"]
@@ -156,6 +177,9 @@ class Conflict:
     x: float
     y: float
     face: Face
+    sides: tuple[str, str] = ("", "")
+    move: Moved | None = None
+    more: int = 0
 
 
 @dataclass(frozen=True, eq=False)
