@@ -10,6 +10,7 @@
     guarding.py      what each fuse guards, what none guards, how far the first one is
     contacts.py      terminals, paths and switches against their ratings
     stalls.py        a stall as a clock
+    what_if.py       something broken on the sized board: what gets too hot, which fuse ends it
     results.py       what comes out, as data
 
 Reads `layout_engine.supply.study.Study` and the tables. Nothing here words a finding: the rules do.

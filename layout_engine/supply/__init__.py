@@ -13,7 +13,9 @@
     joined.py       pieces of metal, what feeds what; ranges.py which volts a module stands;
                     speakers.py what hangs on an amplifier; ways.py the way of least resistance
     worked.py       how each figure follows; the feed of an element, out and back
-    battery.py      run time, inrush
+    battery.py      run time, charging time, inrush
+    sag.py          what the pack loses inside, lowest voltage of control while motors are held fast
+    switching_on.py what rushes into capacitors, and a pre-charge; charging.py  chargers and packs
     pushed.py       a machine that is pushed: EMF on the rails
     shorts.py       the current of a dead short at each module
     lost_return.py  each return opened in turn

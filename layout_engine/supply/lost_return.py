@@ -13,8 +13,8 @@ from numpy.typing import NDArray
 
 from layout_engine.model.part_type import Terminal
 from layout_engine.supply.elements import Array
-from layout_engine.supply.joined import QUIET, terminals, zero_pieces
-from layout_engine.supply.network import Conductor
+from layout_engine.supply.joined import QUIET, fed_elements, terminals, zero_pieces
+from layout_engine.supply.network import Change, Conductor, Network
 from layout_engine.supply.solving import Ports, solve
 from layout_engine.supply.study import Study
 from layout_engine.supply.ways import least_way
@@ -22,6 +22,7 @@ from layout_engine.tables.sourced import COMMON_PRACTICE, Sourced
 
 CASE = "peak"
 STRAY_AMPS = Sourced(0.020, "A", COMMON_PRACTICE, "what a signal pin stands")
+LEAST_TOLD = 1e-3  # A; returns that carry less are not worth a line
 BRIDGE = 1e-9  # share of a conductor's current that may go another way and still is none
 
 
@@ -47,18 +48,104 @@ class Stray:
     way: tuple[str, ...]
 
 
+@dataclass(frozen=True, slots=True)
+class OpenedReturn:
+    """One return that opens, every load at its peak.
+
+    Attributes:
+        branch: the wire or path that opens.
+        before: A that it carries while it is whole.
+        dead: parts that lose their only way back.
+        stray: the wire that then carries most over what it may; None: none does.
+        carries: (wire, A) that takes most of the current over; None: there is no other way, or
+            there is no steady state.
+    """
+
+    branch: str
+    before: float
+    dead: tuple[str, ...]
+    stray: Stray | None
+    carries: tuple[str, float] | None
+
+
+def opened_returns(study: Study) -> tuple[OpenedReturn, ...]:
+    """Each return opened in turn: what goes dead, and where the current goes instead.
+
+    Wires, fuses, switches and plugs of the 0 V side that carry something; in the job's order.
+    """
+    network, opened = study.network, _opened(study)
+    if opened is None:
+        return ()
+    at = {n: k for k, n in enumerate(opened.second)}
+    row, fed = study.row[CASE, "nominal"], fed_elements(network)
+    found = []
+    for n in _returns(study):
+        c, before = network.conductors[n], abs(float(study.conductor_amps[row, n]))
+        if before < LEAST_TOLD:
+            continue
+        carries, stray = None, None
+        if n in at and opened.well[at[n]]:
+            carries = _takes_over(study, row, n, opened.amps[at[n]])
+            stray = _gravest(study, opened, at[n])
+        found.append(OpenedReturn(c.id, before, _lost(study, c, fed), stray, carries))
+    return tuple(found)
+
+
+def _lost(study: Study, c: Conductor, fed: frozenset[int]) -> tuple[str, ...]:
+    """Parts that are fed no more without a conductor, by what still hangs together."""
+    without = Network(study.job, study.wires, Change(opened=frozenset({c.id})))
+    gone = sorted(fed - fed_elements(without))
+    items = study.network.elements.items
+    return tuple(dict.fromkeys(items[n].part for n in gone))
+
+
+def _takes_over(study: Study, row: int, n: int, amps: Array) -> tuple[str, float] | None:
+    """The wire whose current grows most when another conductor opens."""
+    wires = [k for k, c in enumerate(study.network.conductors) if c.part is None and k != n]
+    grown = np.abs(amps[wires]) - np.abs(study.conductor_amps[row, wires])
+    if not len(wires) or grown.max() < LEAST_TOLD:
+        return None
+    k = wires[int(grown.argmax())]
+    return study.network.conductors[k].id, abs(float(amps[k]))
+
+
+def _gravest(study: Study, opened: _Opened, k: int) -> Stray | None:
+    """The victim of one opened return that is furthest over what it may carry."""
+    only = _Opened([opened.second[k]], opened.amps[[k]], opened.well[[k]])
+    found = _worst(study, only)
+    return max(found, key=lambda s: (s.quiet, s.amps / s.limit), default=None)
+
+
 def stray_returns(study: Study) -> list[Stray]:
     """The worst opened return for each wire that would carry its current; in the wires' order."""
+    opened = _opened(study)
+    return _worst(study, opened) if opened is not None and opened.second else []
+
+
+@dataclass(frozen=True)
+class _Opened:
+    """Returns with another way round, opened one by one.
+
+    second: their numbers; amps: what then flows, (opened, conductors); well: whether it is solved.
+    """
+
+    second: list[int]
+    amps: Array
+    well: NDArray[np.bool_]
+
+
+def _opened(study: Study) -> _Opened | None:
+    """Every return with a second way, opened in turn; None where the peak has no steady state."""
     network = study.network
     returns = _returns(study)
     if not returns or not study.solved.converged[study.row[CASE, "nominal"]]:
-        return []
+        return None
     pairs = [(network.conductors[n].a, network.conductors[n].b) for n in returns]
     ohms, answer = network.effective_ohms(pairs)
     g = network.conductance[returns]
     second = np.flatnonzero(1 - g * ohms > BRIDGE)
     if not len(second):
-        return []
+        return _Opened([], np.zeros((0, len(network.conductors))), np.zeros(0, dtype=bool))
     weight = g[second] / (1 - g[second] * ohms[second])
     seen = network.incidence.T @ answer[:, second]  # (elements, opened)
     z = study.ports.z + np.einsum("k,ik,jk->kij", weight, seen, seen)
@@ -69,7 +156,7 @@ def stray_returns(study: Study) -> list[Stray]:
     drops += (weight[:, None] * (solved.amps @ seen).diagonal()[:, None]) * answer[:, second].T
     a, b = network.ends
     amps = (drops[:, a] - drops[:, b]) * network.conductance
-    return _worst(study, [returns[n] for n in second], amps, solved.converged)
+    return _Opened([returns[n] for n in second], amps, solved.converged)
 
 
 def _returns(study: Study) -> list[int]:
@@ -95,9 +182,8 @@ def _carries_return(terminal: Terminal) -> bool:
     return terminal.role in ("negative", "positive")
 
 
-def _worst(
-    study: Study, opened: list[int], amps: Array, well: NDArray[np.bool_]
-) -> list[Stray]:
+def _worst(study: Study, found_open: _Opened) -> list[Stray]:
+    opened, amps, well = found_open.second, found_open.amps, found_open.well
     network, row = study.network, study.row[CASE, "nominal"]
     ends = terminals(study.job)
     found = []

@@ -12,11 +12,12 @@ from layout_engine.model.job import Job
 from layout_engine.supply.cases import check_case
 from layout_engine.supply.network import Change, Conductor
 from layout_engine.supply.state import Pack, SupplyError
-from layout_engine.supply.study import Study
+from layout_engine.supply.study import Study, too_large
 from layout_engine.tables.conductors import WireSize
 from layout_engine.tables.fuses import opening_time
 
 DEAD_SHARE = 0.5  # of the voltage before: under it a module is dead
+LEAST_TOLD = 1e-6  # A; under it nothing flows
 MOVED_VOLTS = 0.1  # a change of voltage that is worth telling
 
 
@@ -48,6 +49,7 @@ class Outcome:
         amps: the largest current in a wire, and which.
         fuses: those that carry more than their rating, the quickest first.
         sources: A that each battery gives.
+        flows: A in each wire, by connection.
         words: the outcome in sentences.
     """
 
@@ -57,6 +59,7 @@ class Outcome:
     amps: tuple[str, float]
     fuses: tuple[Cleared, ...]
     sources: dict[str, float]
+    flows: dict[str, float]
     words: tuple[str, ...]
 
 
@@ -68,6 +71,8 @@ def what_if(
     case: str = "typical",
     pack: Pack = "nominal",
     sizes: Mapping[str, WireSize] | None = None,
+    lengths: Mapping[str, float] | None = None,
+    ratings: Mapping[str, float] | None = None,
 ) -> Outcome:
     """Solve a case whole and broken, and tell the difference.
 
@@ -78,22 +83,30 @@ def what_if(
         case: the case.
         pack: state of the battery.
         sizes: wire sizes that were chosen, by connection.
+        lengths: routed lengths, mm, by connection.
+        ratings: A of fuses that nobody fitted yet, by branch.
 
     Raises:
-        SupplyError: a branch or an end that the job does not have, named; or no steady state.
+        SupplyError: a branch or an end that the job does not have, named; no steady state; or
+            too large a job.
     """
     check_case(job, case)
-    whole = Study(job, sizes=sizes, cases=(case,), packs=(pack,))
+    if too_large(job):
+        raise SupplyError(too_large(job))
+    whole = Study(job, sizes=sizes, lengths=lengths, cases=(case,), packs=(pack,))
     _check(whole, opened, shorted)
     change = Change(frozenset(opened), shorted)
-    broken = Study(job, sizes=sizes, cases=(case,), packs=(pack,), change=change)
+    broken = Study(job, sizes=sizes, lengths=lengths, cases=(case,), packs=(pack,), change=change)
     whole.state(case, pack)
     broken.state(case, pack)
     dead = _dead(whole, broken)
     moved, alive = _moved(whole, broken)
-    fuses = tuple(sorted(_fuses(broken), key=lambda f: (f.most, f.least)))
+    fuses = tuple(sorted(_fuses(broken, ratings or {}), key=lambda f: (f.most, f.least)))
     worst = _worst(broken)
-    return Outcome(dead, moved, alive, worst, fuses, broken.battery_amps(case, pack),
+    flows = {c.id: abs(float(amps)) for c, amps in
+             zip(broken.network.conductors, broken.conductor_amps[0], strict=True)
+             if c.id in broken.wires}  # fmt: skip
+    return Outcome(dead, moved, alive, worst, fuses, broken.battery_amps(case, pack), flows,
                    tuple(_words(job, dead, worst, fuses)))  # fmt: skip
 
 
@@ -129,10 +142,10 @@ def _moved(whole: Study, broken: Study) -> tuple[dict[str, tuple[float, float]],
     return moved, alive
 
 
-def _fuses(study: Study) -> list[Cleared]:
+def _fuses(study: Study, proposed: Mapping[str, float]) -> list[Cleared]:
     found = []
     for n, c in enumerate(study.network.conductors):
-        rating = fuse_rating(study.job, c)
+        rating = fuse_rating(study.job, c) or proposed.get(c.id)
         if c.path is None or c.path.fuse is None or c.part is None or rating is None:
             continue
         amps = abs(float(study.conductor_amps[0, n]))
@@ -166,7 +179,9 @@ def _words(
         said.append("Dead: " + ", ".join(job.part(part).title for part in dead) + ".")
     else:
         said.append("Nothing goes dead.")
-    if worst[0]:
+    if worst[0] and worst[1] < LEAST_TOLD:
+        said.append("No wire carries anything.")
+    elif worst[0]:
         said.append(f"Most current: {worst[1]:.3g} A in {worst[0]}.")
     for fuse in fuses:
         until = "it need not open" if fuse.most == inf else f"opens within {fuse.most:g} s"

@@ -5,10 +5,11 @@ feed, losses by the square of the current.
 from __future__ import annotations
 
 from dataclasses import dataclass
+from math import isfinite
 
 from layout_engine.supply.elements import Element
 from layout_engine.supply.network import Conductor
-from layout_engine.supply.state import Branch, Pack, SupplyState
+from layout_engine.supply.state import Branch, BranchKind, Pack, SupplyState
 from layout_engine.supply.study import Study
 from layout_engine.supply.ways import least_way
 from layout_engine.working import Given, Working
@@ -16,6 +17,7 @@ from layout_engine.working import Given, Working
 KIRCHHOFF = "Kirchhoff's current law"
 OHM = "Ohm's law"
 SOLVED = "solved supply"
+SOURCES: tuple[BranchKind, ...] = ("battery", "converter_out", "drive_out")
 LEAST_TOLD = 1e-6  # A; smaller currents are not listed
 
 
@@ -126,6 +128,59 @@ def volts_working(study: Study, element: Element, case: str, pack: Pack = "nomin
     source = Given("Vs", f"at {feed.source.part}, {case}, {pack} pack", at_source, "V", SOLVED)
     return Working("V = Vs - sum(I R), outgoing and return", (source, *given), volts, "V",
                    "Kirchhoff's voltage law")  # fmt: skip
+
+
+def node_working(study: Study, end: str, case: str, pack: Pack = "nominal") -> Working | None:
+    """Why a terminal has its voltage: its source's, and what is lost on the way there.
+
+    Args:
+        study: the supply; the case and pack must be among those it solves.
+        end: "part.terminal".
+        case: the case.
+        pack: state of the battery.
+
+    Returns:
+        None where nothing ties the terminal to a source. Raises KeyError for an unknown end.
+    """
+    network, row = study.network, study.row[case, pack]
+    node = network.number[end]
+    found = _reference(study, node)
+    volts = float(study.volts[row, node])
+    if found is None or not isfinite(volts):
+        return None
+    number, e, is_plus = found
+    start = e.plus if is_plus else e.minus
+    way = least_way(network, start, node) or []
+    given = [Given("V0", f"{network.names[start]}, {case}, {pack} pack",
+                   float(study.volts[row, start]), "V", _kind_words(study, number, row))]
+    given += [
+        Given(f"I{k} R{k}", f"{s.conductor.id}: {s.amps:.4g} A, {1000 * s.conductor.ohms:.3g} mohm",
+              s.drop, "V", OHM)
+        for k, s in enumerate(_segments(study, row, start, way), 1)
+    ]
+    return Working("V = V0 - sum(I R) on the way", tuple(given), volts, "V",
+                   "Kirchhoff's voltage law")  # fmt: skip
+
+
+def _reference(study: Study, node: int) -> tuple[int, Element, bool] | None:
+    """The battery, converter or bridge in a node's metal, and whether by its plus."""
+    network = study.network
+    piece = network.component[node]
+    for kind in SOURCES:
+        for n in network.elements.of(kind):
+            e = network.elements.items[n]
+            for is_plus, end in ((False, e.minus), (True, e.plus)):
+                if network.component[end] == piece:
+                    return int(n), e, is_plus
+    return None
+
+
+def _kind_words(study: Study, number: int, row: int) -> str:
+    e = study.network.elements.items[number]
+    if e.kind != "battery":
+        return f"{SOLVED}: {e.kind.replace('_out', '')} {e.part}"
+    emf, amps = float(study.settings.emf[row, number]), -float(study.element_amps[row, number])
+    return f"{SOLVED}: pack at rest {emf:.4g} V, {amps:.4g} A over {1000 * e.ohms:.3g} mohm inside"
 
 
 def drawn_working(study: Study, element: Element, case: str, pack: Pack = "nominal") -> Working:

@@ -12,28 +12,11 @@ Source: the part type; voltages from the solved supply.
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass, replace
 
 from layout_engine.checks.facts import Facts
 from layout_engine.checks.finding import Finding
 from layout_engine.checks.wording import amounts
-from layout_engine.supply.elements import Element
-from layout_engine.supply.joined import fed_elements
-from layout_engine.supply.ranges import DEAD_VOLTS, volts_range
-from layout_engine.supply.study import Study
-from layout_engine.supply.worked import volts_working
-
-CONTROL = frozenset({"controller", "receiver", "converter", "motor_driver"})
-
-
-@dataclass(frozen=True, slots=True)
-class _Low:
-    """The lowest voltage of a module, what it wants, the case, and where in it."""
-
-    volts: float
-    limit: float
-    case: str
-    element: Element
+from layout_engine.supply.sag import Lowest, lowest_at_stall
 
 
 def find(facts: Facts) -> Iterator[Finding]:
@@ -41,30 +24,14 @@ def find(facts: Facts) -> Iterator[Finding]:
     study = facts.supply
     if study is None:
         return
-    rows = [row for (case, pack), row in study.row.items()
-            if case.startswith("stall") and pack == "empty" and study.solved.converged[row]]
-    worst: dict[str, _Low] = {}
-    fed = fed_elements(study.network)
-    for n, e in enumerate(study.network.elements.items):
-        kind = facts.job.type_of(e.part)
-        limits = volts_range(kind, e)
-        if not rows or limits is None or n not in fed or kind.kind not in CONTROL:
-            continue
-        volts, row = min((float(study.element_volts[r, n]), r) for r in rows)
-        rests = study.open_volts[study.row["idle", "full"], n]
-        if rests > DEAD_VOLTS and volts < limits[0] - 1e-6 and _is_lower(worst.get(e.part), volts):
-            worst[e.part] = _Low(volts, limits[0], study.wanted[row][0], e)
-    for part_id, low in worst.items():
-        yield _finding(facts, study, part_id, low)
+    for low in lowest_at_stall(study).values():
+        if low.is_low:
+            yield _finding(facts, low)
 
 
-def _is_lower(known: _Low | None, volts: float) -> bool:
-    return known is None or volts < known.volts
-
-
-def _finding(facts: Facts, study: Study, part_id: str, low: _Low) -> Finding:
-    volts, limit, case = low.volts, low.limit, low.case
-    held = case.partition(".")[2]
+def _finding(facts: Facts, low: Lowest) -> Finding:
+    volts, limit, part_id = low.volts.value or 0.0, low.least or 0.0, low.part
+    held = low.case.partition(".")[2]
     who = f"{facts.title(held)} held fast" if held else "every motor held fast"
     said = amounts(volts, limit, "V")
     return Finding(
@@ -75,6 +42,5 @@ def _finding(facts: Facts, study: Study, part_id: str, low: _Low) -> Finding:
         remedy="Feed control from a battery or converter of its own, make the main wires thicker, "
                "or limit the driver's current.",
         rests_on_guess=facts.guessed_values(part_id),
-        working=replace(volts_working(study, low.element, case, "empty"), limit=limit,
-                        limit_source="part type"),
+        working=low.volts.working,
     )  # fmt: skip

@@ -13,16 +13,11 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import replace
 
-import numpy as np
-
 from layout_engine.checks.facts import Facts
 from layout_engine.checks.finding import Finding
 from layout_engine.checks.wording import amount
-from layout_engine.supply.battery import capacitance, inrush
-from layout_engine.supply.joined import plus_pieces
-from layout_engine.supply.network import Change, Conductor, Network
 from layout_engine.supply.state import Figure
-from layout_engine.supply.study import Study
+from layout_engine.supply.switching_on import rushes
 from layout_engine.tables.batteries import PRE_CHARGE
 
 
@@ -31,36 +26,13 @@ def find(facts: Facts) -> Iterator[Finding]:
     study = facts.supply
     if study is None:
         return
-    for c in study.network.conductors:
-        is_switch = c.path is not None and c.path.switch and c.part is not None
-        if is_switch and facts.job.type_of(c.part or "").kind == "main_switch":
-            yield from _switch(facts, study, c)
-
-
-def _switch(facts: Facts, study: Study, c: Conductor) -> Iterator[Finding]:
-    behind = _behind(study, c)
-    items = study.network.elements.items
-    total = sum(capacitance(facts.job.type_of(items[n].part), items[n]) for n in behind)
-    if total <= PRE_CHARGE.value:
-        return
-    rush = inrush(study, behind)
-    stands = c.path.peak_amps if c.path else None
-    if rush.value is not None and (stands is None or rush.value > stands):
-        yield _finding(facts, c.part or "", (total, stands), rush)
-
-
-def _behind(study: Study, c: Conductor) -> list[int]:
-    """Elements with capacitors that the switch alone parts from the batteries' plus."""
-    network = study.network
-    off = Network(study.job, study.wires, Change(opened=frozenset({c.id})))
-    live_on, live_off = plus_pieces(network), plus_pieces(off)
-    return [
-        n for n, e in enumerate(network.elements.items)
-        if capacitance(study.job.type_of(e.part), e) > 0
-        and int(network.component[e.plus]) in live_on
-        and int(off.component[e.plus]) not in live_off
-        and np.isfinite(study.element_volts[0, n])
-    ]
+    for rush in rushes(study):
+        amps, stands = rush.amps.value, rush.stands
+        is_main = facts.job.type_of(rush.switch).kind == "main_switch"
+        if is_main and rush.wants_pre_charge and amps is not None and (
+            stands is None or amps > stands
+        ):
+            yield _finding(facts, rush.switch, (rush.microfarads, stands), rush.amps)
 
 
 def _finding(

@@ -1,0 +1,102 @@
+"""Switching on: what rushes into empty capacitors, and what a pre-charge resistor does about it.
+
+uF, A, V, ohm, s, J, W.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from layout_engine.supply.battery import capacitance, inrush
+from layout_engine.supply.cases import pack_volts
+from layout_engine.supply.joined import plus_pieces
+from layout_engine.supply.network import Change, Conductor, Network
+from layout_engine.supply.state import Figure
+from layout_engine.supply.study import Study
+from layout_engine.tables.batteries import PRE_CHARGE
+from layout_engine.tables.motion import capacitor_energy, charging_seconds
+from layout_engine.tables.sourced import COMMON_PRACTICE, Sourced
+from layout_engine.working import Given, Working
+
+PRE_CHARGE_OHMS = Sourced(47.0, "ohm", COMMON_PRACTICE, "a pre-charge resistor of usual size")
+CHARGED = Sourced(0.993, "1", "five time constants: 1 - exp(-5)", "what counts as charged")
+UF = 1e-6
+KINDS = ("main_switch", "relay")
+
+
+@dataclass(frozen=True, slots=True)
+class Rush:
+    """One switch that closes onto empty capacitors.
+
+    Attributes:
+        switch: part.
+        parts: those whose capacitors it parts from the batteries.
+        microfarads: uF of them together.
+        amps: A at the instant of closing, a full pack.
+        stands: A that the contact stands for a moment, None where not known.
+        wants_pre_charge: whether they exceed 1 mF.
+        energy: J that go into them.
+        seconds: s until a pre-charge resistor has filled them.
+        first_watts: W in that resistor at first.
+    """
+
+    switch: str
+    parts: tuple[str, ...]
+    microfarads: float
+    amps: Figure
+    stands: float | None
+    wants_pre_charge: bool
+    energy: Figure
+    seconds: Figure
+    first_watts: Figure
+
+
+def rushes(study: Study) -> tuple[Rush, ...]:
+    """Every main switch and relay with capacitors behind it, in the job's order."""
+    found = []
+    for c in study.network.conductors:
+        if c.path is None or not c.path.switch or c.part is None:
+            continue
+        behind = behind_switch(study, c) if study.job.type_of(c.part).kind in KINDS else []
+        if behind:
+            found.append(_rush(study, c, behind))
+    return tuple(found)
+
+
+def behind_switch(study: Study, c: Conductor) -> list[int]:
+    """Numbers of the elements with capacitors that a switch alone parts from the packs' plus."""
+    network = study.network
+    off = Network(study.job, study.wires, Change(opened=frozenset({c.id})))
+    live_on, live_off = plus_pieces(network), plus_pieces(off)
+    return [
+        n for n, e in enumerate(network.elements.items)
+        if capacitance(study.job.type_of(e.part), e) > 0
+        and int(network.component[e.plus]) in live_on
+        and int(off.component[e.plus]) not in live_off
+        and np.isfinite(study.element_volts[0, n])
+    ]
+
+
+def _rush(study: Study, c: Conductor, behind: list[int]) -> Rush:
+    items = study.network.elements.items
+    total = sum(capacitance(study.job.type_of(items[n].part), items[n]) for n in behind)
+    volts = max((pack_volts(b, "full") for p in study.job.parts
+                 if (b := study.job.type_of(p).battery) is not None), default=0.0)  # fmt: skip
+    parts = tuple(dict.fromkeys(items[n].part for n in behind))
+    given = (Given("C", "capacitors behind the switch", total * UF, "F", "part types"),
+             Given("V", "full pack", volts, "V", "part type"))  # fmt: skip
+    ohms = Given("R", "pre-charge resistor", PRE_CHARGE_OHMS.value, "ohm", PRE_CHARGE_OHMS.source)
+    energy = capacitor_energy(total * UF, volts)
+    seconds = charging_seconds(PRE_CHARGE_OHMS.value, total * UF, CHARGED.value)
+    watts = volts**2 / PRE_CHARGE_OHMS.value
+    return Rush(
+        c.part or "", parts, total, inrush(study, behind), c.path.peak_amps if c.path else None,
+        total > PRE_CHARGE.value,
+        Figure(energy, "J", Working("E = C V^2 / 2", given, energy, "J", "textbook")),
+        Figure(seconds, "s", Working("t = -R C ln(1 - a)", (
+            ohms, given[0], Given("a", "share of the voltage", CHARGED.value, "1", CHARGED.source),
+        ), seconds, "s", "RC charging")),
+        Figure(watts, "W", Working("P = V^2 / R", (given[1], ohms), watts, "W", "Ohm")),
+    )  # fmt: skip
