@@ -10,33 +10,23 @@ from layout_engine.checks.finding import GRAVITY, Finding
 from layout_engine.checks.rules import PLACEMENT, RULES
 from layout_engine.checks.scene import Scene
 from layout_engine.model.job import Job
-from layout_engine.sizing.board import Sizing
+from layout_engine.sizing.routed import SizedRoutes
 
-__all__ = ["Finding", "check", "check_sized"]
+__all__ = ["Finding", "check"]
 
 
-def check(job: Job, *, scene: Scene | None = None) -> list[Finding]:
+def check(job: Job, *, scene: Scene | None = None, routes: SizedRoutes | None = None,
+          rules: Collection[str] = RULES.keys()) -> list[Finding]:
     """Every finding about a job, the gravest first, then in the order of the rules.
 
     Args:
         job: the job.
         scene: its scene, where the caller has it ready.
+        routes: its wires' routes and sizes, where the caller has them ready; else they are worked
+            out where a rule asks for them. Those of placement do not.
+        rules: names of the rules, where only some are asked for.
     """
-    return _found(Facts(job, scene), RULES)
-
-
-def check_sized(job: Job, sizing: Sizing, rules: Collection[str]) -> list[Finding]:
-    """The findings of some rules about a job whose wires were sized for their routes.
-
-    Args:
-        job: the job.
-        sizing: of its wires.
-        rules: names of the rules.
-    """
-    return _found(Facts(job, sizing=sizing), rules)
-
-
-def _found(facts: Facts, rules: Collection[str]) -> list[Finding]:
+    facts = Facts(job, scene, routes)
     found = [_located(facts, finding) for name, rule in RULES.items() if name in rules
              for finding in rule(facts)]  # fmt: skip
     reasons = {(a.rule, a.subjects): a.reason for a in facts.job.accepted}

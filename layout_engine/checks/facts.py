@@ -19,6 +19,7 @@ from layout_engine.heat.board import BoardHeat
 from layout_engine.model.body import CONDUCTING_SKINS
 from layout_engine.model.job import Connection, Job
 from layout_engine.sizing.board import Sizing
+from layout_engine.sizing.routed import SizedRoutes, sized_routes
 from layout_engine.supply.study import Study, too_large
 from layout_engine.tables.materials import plate_material
 
@@ -30,12 +31,14 @@ class Facts:
 
     Args:
         job: the job.
-        scene: its scene, sizing: its wires' sizes for their routes, where the caller has them.
+        scene: its scene, routes: its wires' routes and sizes, where the caller has them; else they
+            are worked out when a rule asks for them.
     """
 
-    def __init__(self, job: Job, scene: Scene | None = None, sizing: Sizing | None = None) -> None:
+    def __init__(self, job: Job, scene: Scene | None = None, routes: SizedRoutes | None = None
+                 ) -> None:
         self.job = job
-        self._routed = sizing
+        self._routes = routes
         self.scene = scene or Scene(job)
 
     @cached_property
@@ -85,14 +88,16 @@ class Facts:
         return Study(self.job) if self.job.connections and not too_large(self.job) else None
 
     @cached_property
+    def routes(self) -> SizedRoutes | None:
+        """Where the wires run, and the sizes that hold for that; None where nothing is joined."""
+        if self._routes is not None or not self.job.connections:
+            return self._routes
+        return sized_routes(self.job)
+
+    @property
     def sizing(self) -> Sizing | None:
         """Wires, fuses, contacts and heat; None where the supply cannot be solved."""
-        if self._routed is not None:
-            return self._routed
-        study = self._unsized
-        if study is None or not study.has_battery or study.declined:
-            return None
-        return Sizing(self.job)
+        return self.routes.sizing if self.routes else None
 
     @cached_property
     def heat(self) -> BoardHeat:

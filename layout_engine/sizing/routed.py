@@ -6,11 +6,16 @@ round on a wire keeps the thicker of its old and its new size for its room on th
 round but the last makes at least one of finitely many wires thicker, in finitely many steps; and
 it is cut off after MOST_ROUNDS. The last sizes hold for the lengths they are given with; where a
 wire comes out thinner than its room, it is cut thinner.
+
+After a change the routes of before can be handed over: wires that it does not touch keep their
+way. That is quick, and the way to judge a drop; what is printed is worked out from scratch, so
+that it depends on the document alone.
 """
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from collections.abc import Mapping
+from dataclasses import dataclass, field, replace
 
 from layout_engine.model.job import Job
 from layout_engine.sizing.board import Sizing
@@ -20,6 +25,9 @@ from layout_engine.wiring import Routing, plan_routes
 
 MOST_ROUNDS = 4
 NO_BATTERY = "No battery with a voltage is joined: currents, sizes and fuses follow from one."
+# What moves no wire and sizes none.
+SILENT = ("format", "name", "notes", "client", "accepted", "groups", "record")
+SILENT_OF_PART = ("locked", "wishes", "settings", "state")
 
 
 @dataclass(frozen=True)
@@ -31,30 +39,57 @@ class SizedRoutes:
         sizing: for its lengths; None where nothing can be solved.
         why: why there is no sizing, in a sentence; "" where there is.
         rounds: how often the wires were sized.
+        room: names of the sizes that the wires have room for on the board, by connection.
     """
 
     routing: Routing
     sizing: Sizing | None
     why: str = ""
     rounds: int = 1
+    room: Mapping[str, str] = field(default_factory=dict)
+
+    def of(self, job: Job) -> SizedRoutes:
+        """The same as those of a job with an equal `routing_key`, which may say other things."""
+        if job is self.routing.job:
+            return self
+        return replace(self, routing=replace(self.routing, job=job))
 
 
-def sized_routes(job: Job) -> SizedRoutes:
-    """Routes and sizes of a job. Same job, same answer."""
+def sized_routes(job: Job, previous: SizedRoutes | None = None) -> SizedRoutes:
+    """Routes and sizes of a job. Same job, same answer, unless something of before is kept.
+
+    Args:
+        job: the job.
+        previous: of the job before a change; wires that the change does not touch keep their way.
+    """
     why = _not_solved(job)
-    routing = plan_routes(job)
+    roomed = _still_there(job, previous.room) if previous else {}
+    routing = plan_routes(job, previous=previous.routing if previous else None, sizes=roomed)
     if why or not job.connections:
         return SizedRoutes(routing, None, why)
-    roomed: dict[str, str] = {}
     for n in range(1, MOST_ROUNDS + 1):
         sizing = Sizing(job, lengths=routing.lengths, circuits=routing.loaded_beside)
         chosen = {name: wire.size.name for name, wire in sizing.wires.items()}
         wanted = {name: _thicker(roomed.get(name), size) for name, size in chosen.items()}
         if wanted == roomed or n == MOST_ROUNDS:
-            return SizedRoutes(_cut_as(routing, sizing), sizing, "", n)
+            return SizedRoutes(_cut_as(routing, sizing), sizing, "", n, roomed)
         roomed = wanted
         routing = plan_routes(job, previous=routing, sizes=roomed)
     raise AssertionError("unreachable: the last round returns")
+
+
+def routing_key(job: Job) -> tuple[object, ...]:
+    """What routes and sizes follow from: jobs with equal keys have the same ones."""
+    parts = tuple(part.model_copy(update=dict.fromkeys(SILENT_OF_PART)) for part in job.parts)
+    return tuple(
+        parts if name == "parts" else getattr(job, name)
+        for name in type(job).model_fields if name not in SILENT
+    )  # fmt: skip
+
+
+def _still_there(job: Job, sizes: Mapping[str, str]) -> dict[str, str]:
+    known = {c.id for c in job.connections}
+    return {name: size for name, size in sizes.items() if name in known}
 
 
 def _cut_as(routing: Routing, sizing: Sizing) -> Routing:

@@ -9,11 +9,9 @@ from datetime import UTC, datetime
 from fastapi import APIRouter, Request
 from fastapi.responses import RedirectResponse, Response
 
-from layout_engine import Finding, Job
-from layout_engine.checks import check_sized
+from layout_engine import Job
 from layout_engine.record_edits import CUT, set_ticks, ticked
 from layout_engine.sheets.cut_list import CutRow, ReelTotal, cut_list
-from layout_engine.sizing.board import Sizing
 from layout_engine.tables import dressing as d
 from layout_engine.wiring import Conflict, Routing
 from layout_engine.wiring.marking import COLOUR_WORDS, end_names
@@ -187,16 +185,9 @@ def _page(opened: Opened, wire: str = "", figure: str = "") -> WiresPage:
         tuple(_hole_words(routing)), HABITS, lines, view.opened(wire, figure),
         next((line for line in lines if line.id == wire), None), found.why,
         seen.fuse_lines(opened.job, found.sizing) if found.sizing else (),
-        seen.said_of(opened.job, _findings(opened, found.sizing)),
+        seen.said_of(opened.job, [f for f in opened.findings if f.rule in seen.RULES]),
         supply_view(opened.job, found.sizing) if found.sizing else None, seen.FIGURES,
     )
-
-
-def _findings(opened: Opened, sizing: Sizing | None) -> list[Finding]:
-    """What speaks against wires, fuses and supply, with the sizes of the routes."""
-    if sizing is None:
-        return [f for f in opened.findings if f.rule in seen.RULES]
-    return check_sized(opened.job, sizing, seen.RULES)
 
 
 def _trouble(job: Job, conflict: Conflict) -> Trouble:

@@ -7,8 +7,7 @@ from typing import Any
 
 import pytest
 
-from layout_engine import load_document
-from layout_engine.checks import check_sized
+from layout_engine import check, load_document
 from layout_engine.sizing.board import Sizing
 from layout_engine.sizing.routed import MOST_ROUNDS, sized_routes
 from tests.layout_engine.supply.circuits import battery, job, load
@@ -62,7 +61,7 @@ def test_findings_follow_the_sizes_of_the_routes() -> None:
     board = load_document(demo("parade_tortoise"))
     sizing = sized_routes(board).sizing
     assert sizing
-    said = check_sized(board, sizing, {"fuse_over_wire"})
+    said = check(board, rules={"fuse_over_wire"})
     assert {finding.rule for finding in said} == {"fuse_over_wire"}
     over = {fuse.part for fuse in sizing.fuses.values()
             if fuse.weakest and (fuse.rating or 0) > fuse.weakest.amps * (1 + 1e-6)}

@@ -11,7 +11,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from layout_engine import Job, load_document, solve_supply
-from layout_engine.sizing.board import Sizing
+from layout_engine.sizing.routed import sized_routes
 from layout_engine.supply.state import Declined, SupplyError, SupplyState
 from layout_engine.supply.study import Study
 from tests.layout_engine.supply.circuits import (
@@ -390,7 +390,9 @@ def test_open_sizes_are_those_that_are_chosen(name: str) -> None:
     """Every sheet shows the same numbers: the supply is solved with the sizes of the wires."""
     board = demo(name)
     state = solve_supply(board, "typical")
-    assert state == Sizing(board).study.state("typical")
+    sizing = sized_routes(board).sizing
+    assert sizing
+    assert state == sizing.study.state("typical")
     assert not any("First sizes" in remark for remark in state.remarks)
 
 
