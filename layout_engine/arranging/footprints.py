@@ -149,7 +149,8 @@ def posed(foot: Footprint, face: int, turn: float, frame: BodyFrame) -> Posed:
         *((spot, c.Drilled(face, medium_hole(t), hidden)) for spot, t, hidden in holes),
         *((place(p), c.CutOut()) for p in foot.cut_outs),
         *((p, c.Metal(low, high)) for p, low, high in shields),
-        *([(_spot(*aerial[:2]), c.Aerial(aerial[2], _metal_limit(kind)))] if kind.antenna else []),
+        *([(spot_box(*aerial[:2]), c.Aerial(aerial[2], _metal_limit(kind)))]
+          if kind.antenna else []),
     ]
     return Posed(
         pose, centre, tuple(pieces), np.vstack([place(p) for p in foot.outline]),
@@ -167,7 +168,7 @@ def _span(frame: BodyFrame, face: int, low: float, high: float) -> tuple[float, 
     return frame.span(FACE_NAMES[face], low, high)
 
 
-def _spot(x: float, y: float) -> Floats:
+def spot_box(x: float, y: float) -> Floats:
     """The small box that stands for a point."""
     corners = np.array([(-1, -1), (1, -1), (1, 1), (-1, 1)]) * POINT_MM
     box: Floats = corners + np.array([x, y])
@@ -176,7 +177,7 @@ def _spot(x: float, y: float) -> Floats:
 
 def _point(pose: Pose, centre: Point, x: float, y: float) -> Floats:
     px, py = pose.point(x, y)
-    return _spot(px - centre[0], py - centre[1])
+    return spot_box(px - centre[0], py - centre[1])
 
 
 def _aerial(foot: Footprint, pose: Pose, centre: Point, face: int, frame: BodyFrame

@@ -12,7 +12,8 @@ from layout_engine.arranging.footprints import Posed
 from layout_engine.arranging.grounds import planes_within
 from layout_engine.arranging.puzzle import Hinge, bounds_of
 from layout_engine.arranging.vectors import Floats
-from layout_engine.geometry.arrange_support import hull_and_pockets
+from layout_engine.geometry.arrange_support import hull_and_gaps
+from layout_engine.geometry.shapes import shape_of
 from layout_engine.model.job import Job
 from layout_engine.model.part import FaceWish, HighWish, InsideWish, NearEdgeWish, Part, Wish
 
@@ -33,7 +34,7 @@ def shortfall_rows(job: Job, part: Part, own: Posed, wish: Wish) -> list[Row]:
         _, y = own.about(*high_point(job.type_of(part)))
         return [(0.0, -1.0, wish.above - y)]
     if isinstance(wish, InsideWish):
-        hull, _ = hull_and_pockets(wish.outline)
+        hull, _ = hull_and_gaps(shape_of(wish.outline))
         planes = planes_within(hull, own.outline)
         return [(float(a), float(b), float(-o - SLACK_MM)) for a, b, o in planes]
     return []

@@ -6,22 +6,19 @@ the exact rules have the last word.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 from itertools import pairwise
 from math import ceil, hypot, pi, sqrt
 
 import numpy as np
 import shapely
-from numpy.typing import NDArray
 
-from layout_engine.geometry.cavity import Cavity
-from layout_engine.geometry.frames import EPS_MM, Points
+from layout_engine.geometry.frames import Points
 from layout_engine.geometry.plate_shape import PlateShape
 from layout_engine.geometry.shapes import MIN_OVERLAP_MM2, Shape, point_gap, shape_of, vertices
 
-RAYS = 128  # directions in which the ground round a point is measured
-HALVINGS = 34  # of a length of metres: to 1e-6 mm
 GRID_MM = 1e-6
+HAIR_MM2 = 1e-9  # twice the area by which three corners may turn the wrong way
 CHORD_MM = 0.02  # how far inside a curve its chords may lie
 
 
@@ -100,37 +97,51 @@ def _slabs(shape: Shape) -> list[Points]:
     return [np.array([(a, b), (c, b), (c, d), (a, d)]) for a, b, c, d in boxes]
 
 
-def _joined(pieces: list[Points]) -> list[Points]:
-    """Neighbouring convex pieces put together while they stay convex."""
-    shapes = [shape_of(p) for p in pieces]
-    joined = True
-    while joined:
-        joined = False
-        for i in range(len(shapes)):
-            for j in range(i + 1, len(shapes)):
-                both = shapes[i].area + shapes[j].area
-                hull = shapely.MultiPolygon([shapes[i], shapes[j]]).convex_hull
-                if hull.area - both <= MIN_OVERLAP_MM2 and isinstance(hull, shapely.Polygon):
-                    shapes[i] = hull
-                    del shapes[j]
-                    joined = True
-                    break
-            if joined:
-                break
-    return [turning_left(vertices(s)) for s in shapes]
+def _joined(triangles: list[Points]) -> list[Points]:
+    """Triangles put together to convex pieces: at most four times as many as there must be.
 
-
-def plate_ground(plate: PlateShape, radius: float) -> tuple[Points, list[Points]]:
-    """The plate as a convex polygon, and convex pieces of it that are not plate.
-
-    Rounded corners are cut along chords, at most 0.02 mm inside the arc; `radius` is theirs.
+    An edge between two pieces goes where both its ends stay convex (Hertel and Mehlhorn, Fast
+    triangulation of simple polygons, FCT 1983).
     """
-    pieces = max(2, ceil(sqrt(radius / CHORD_MM) * pi / sqrt(32)))  # chord's height r a^2 / 8
-    board = plate.polygon(pieces)
-    hull = _hull(board)
-    gaps = shapely.difference(hull, shapely.Polygon(board.exterior), grid_size=GRID_MM)
-    missing = [part for piece in _polygons(gaps) for part in _parts_of(piece)]
-    return turning_left(vertices(hull)), missing
+    points, corners = np.unique(np.vstack(triangles), axis=0, return_inverse=True)
+    pieces = dict(enumerate(corners.reshape(-1, 3).tolist()))
+    owner = {edge: n for n, ring in pieces.items() for edge in _edges(ring)}
+    for start, end in sorted(edge for edge in owner if edge[0] < edge[1]):
+        mine, other = owner[start, end], owner.get((end, start), -1)
+        if other in (-1, mine):
+            continue
+        one, two = _from(pieces[mine], end), _from(pieces[other], start)
+        if _left(points, one[-2], one[-1], two[1]) and _left(points, two[-2], two[-1], one[1]):
+            del pieces[other]
+            pieces[mine] = one + two[1:-1]
+            owner.update(dict.fromkeys(_edges(pieces[mine]), mine))
+    return [points[ring] for ring in pieces.values()]
+
+
+def _edges(ring: list[int]) -> list[tuple[int, int]]:
+    return list(zip(ring, ring[1:] + ring[:1], strict=True))
+
+
+def _from(ring: list[int], first: int) -> list[int]:
+    """The ring, begun at one of its corners."""
+    at = ring.index(first)
+    return ring[at:] + ring[:at]
+
+
+def _left(points: Points, a: int, b: int, c: int) -> bool:
+    """Whether the way from a over b to c turns left, or goes straight on, at b."""
+    (ax, ay), (bx, by), (cx, cy) = points[[a, b, c]].tolist()
+    return bool((bx - ax) * (cy - by) - (by - ay) * (cx - bx) >= -HAIR_MM2)
+
+
+def plate_ground(plate: PlateShape, chord: float = CHORD_MM) -> tuple[Points, list[Points]]:
+    """The plate, cut-outs left out, as its convex hull and convex pieces that are not plate.
+
+    Rounded corners are cut along chords, at most `chord` mm inside the arc.
+    """
+    radius = max((arc.radius for arc in plate.arcs), default=0.0)
+    pieces = max(2, ceil(sqrt(radius / chord) * pi / sqrt(32)))  # chord's height r a^2 / 8
+    return hull_and_gaps(plate.polygon(pieces))
 
 
 def simplified(points: Points) -> Points:
@@ -140,88 +151,11 @@ def simplified(points: Points) -> Points:
     return turning_left(vertices(plain))
 
 
-def hull_and_pockets(points: Sequence[tuple[float, float]]) -> tuple[Points, list[Points]]:
-    """A polygon's convex hull, and convex pieces of the hull that are not the polygon."""
-    shape = shape_of(points)
-    hull = _hull(shape)
-    gaps = shapely.difference(hull, shape, grid_size=GRID_MM)
-    return turning_left(vertices(hull)), [p for g in _polygons(gaps) for p in _parts_of(g)]
+def hull_and_gaps(shape: Shape) -> tuple[Points, list[Points]]:
+    """A polygon's convex hull, and convex pieces of the hull that are not the polygon.
 
-
-def height_ground(cavity: Cavity, face: str, height: float) -> tuple[Points | None, list[Points]]:
-    """Where a height over a face is free up to the wall: a convex polygon, and pieces to avoid.
-
-    The polygon is None where that height fits nowhere. Obstructions are left out.
+    Holes of the polygon count as part of it.
     """
-    if cavity.body.shape == "free":
-        return _free_section_ground(cavity, face, height)
-
-    def free(points: Points) -> NDArray[np.bool_]:
-        heights: NDArray[np.bool_] = (
-            cavity._wall_heights(points, face) >= height - EPS_MM / 2  # noqa: SLF001
-        )
-        return heights
-
-    return _region(cavity, free), []
-
-
-def skin_ground(cavity: Cavity, face: str, height: float, distance: float) -> Points | None:
-    """Where a point at a height over a face keeps a distance from the body's skin."""
-    level = cavity.frame.level(face, height)
-
-    def free(points: Points) -> NDArray[np.bool_]:
-        gaps = [cavity.wall_distance(*cavity.frame.to_body(x, y, level)) for x, y in points]
-        inside = cavity._wall_heights(points, face) >= height  # noqa: SLF001
-        return inside & (np.array(gaps) >= distance - EPS_MM / 2)
-
-    return _region(cavity, free)
-
-
-def _region(cavity: Cavity, free: Callable[[Points], NDArray[np.bool_]]) -> Points | None:
-    """The convex region round the plate in which `free` holds, as a polygon inside it."""
-    width, height = cavity.frame.width, cavity.frame.height
-    xs, ys = np.meshgrid(np.linspace(0, width, 15), np.linspace(0, height, 15))
-    grid = np.column_stack((xs.ravel(), ys.ravel()))
-    good = grid[free(grid)]
-    if not len(good):
-        return None
-    start = good.mean(axis=0)
-    angles = np.linspace(0.0, 2 * np.pi, RAYS, endpoint=False)
-    rays = np.column_stack((np.cos(angles), np.sin(angles)))
-    low, high = np.zeros(RAYS), np.full(RAYS, hypot(width, height))
-    for _ in range(HALVINGS):
-        middle = (low + high) / 2
-        holds = free(start + rays * middle[:, None])
-        low, high = np.where(holds, middle, low), np.where(holds, high, middle)
-    hull = shapely.MultiPoint(start + rays * low[:, None]).convex_hull
-    plain = hull.simplify(CHORD_MM)  # only drops corners, so the rest lies within
-    return turning_left(vertices(plain)) if isinstance(plain, shapely.Polygon) else None
-
-
-def _free_section_ground(cavity: Cavity, face: str, height: float
-                         ) -> tuple[Points | None, list[Points]]:
-    section = cavity.section
-    assert section is not None
-    f = cavity.frame
-    if f.stands == "flat":
-        to_plate = (f.width / 2 - f.shift, f.height / 2 - f.offset)
-        ground, pockets = hull_and_pockets([tuple(p) for p in vertices(section) + to_plate])
-        top = cavity.body.height - f.base if face == "front" else f.base
-        return (ground if top - f.thickness / 2 >= height else None), pockets
-    start = f.offset - f.thickness / 2 if face == "front" else f.offset + f.thickness / 2
-    end = start - height if face == "front" else start + height
-    x0, _, x1, _ = section.bounds
-    band = shapely.box(x0, min(start, end), x1, max(start, end))
-    shift, tall = f.width / 2 - f.shift, cavity.body.height
-    low, high = -f.base, tall - f.base
-    blocked = [
-        (piece.bounds[0] + shift, piece.bounds[2] + shift)
-        for piece in _polygons(shapely.difference(band, section, grid_size=GRID_MM))
-    ]
-    return _upright(x0 + shift, x1 + shift, low, high), [
-        _upright(a, b, low, high) for a, b in blocked
-    ]
-
-
-def _upright(x0: float, x1: float, y0: float, y1: float) -> Points:
-    return np.array([(x0, y0), (x1, y0), (x1, y1), (x0, y1)])
+    hull = _hull(shape)
+    gaps = shapely.difference(hull, shapely.Polygon(shape.exterior), grid_size=GRID_MM)
+    return turning_left(vertices(hull)), [p for g in _polygons(gaps) for p in _parts_of(g)]

@@ -205,13 +205,6 @@ def _once_a_level(border: Points, outer: np.ufunc) -> Points:
     return np.column_stack((outer.reduceat(border[:, 0], first), levels))
 
 
-def board_and_gaps(board: Shape) -> tuple[Points, list[Points]]:
-    """The convex hull of a board, cut-outs left out, and convex pieces of it that are no board."""
-    hull = shapely.convex_hull(board)
-    gaps = _flat(shapely.difference(hull, shapely.Polygon(board.exterior), grid_size=EPS_MM))
-    return vertices(cast("Shape", hull)), triangles_of(gaps)
-
-
 def triangles_of(board: Area) -> list[Points]:
     """Triangles that make up a board, cut-outs left out."""
     triangles = shapely.get_parts(shapely.constrained_delaunay_triangles(board))

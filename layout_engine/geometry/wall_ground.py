@@ -14,11 +14,11 @@ from math import acosh, atan2, ceil, cos, cosh, hypot, pi, sinh, sqrt
 import numpy as np
 import shapely
 
-from layout_engine.geometry.arrange_support import height_ground, hull_and_pockets
+from layout_engine.geometry.arrange_support import hull_and_gaps
 from layout_engine.geometry.cavity import Cavity
 from layout_engine.geometry.frames import EPS_MM, Points
 from layout_engine.geometry.free_places import CHORD_MM
-from layout_engine.geometry.shapes import vertices
+from layout_engine.geometry.shapes import MIN_OVERLAP_MM2, shape_of, vertices
 
 Ground = tuple[Points | None, list[Points]]
 NONE: Ground = (None, [])
@@ -32,7 +32,7 @@ def wall_ground(cavity: Cavity, face: str, height: float) -> Ground:
     """
     body, frame = cavity.body, cavity.frame
     if body.shape == "free":
-        return height_ground(cavity, face, height)
+        return _free_ground(cavity, face, height)
     half = frame.thickness / 2
     if frame.stands == "flat":
         start = frame.base + (half if face == "front" else -half)
@@ -148,7 +148,7 @@ def _free_plan(cavity: Cavity, distance: float) -> Ground:
         return NONE
     to_plate = np.array([frame.width / 2 - frame.shift, frame.height / 2 - frame.offset])
     if len(pieces) == 1:
-        return hull_and_pockets([tuple(p) for p in pieces[0] + to_plate])
+        return hull_and_gaps(shape_of(pieces[0] + to_plate))
     hull = shapely.convex_hull(left)
     gaps = shapely.difference(hull, left, grid_size=EPS_MM)
     bars = [vertices(t) + to_plate
@@ -179,3 +179,29 @@ def _free_upright(cavity: Cavity, by: float, distance: float, levels: Span) -> G
 
     bars = [upright(a[1], b[0]) for a, b in pairwise(runs)]
     return upright(runs[0][0], runs[-1][1]), bars
+
+
+def _free_ground(cavity: Cavity, face: str, height: float) -> Ground:
+    """Over a plate in a section of free form: the section itself, or the runs beside its wall."""
+    section, frame = cavity.section, cavity.frame
+    assert section is not None
+    if frame.stands == "flat":
+        to_plate = np.array([frame.width / 2 - frame.shift, frame.height / 2 - frame.offset])
+        ground, pockets = hull_and_gaps(shape_of(vertices(section) + to_plate))
+        top = cavity.body.height - frame.base if face == "front" else frame.base
+        return (ground if top - frame.thickness / 2 >= height else None), pockets
+    out = -1.0 if face == "front" else 1.0
+    start = frame.offset + out * frame.thickness / 2
+    x0, _, x1, _ = section.bounds
+    low, high = sorted((start, start + out * height))
+    wall = shapely.difference(shapely.box(x0, low, x1, high), section, grid_size=EPS_MM)
+    to_plate_x = frame.width / 2 - frame.shift
+    levels = -frame.base, cavity.body.height - frame.base
+
+    def upright(a: float, b: float) -> Points:
+        return vertices(shapely.box(a + to_plate_x, levels[0], b + to_plate_x, levels[1]))
+
+    return upright(x0, x1), [
+        upright(piece.bounds[0], piece.bounds[2]) for piece in shapely.get_parts(wall)
+        if piece.area > MIN_OVERLAP_MM2
+    ]

@@ -15,22 +15,16 @@ import numpy as np
 from numpy.typing import NDArray
 
 from layout_engine.arranging import classes as c
+from layout_engine.arranging.blocks import blocks_of
 from layout_engine.arranging.cost import high_point, turn_is_allowed
-from layout_engine.arranging.footprints import FACE_NAMES, FACES
+from layout_engine.arranging.footprints import FACE_NAMES
 from layout_engine.arranging.vectors import Floats
-from layout_engine.geometry.arrange_support import convex_parts
+from layout_engine.geometry.arrange_support import hull_and_gaps, plate_ground
 from layout_engine.geometry.cavity import Cavity
 from layout_engine.geometry.frames import BodyFrame, Points
-from layout_engine.geometry.free_places import (
-    NOWHERE,
-    Area,
-    board_and_gaps,
-    chords_of,
-    inset,
-    triangles_of,
-)
+from layout_engine.geometry.free_places import CHORD_MM, NOWHERE, Area, inset, triangles_of
 from layout_engine.geometry.plate_shape import PlateShape
-from layout_engine.geometry.shapes import box, shape_of, vertices
+from layout_engine.geometry.shapes import box, shape_of
 from layout_engine.geometry.wall_ground import Ground, skin_ground, wall_ground
 from layout_engine.model.body import CONDUCTING_SKINS
 from layout_engine.model.job import Job
@@ -148,8 +142,7 @@ class Around:
     @cached_property
     def _board(self) -> tuple[Points, list[Points]]:
         """The plate's convex hull, and convex pieces of the hull that are no plate."""
-        radius = max((arc.radius for arc in self._plate.arcs), default=0.0)
-        return board_and_gaps(self._plate.polygon(chords_of(radius)))
+        return plate_ground(self._plate, CHORD_MM)
 
     @property
     def board(self) -> Area:
@@ -159,39 +152,9 @@ class Around:
     @cached_property
     def blocks(self) -> tuple[Block, ...]:
         """Everything of the plate and the body that stands in the way."""
-        return tuple(self._blocks())
-
-    def _blocks(self) -> Iterator[Block]:
-        plate = self.job.plate
-        gap = c.PlateGap(plate.edge_margin)
-        yield Block("the plate's edge", tuple(Bit(p, gap) for p in self._board[1]))
-        yield Block("a cut-out of the plate", tuple(
-            Bit(p, gap) for hole in plate.holes for p in convex_parts(hole)))
-        for zone in plate.keep_outs:
-            faces = tuple(FACES[face] for face in zone.faces)
-            kind = c.PlateZone(faces, zone.max_height)
-            label = f"the keep-free zone {zone.label}" if zone.label else "a keep-free zone"
-            yield Block(label, tuple(Bit(p, kind) for p in convex_parts(zone.outline)))
-        for mount in plate.mounts:
-            head = max(mount.head_diameter, mount.diameter) / 2
-            spot = np.array([[mount.x, mount.y]])
-            yield Block(f"the plate fixing {mount.id}", (
-                Bit(spot, c.MountHead(head, mount.head_height)),
-                Bit(spot, c.Drilled(-1, mount.diameter, hidden=False))))
-        yield Block("a hole drilled before", tuple(
-            Bit(np.array([[h.x, h.y]]), c.Drilled(-1, h.diameter, hidden=False, old=True))
-            for h in plate.existing_holes))
-        yield from self._obstructions()
-
-    def _obstructions(self) -> Iterator[Block]:
-        half = self.frame.thickness / 2
-        for block in self.cavity.blocks:
-            bits = []
-            for face, (low, high) in (("front", block.w), ("back", (-block.w[1], -block.w[0]))):
-                if high > half:
-                    kind = c.Bar(FACES[face], max(low - half, 0.0))
-                    bits.append(Bit(vertices(block.shape), kind))
-            yield Block(block.label, tuple(bits))
+        return tuple(
+            Block(one.label, tuple(Bit(corners, kind) for corners, kind in one.pieces))
+            for one in blocks_of(self.job.plate, self.cavity, self._board[1]))
 
     def limits(self, stance: Stance) -> Iterator[Limit]:
         """Ground left by the plate, the wall and what is required, one after the other."""
@@ -256,7 +219,7 @@ class Around:
             high = np.array([stance.posed.about(*high_point(self.form.kind))])
             yield Limit("required", box(-FAR_MM, wish.above, FAR_MM, FAR_MM), high)
         elif isinstance(wish, InsideWish):
-            zone, _ = board_and_gaps(shape_of(wish.outline))
+            zone, _ = hull_and_gaps(shape_of(wish.outline))
             yield Limit("required", shape_of(zone), outline)
 
     def all_blocks(self, stance: Stance) -> Iterator[tuple[Block, tuple[Bit, ...]]]:
@@ -283,7 +246,7 @@ class Around:
         marks = tuple(Bit(corners, MARK) for corners in stance.outline)
         for wish in self.part.wishes:
             if wish.must and isinstance(wish, InsideWish):
-                _, gaps = board_and_gaps(shape_of(wish.outline))
+                _, gaps = hull_and_gaps(shape_of(wish.outline))
                 yield Block("what is required", _outside(gaps)), marks
 
     def _conducting_plate(self, stance: Stance) -> Iterator[tuple[Block, tuple[Bit, ...]]]:
