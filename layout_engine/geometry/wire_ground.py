@@ -146,6 +146,16 @@ class WireGround:
         return free
 
 
+def ground_boxes(shapes: Sequence[Shape]) -> list[tuple[Shape, Floats, bool]]:
+    """Each polygon with the box round it (x0, y0, x1, y1), and whether it fills that."""
+    if not shapes:
+        return []
+    listed = np.asarray(shapes, dtype=object)
+    boxes = shapely.bounds(listed)
+    full = shapely.area(listed) >= shapely.area(shapely.box(*boxes.T)) - HAIR_MM
+    return list(zip(shapes, boxes, full.tolist(), strict=True))
+
+
 def rests_on(shapes: Sequence[Shape], points: Points) -> NDArray[np.intp]:
     """For each point, shape (n, 2), the number of the first polygon that holds it, else -1."""
     found = np.full(len(points), -1, dtype=np.intp)

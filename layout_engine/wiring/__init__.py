@@ -6,6 +6,7 @@ The algorithm is loaded when it is first used.
 from __future__ import annotations
 
 from collections.abc import Mapping
+from typing import TYPE_CHECKING
 
 from layout_engine.model.job import Job
 from layout_engine.wiring.weights import RouteWeights
@@ -20,9 +21,13 @@ from layout_engine.wiring.wire import (
     Wire,
 )
 
+if TYPE_CHECKING:
+    from layout_engine.checks.scene import Scene
+    from layout_engine.wiring.congestion import Congestion
+
 __all__ = [
     "Conflict", "Moved", "PassThrough", "PathPoint", "RouteWeights", "Routing", "Run", "TiePoint",
-    "Wire", "plan_routes",
+    "Wire", "congestion_of", "plan_routes",
 ]
 
 
@@ -42,3 +47,17 @@ def plan_routes(job: Job, *, previous: Routing | None = None,
     from layout_engine.wiring.router import planned
 
     return planned(job, previous, weights or RouteWeights(), sizes)
+
+
+def congestion_of(job: Job, scene: Scene | None = None) -> Congestion:
+    """How full of wires the passages of an arrangement are expected to be, without routing it.
+
+    Some ms; to compare arrangements of one job by.
+
+    Args:
+        job: the job as it stands.
+        scene: its scene, where one is at hand.
+    """
+    from layout_engine.wiring.congestion import congestion
+
+    return congestion(job, scene)
