@@ -88,7 +88,7 @@ def charging_time(battery: Battery, amps: float, drawn: float = 0.0) -> Figure:
             Given("f", "put in over taken out", factor.value, "1", factor.source),
             Given("u", "usable share, taken out", usable.value, "1", usable.source),
             Given("C", "capacity", battery.amp_hours, "Ah", "part type"),
-            Given("I", "charger", amps, "A", "part type"),
+            Given("I", "charger, or the most that the battery takes", amps, "A", "part type"),
             Given("Id", "drawn by the board meanwhile", drawn, "A", "solved supply"),
         ), hours, "h", COMMON_PRACTICE,
     ))  # fmt: skip

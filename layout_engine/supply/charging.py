@@ -29,7 +29,8 @@ class Charging:
         chargers: parts whose output is on the battery's metal; empty: none is in the job.
         gives: A of them together, None where not known.
         takes: A that the battery takes at most, None where not known.
-        hours: h from empty to full with the board off; hours_on: with the board idle meanwhile.
+        hours: h from empty to full with the board off, at what the chargers give, else at the most
+            that the battery takes; hours_on: with the board idle meanwhile.
         volts: V of the full pack, which every module on it then has.
         least: (part, V) the module on the pack that stands least; None: no limit is known.
     """
@@ -65,10 +66,11 @@ def _charging(study: Study, e: Element) -> Charging:
     assert battery is not None
     chargers, rated = _chargers(study, e)
     gives = sum(rated) if rated and len(rated) == len(chargers) else None
+    amps = battery.max_charge_amps if gives is None else gives
     idle = max(0.0, study.battery_amps("idle").get(e.part, 0.0))
     return Charging(
         e.part, chargers, gives, battery.max_charge_amps,
-        _hours(battery, gives, 0.0), _hours(battery, gives, idle), _full(battery),
+        _hours(battery, amps, 0.0), _hours(battery, amps, idle), _full(battery),
         _least(study, e),
     )  # fmt: skip
 
@@ -89,8 +91,8 @@ def _chargers(study: Study, battery: Element) -> tuple[tuple[str, ...], list[flo
     return tuple(parts), rated
 
 
-def _hours(battery: Battery, gives: float | None, drawn: float) -> Figure:
-    return Figure(None, "h") if gives is None else charging_time(battery, gives, drawn)
+def _hours(battery: Battery, amps: float | None, drawn: float) -> Figure:
+    return Figure(None, "h") if amps is None else charging_time(battery, amps, drawn)
 
 
 def _full(battery: Battery) -> Figure:

@@ -45,6 +45,42 @@ class Running:
     top_speed: Figure
 
 
+@dataclass(frozen=True, slots=True)
+class Turning:
+    """A motor that no wheel of the machine turns: what it draws at best, at most and held fast.
+
+    best: A at its best efficiency, taken as typical. strongest: A at its greatest power, taken as
+    peak. stalled: A at its nominal volts.
+    """
+
+    part: str
+    best: Figure
+    strongest: Figure
+    stalled: Figure
+
+
+def turning_currents(job: Job) -> dict[str, Turning]:
+    """What each other motor draws, by part; those without volts or stall current left out."""
+    wheels, found = running_currents(job), {}
+    for part in job.parts:
+        motor = job.type_of(part).motor
+        figures = motor_figures(motor) if motor is not None else None
+        if motor is None or figures is None or part.id in wheels:
+            continue
+        given = (Given("I0", "free current", figures.free_amps, "A", "part type"),
+                 Given("Is", "stall current", figures.stall_amps, "A", "part type"))  # fmt: skip
+        best, strong = figures.best_amps, figures.strongest_amps
+        found[part.id] = Turning(
+            part.id,
+            Figure(best, "A", Working("I = sqrt(I0 Is), best efficiency", given, best, "A",
+                                      MOTOR_SOURCE, figures.stall_amps, "stall current")),
+            Figure(strong, "A", Working("I = (I0 + Is) / 2, half the free speed", given, strong,
+                                        "A", MOTOR_SOURCE, figures.stall_amps, "stall current")),
+            stalled(motor, figures),
+        )  # fmt: skip
+    return found
+
+
 def motor_figures(motor: Motor) -> MotorFigures | None:
     """Resistance and EMF constant of a motor; None where volts or stall current are missing."""
     if motor.volts <= 0 or motor.stall_amps <= 0:

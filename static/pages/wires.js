@@ -16,6 +16,8 @@ ready();
 
 /** After each answer: ticks that wait are shown over what the server knew. */
 function ready() {
+  const main = document.querySelector("main");
+  if (main) window.htmx?.process(main);
   document.querySelector("main")?.classList.add("is-live");
   for (const [address, done] of waiting) {
     const box = document.querySelector(`[data-tick="${CSS.escape(address)}"]`);

@@ -177,7 +177,7 @@ class WiresView:
         if key == "fuse":
             fuse = sizing.fuses.get(sized.fuse)
             return list(fuse_workings(self.job, fuse)) if fuse else []
-        return [(f"Cautious figure of {size}", _cautious_working(sized))]
+        return [(f"Cautious figure of {size}", cautious_working(sized))]
 
 
 def _worst_drops(sizing: Sizing | None) -> dict[str, tuple[Feed, Working]]:
@@ -210,7 +210,8 @@ def _cautious(sized: SizedWire) -> Shown:
                  mark_words="runs at more than this" if over else "")  # fmt: skip
 
 
-def _cautious_working(sized: SizedWire) -> Working | None:
+def cautious_working(sized: SizedWire) -> Working | None:
+    """How the cautious figure of a wire came about; None where the table has none so thin."""
     if sized.carries.cautious is None:
         return None
     return Working("Ic from the table; wires that do not keep to it need a reason", (

@@ -20,13 +20,18 @@ from webapp.drawings.primitives import Drawing
 from webapp.drawings.runs import faces_used, routed_board
 from webapp.forms import wires_view as seen
 from webapp.forms.posted import FormDep, revision_of
+from webapp.forms.supply_asked import ALL, QUESTIONS, Question
+from webapp.forms.supply_asked.parts import Answer
 from webapp.forms.supply_view import SupplyView, supply_view
 from webapp.forms.values import show_number
+from webapp.pages.wires_about import answer_of
+from webapp.pages.wires_about import router as about_router
 from webapp.stores.projects import LostUpdate, NotFound, Opened, ProjectStore, utc_now
 from webapp.stores.routes import sized_routes_of
 from webapp.views import JobBar, StoreDep, job_bar, render
 
 router = APIRouter()
+router.include_router(about_router)
 HABITS = (
     (f"Bend no tighter than {d.BEND_RADIUS.value:g} outer diameters of wire or bundle "
     f"({d.BEND_RADIUS.source}), {d.BEND_AT_TERMINAL.value:g} at a terminal "
@@ -99,14 +104,20 @@ class WiresPage:
     said: tuple[seen.Said, ...]
     supply: SupplyView | None
     names: Mapping[str, str]
+    asked: str
+    answer: Answer | None
+    query: str
+    questions: tuple[Question, ...] = ALL
     page: str = "wires"
 
 
 @router.get("/jobs/{project_id}/wires", name="wires")
 def wires(request: Request, project_id: str, store: StoreDep) -> Response:
-    """Figures, runs and cut list of the newest revision; a query opens one figure's working."""
-    asked = request.query_params
-    page = _page(store.open(project_id), asked.get("wire", ""), asked.get("figure", ""))
+    """Figures, runs and cut list of the newest revision.
+
+    A query opens one figure's working, or answers one question about the supply.
+    """
+    page = _page(store.open(project_id), dict(request.query_params), request.url.query)
     return render(request, "pages/wires.html", page)
 
 
@@ -163,7 +174,8 @@ def _when_ticked(job: Job) -> dict[str, datetime]:
     return found
 
 
-def _page(opened: Opened, wire: str = "", figure: str = "") -> WiresPage:
+def _page(opened: Opened, query: Mapping[str, str], sent: str) -> WiresPage:
+    wire, figure, about = (query.get(key, "") for key in ("wire", "figure", "about"))
     found = sized_routes_of(opened)
     routing, view, when = found.routing, seen.WiresView(opened.job, found), _when_ticked(opened.job)
     listed, lines = cut_list(routing), view.lines
@@ -187,6 +199,7 @@ def _page(opened: Opened, wire: str = "", figure: str = "") -> WiresPage:
         seen.fuse_lines(opened.job, found.sizing) if found.sizing else (),
         seen.said_of(opened.job, [f for f in opened.findings if f.rule in seen.RULES]),
         supply_view(opened.job, found.sizing) if found.sizing else None, seen.FIGURES,
+        about if about in QUESTIONS else "", answer_of(opened.job, found, about, query), sent,
     )
 
 

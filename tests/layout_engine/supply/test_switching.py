@@ -109,7 +109,8 @@ def test_a_battery_without_a_charger_says_so() -> None:
     (found,) = chargings(Study(LIGHTHOUSE))
     assert found.chargers == ()
     assert found.gives is None
-    assert found.hours.value is None
+    assert found.takes == 3.6
+    assert found.hours.value == pytest.approx(1.2 * 0.5 * 12 / 3.6)  # at the most that it takes
 
 
 def test_each_return_is_told_and_the_strays_are_among_them() -> None:
