@@ -19,6 +19,8 @@ from layout_engine.working import Working
 from webapp.drawings.primitives import Drawing
 from webapp.drawings.runs import faces_used, routed_board
 from webapp.forms import wires_view as seen
+from webapp.forms.assumed_form import CASES, AssumedForm, read_assumed, typed_assumed
+from webapp.forms.fields import typed_form, with_rows
 from webapp.forms.posted import FormDep, revision_of
 from webapp.forms.supply_asked import ALL, QUESTIONS, Question
 from webapp.forms.supply_asked.parts import Answer
@@ -106,6 +108,7 @@ class WiresPage:
     names: Mapping[str, str]
     asked: str
     answer: Answer | None
+    assumed: AssumedForm | None
     query: str
     questions: tuple[Question, ...] = ALL
     page: str = "wires"
@@ -174,7 +177,34 @@ def _when_ticked(job: Job) -> dict[str, datetime]:
     return found
 
 
-def _page(opened: Opened, query: Mapping[str, str], sent: str) -> WiresPage:
+@router.get("/jobs/{project_id}/wires/assumed", name="wires_assumed_page")
+def assumed_page(request: Request, project_id: str) -> Response:
+    """Where a page that was answered after a form is loaded again: the page with the form."""
+    path = request.app.url_path_for("wires", project_id=project_id)
+    return RedirectResponse(f"{path}?about=assumed", 303)
+
+
+@router.post("/jobs/{project_id}/wires/assumed", name="wires_assumed_save")
+def save_assumed(request: Request, project_id: str, form: FormDep, store: StoreDep) -> Response:
+    """Save the machine, the cases and what is assumed; what is wrong comes back as typed."""
+    opened = store.open(project_id)
+    typed = with_rows(typed_form(form, (CASES,)), form, (CASES,))
+    shown = AssumedForm(typed)
+    edit = None
+    if "more" not in form and "drop" not in form:
+        edit, shown = read_assumed(opened.job, typed)
+    if edit is None:
+        page = _page(opened, {"about": "assumed"}, "", shown)
+        return render(request, "pages/wires.html", page, 422 if shown.faults or shown.others
+                      else 200)
+    if edit.job != opened.job:
+        store.save(opened.id, edit.job, edit.words, revision_of(form))
+    path = request.app.url_path_for("wires", project_id=opened.id)
+    return RedirectResponse(f"{path}?about=assumed", 303)
+
+
+def _page(opened: Opened, query: Mapping[str, str], sent: str,
+          typed: AssumedForm | None = None) -> WiresPage:
     wire, figure, about = (query.get(key, "") for key in ("wire", "figure", "about"))
     found = sized_routes_of(opened)
     routing, view, when = found.routing, seen.WiresView(opened.job, found), _when_ticked(opened.job)
@@ -199,7 +229,8 @@ def _page(opened: Opened, query: Mapping[str, str], sent: str) -> WiresPage:
         seen.fuse_lines(opened.job, found.sizing) if found.sizing else (),
         seen.said_of(opened.job, [f for f in opened.findings if f.rule in seen.RULES]),
         supply_view(opened.job, found.sizing) if found.sizing else None, seen.FIGURES,
-        about if about in QUESTIONS else "", answer_of(opened.job, found, about, query), sent,
+        about if about in QUESTIONS else "", answer_of(opened.job, found, about, query),
+        typed or (AssumedForm(typed_assumed(opened.job)) if about == "assumed" else None), sent,
     )
 
 

@@ -11,6 +11,7 @@ from fastapi.responses import Response
 from layout_engine import Job
 from layout_engine.sizing.routed import SizedRoutes
 from layout_engine.working import Working
+from webapp.forms.assumed_form import AssumedForm, typed_assumed
 from webapp.forms.supply_asked import QUESTIONS, Question
 from webapp.forms.supply_asked.parts import About, Answer
 from webapp.forms.supply_asked.renaming import renamed
@@ -35,6 +36,15 @@ class AnswerPiece:
 
 
 @dataclass(frozen=True, slots=True)
+class AssumedPiece:
+    """The form of what the supply rests on."""
+
+    project_id: str
+    revision: int
+    assumed: AssumedForm
+
+
+@dataclass(frozen=True, slots=True)
 class WorkingPiece:
     """How the voltage of one terminal was worked out."""
 
@@ -49,6 +59,15 @@ def answer_of(job: Job, found: SizedRoutes, about: str, chosen: Mapping[str, str
         return None
     asked = About(job, found.sizing, dict(chosen))
     return renamed(asked, QUESTIONS[about].answer(asked))
+
+
+@router.get("/jobs/{project_id}/wires/about/assumed", name="wires_assumed")
+def assumed(request: Request, project_id: str, store: StoreDep) -> Response:
+    """The form of what the supply rests on."""
+    opened = store.open(project_id)
+    form = AssumedForm(typed_assumed(opened.job))
+    piece = AssumedPiece(opened.id, opened.revision, form)
+    return render(request, "fragments/wires_assumed.html", piece)
 
 
 @router.get("/jobs/{project_id}/wires/about/{topic}", name="wires_about")
