@@ -17,7 +17,7 @@ from webapp.api import wires as wire_calls
 from webapp.database import Database, open_database
 from webapp.heads import HeadAsGet
 from webapp.jobs.service import ArrangeJobs
-from webapp.live import drag
+from webapp.live import drag, findings
 from webapp.live.pieces import Pieces
 from webapp.pages import (
     history,
@@ -41,7 +41,7 @@ from webapp.stores.shelf import ShelfStore, fill, is_untouched
 
 PIECES = (
     jobs, history, inside, plate, modules, module_types, joining, layout, wires, papers, drag,
-    description, projects, checks, arrange, sheets, supply, wire_calls,
+    findings, description, projects, checks, arrange, sheets, supply, wire_calls,
 )
 LEAST_COMPRESSED = 1024  # bytes; a shorter answer fits one packet as it is
 PATHS_KEPT = 2048  # a page names some hundred; finding one route by its name takes 0.1 ms

@@ -17,6 +17,7 @@ from starlette.responses import HTMLResponse
 from webapp.drawings.primitives import strokes
 from webapp.resources import folder
 from webapp.static_files import static_files
+from webapp.stores.judging import judged_now
 from webapp.stores.projects import Opened, ProjectStore
 
 MM_PER_INCH = 25.4  # exact: international yard and pound agreement, 1959
@@ -42,7 +43,7 @@ TABS = (
 
 @dataclass(frozen=True, slots=True)
 class JobBar:
-    """What the bar shows of the opened job."""
+    """What the bar shows of the opened job; not `is_judged`: there may be more to stop for."""
 
     project_id: str
     name: str
@@ -51,13 +52,15 @@ class JobBar:
     undo_words: str | None
     redo_words: str | None
     stop_count: int
+    is_judged: bool = True
 
 
 def job_bar(opened: Opened) -> JobBar:
     """The bar of an opened job."""
+    judged = judged_now(opened)
     return JobBar(
         opened.id, opened.job.name, opened.revision, opened.changed, opened.undo_words,
-        opened.redo_words, opened.stop_count,
+        opened.redo_words, judged.stop_count, judged.is_settled,
     )
 
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection
+from collections.abc import Collection, Iterable
 from dataclasses import replace
 
 from layout_engine.checks.facts import Facts
@@ -12,11 +12,11 @@ from layout_engine.checks.scene import Scene
 from layout_engine.model.job import Job
 from layout_engine.sizing.routed import SizedRoutes
 
-__all__ = ["Finding", "check"]
+__all__ = ["Finding", "check", "in_order"]
 
 
 def check(job: Job, *, scene: Scene | None = None, routes: SizedRoutes | None = None,
-          rules: Collection[str] = RULES.keys()) -> list[Finding]:
+          rules: Collection[str] = RULES.keys(), straight: bool = False) -> list[Finding]:
     """Every finding about a job, the gravest first, then in the order of the rules.
 
     Args:
@@ -25,8 +25,9 @@ def check(job: Job, *, scene: Scene | None = None, routes: SizedRoutes | None = 
         routes: its wires' routes and sizes, where the caller has them ready; else they are worked
             out where a rule asks for them. Those of placement do not.
         rules: names of the rules, where only some are asked for.
+        straight: wires run along straight lines, each alone: an estimate that needs no routes.
     """
-    facts = Facts(job, scene, routes)
+    facts = Facts(job, scene, routes, straight=straight)
     found = [_located(facts, finding) for name, rule in RULES.items() if name in rules
              for finding in rule(facts)]  # fmt: skip
     reasons = {(a.rule, a.subjects): a.reason for a in facts.job.accepted}
@@ -34,7 +35,13 @@ def check(job: Job, *, scene: Scene | None = None, routes: SizedRoutes | None = 
         f.with_acceptance(reasons[key]) if (key := (f.rule, f.subjects)) in reasons else f
         for f in found
     ]
-    return sorted(accepted, key=lambda f: GRAVITY[f.severity])
+    return in_order(accepted)
+
+
+def in_order(findings: Iterable[Finding]) -> list[Finding]:
+    """Findings of several kinds of rules together, the gravest first, then in the rules' order."""
+    order = {name: n for n, name in enumerate(RULES)}
+    return sorted(findings, key=lambda f: (GRAVITY[f.severity], order[f.rule]))
 
 
 def _located(facts: Facts, finding: Finding) -> Finding:

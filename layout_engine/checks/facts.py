@@ -10,6 +10,7 @@ from layout_engine.checks.finding import Place
 from layout_engine.checks.scene import Scene
 from layout_engine.checks.standing import Hole, Standing
 from layout_engine.geometry.cavity import Cavity
+from layout_engine.geometry.effort import Effort
 from layout_engine.geometry.frames import BodyFrame, Points
 from layout_engine.geometry.metal import Metal
 from layout_engine.geometry.plate_shape import PlateShape
@@ -23,6 +24,7 @@ from layout_engine.sizing.routed import SizedRoutes, sized_routes
 from layout_engine.supply.study import Study, too_large
 from layout_engine.tables.materials import plate_material
 
+CHECK_US = 3e6  # estimated time that overlays of a whole check may take; boards take a thousandth
 COARSE_ARC = 16  # straight pieces a quarter; corners lie on the arc, so no more room is found
 
 
@@ -33,13 +35,16 @@ class Facts:
         job: the job.
         scene: its scene, routes: its wires' routes and sizes, where the caller has them; else they
             are worked out when a rule asks for them.
+        straight: wires run along straight lines, each alone: an estimate that needs no routes.
     """
 
-    def __init__(self, job: Job, scene: Scene | None = None, routes: SizedRoutes | None = None
-                 ) -> None:
+    def __init__(self, job: Job, scene: Scene | None = None, routes: SizedRoutes | None = None,
+                 *, straight: bool = False) -> None:
         self.job = job
         self._routes = routes
+        self._straight = straight
         self.scene = scene or Scene(job)
+        self.effort = Effort(CHECK_US)
 
     @cached_property
     def standing(self) -> tuple[Standing, ...]:
@@ -90,14 +95,19 @@ class Facts:
     @cached_property
     def routes(self) -> SizedRoutes | None:
         """Where the wires run, and the sizes that hold for that; None where nothing is joined."""
-        if self._routes is not None or not self.job.connections:
+        if self._straight or self._routes is not None or not self.job.connections:
             return self._routes
         return sized_routes(self.job)
 
-    @property
+    @cached_property
     def sizing(self) -> Sizing | None:
         """Wires, fuses, contacts and heat; None where the supply cannot be solved."""
-        return self.routes.sizing if self.routes else None
+        if self.routes is not None:
+            return self.routes.sizing
+        study = self._unsized
+        if study is None or not study.has_battery or study.declined:
+            return None
+        return Sizing(self.job)
 
     @cached_property
     def heat(self) -> BoardHeat:

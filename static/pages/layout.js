@@ -7,6 +7,7 @@ import { Above } from "./layout/above.js";
 import { Arranging } from "./layout/arrange.js";
 import { Board } from "./layout/board.js";
 import { Desk } from "./layout/desk.js";
+import { Findings } from "./layout/findings.js";
 import { Fits } from "./layout/fits.js";
 import { Groups } from "./layout/groups.js";
 import { BoardKeys } from "./layout/keys.js";
@@ -53,9 +54,11 @@ const [aside, together, ground] = ["above", "group", "fits"].map((name) => docum
 desk.above = new Above(aside, aside.dataset.above);
 desk.groups = new Groups(together, desk, together.dataset.group);
 desk.fits = new Fits(ground, desk, ground.dataset.fits);
+desk.findings = new Findings(document.querySelector("[data-piece=findings]"), desk);
 desk.choose(null);
 board.overlay.touching(page.touchingPairs());
 place.dataset.ready = "true";
+desk.findings.show();
 
 addEventListener("beforeunload", (event) => {
   desk.settle();

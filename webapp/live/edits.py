@@ -27,6 +27,7 @@ from webapp.live.corners import at_centre, at_corner, centre_of, corner_of
 from webapp.live.pieces import pieces_of
 from webapp.live.state import layout_state, read_view
 from webapp.live.together import carried, companions, turned_together
+from webapp.stores.judging import judged_now
 from webapp.stores.projects import LostUpdate, NotFound, Opened
 from webapp.views import StoreDep, environment
 
@@ -122,7 +123,7 @@ def answer(request: Request, opened: Opened, view: str, shown: int | None = None
     made = pieces_of(request)
     return JSONResponse({
         "revision": opened.revision, "words": opened.words, "view": state.view,
-        "stops": opened.stop_count, "placements": _placements(opened.job),
+        "stops": state.job_bar.stop_count, "placements": _placements(opened.job),
         "pieces": made.of(request, state) if shown is None
         else made.changed(request, state, shown),
     })
@@ -207,7 +208,8 @@ async def accept(request: Request, project_id: str, store: StoreDep) -> JSONResp
         sent = await read_sent(request, Acceptance)
     except DocumentError as error:
         return refused(error)
-    found = [f for f in store.open(project_id).findings
+    opened = store.open(project_id)
+    found = [f for f in judged_now(opened).findings
              if f.rule == sent.rule and list(f.subjects) == sent.subjects]
     if any(f.severity == "stop" for f in found):
         return refused(DocumentError([Fault("$.rule", sent.rule, "a warning; a stop cannot be "

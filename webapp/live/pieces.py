@@ -17,9 +17,10 @@ from webapp.views import environment
 
 KEPT = 8  # a board of forty modules takes 0.3 MB
 STEADY = {  # what follows from the revision and the view alone
-    "board": "fragments/layout_board.html", "findings": "fragments/layout_findings.html",
-    "tray": "fragments/layout_tray.html", "table": "fragments/layout_table.html",
+    "board": "fragments/layout_board.html", "tray": "fragments/layout_tray.html",
+    "table": "fragments/layout_table.html",
 }
+JUDGED = {"findings": "fragments/layout_findings.html"}  # and from how far they are known
 TELL_TIMES = {"facts": "fragments/layout_facts.html", "bar": "fragments/bar.html"}
 SAME_IN_ALL_VIEWS = frozenset({"findings", "tray"})
 Made = dict[str, str]
@@ -31,31 +32,45 @@ class Pieces:
     def __init__(self) -> None:
         self._lock = threading.Lock()
         self._kept: OrderedDict[tuple[str, int, str], Made] = OrderedDict()
+        self._judged: OrderedDict[tuple[str, int, str], Made] = OrderedDict()
 
     def of(self, request: Request, state: LayoutState) -> Made:
         """Every piece; what was typed into the table and not saved is shown, but not kept."""
-        made = _made(request, state, STEADY) if state.typed else self._steady(request, state)
-        return made | _made(request, state, TELL_TIMES)
+        if state.typed:
+            steady = _made(request, state, STEADY)
+        else:
+            steady = self._ready(self._kept, state.view, request, state, STEADY)
+        return steady | self.judged(request, state)
 
-    def _steady(self, request: Request, state: LayoutState) -> Made:
-        key = (state.project_id, state.revision, state.view)
+    def judged(self, request: Request, state: LayoutState) -> Made:
+        """The pieces that change when more of the findings is known."""
+        found = self._ready(self._judged, state.known, request, state, JUDGED)
+        return found | _made(request, state, TELL_TIMES)
+
+    def _ready(self, kept: OrderedDict[tuple[str, int, str], Made], kind: str, request: Request,
+               state: LayoutState, templates: Mapping[str, str]) -> Made:
+        key = (state.project_id, state.revision, kind)
         with self._lock:
-            if key in self._kept:
-                self._kept.move_to_end(key)
-                return self._kept[key]
-        made = _made(request, state, STEADY)
+            if key in kept:
+                kept.move_to_end(key)
+                return kept[key]
+        made = _made(request, state, templates)
         with self._lock:
-            self._kept[key] = made
-            while len(self._kept) > KEPT:
-                self._kept.popitem(last=False)
+            kept[key] = made
+            while len(kept) > KEPT:
+                kept.popitem(last=False)
         return made
 
     def changed(self, request: Request, state: LayoutState, shown: int) -> Made:
-        """The pieces that differ from those of the revision that a page shows, in whatever view."""
+        """The pieces that differ from those of the revision that a page shows, in whatever view.
+
+        Findings count as shown only where all of that revision's were known.
+        """
         fresh = self.of(request, state)
         with self._lock:
             old = next((made for (project, revision, _), made in self._kept.items()
                         if (project, revision) == (state.project_id, shown)), {})
+            old = old | self._judged.get((state.project_id, shown, "settled"), {})
         return {
             name: html for name, html in fresh.items()
             if name not in SAME_IN_ALL_VIEWS or old.get(name) != html

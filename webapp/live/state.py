@@ -10,6 +10,7 @@ from typing import get_args
 
 from layout_engine import Finding, Job
 from layout_engine.arranging.cost import evaluate
+from layout_engine.checks.rules import PLACEMENT
 from layout_engine.model.part import Part, Placement
 from layout_engine.model.plate import Face
 from webapp.drawings.board import board
@@ -19,6 +20,7 @@ from webapp.drawings.seen import View
 from webapp.forms.values import show_number
 from webapp.live.corners import corner_of
 from webapp.printing.cautions import material_name
+from webapp.stores.judging import Judged, Known, judged_now
 from webapp.stores.projects import Opened
 from webapp.views import JobBar, job_bar, mm
 
@@ -29,6 +31,14 @@ GRAVITY_WORDS = {"stop": "Stop: do not build it like this", "warn": "Warnings", 
 TOLD_TOGETHER = {
     "not_placed": ("One module lies in the tray", "{} modules lie in the tray"),
     "not_measured": ("One module is not measured yet", "{} modules are not measured yet"),
+}
+ABOUT_PLACES = PLACEMENT.keys() - {"not_measured"}  # what a row and the drawing tell of a module
+STILL_WORKED_OUT: dict[Known, str] = {
+    "places": "What speaks against wires, fuses and supply is being worked out.",
+    "before": "What is said of wires, fuses and supply is of before this change; it is being "
+              "worked out anew.",
+    "quick": "Wires give way to this change; where they run best is being worked out.",
+    "settled": "",
 }
 METRE_MM = 1000.0
 GUESSES = {"guess": "size is a guess", "client": "size from the client",
@@ -95,6 +105,7 @@ class LayoutState:
     view: View
     findings: tuple[Finding, ...]
     typed: Mapping[str, TableRow]
+    known: Known = "settled"
 
     @cached_property
     def drawing(self) -> Drawing:
@@ -115,12 +126,17 @@ class LayoutState:
                             "in the tray", "")
         x, y = corner_of(self.job.type_of(part), placement)
         worst = min((f for f in self.open_findings if part.id in f.subjects_off_plate
-                     and f.rule != "not_measured"), key=_gravity, default=None)
+                     and f.rule in ABOUT_PLACES), key=_gravity, default=None)
         return TableRow(
             part.id, part.title, show_number(x), show_number(y), show_number(placement.turn),
             placement.face, part.locked, worst.title if worst else "fits",
             worst.severity if worst else "",
         )
+
+    @property
+    def still_worked_out(self) -> str:
+        """What is not known yet, in a sentence; "" where all is."""
+        return STILL_WORKED_OUT[self.known]
 
     @cached_property
     def open_findings(self) -> tuple[Finding, ...]:
@@ -203,10 +219,16 @@ def read_view(text: str) -> View:
 
 def layout_state(opened: Opened, view: View, typed: Mapping[str, TableRow] | None = None
                  ) -> LayoutState:
-    """The state of a project's newest revision."""
+    """The state of a project's newest revision, with the findings that are known."""
+    return judged_state(opened, view, judged_now(opened), typed)
+
+
+def judged_state(opened: Opened, view: View, judged: Judged,
+                 typed: Mapping[str, TableRow] | None = None) -> LayoutState:
+    """The same with these findings."""
     return LayoutState(
         job_bar(opened), opened.id, opened.revision, opened.changed, opened.job, view,
-        tuple(opened.findings), typed or {},
+        judged.findings, typed or {}, judged.known,
     )
 
 

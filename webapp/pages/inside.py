@@ -169,6 +169,6 @@ def _page(request: Request, opened: Opened, job: Job, typed: Typed, inches: Inch
           status: int = 200) -> Response:
     context = InsidePage(
         job_bar(opened), opened.id, opened.revision, typed, inches, faults, others,
-        views_of(job, opened.findings_of(job)),
+        views_of(job, opened.placement_findings_of(job)),
     )
     return render(request, "pages/inside.html", context, status)

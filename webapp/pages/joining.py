@@ -55,6 +55,7 @@ from webapp.forms.posted import FormDep, revision_of
 from webapp.forms.said import put_beside
 from webapp.forms.unit_cookie import inches_of, remember_inches
 from webapp.forms.values import NotReadableError
+from webapp.stores.judging import estimated_now
 from webapp.stores.projects import NotFound, Opened
 from webapp.views import JobBar, StoreDep, job_bar, render
 
@@ -142,7 +143,7 @@ def _page(request: Request, opened: Opened, asked: Asked, wrong: Wrong | None = 
         start_choices(job), target_choices(job, asked.start, advice),
         _panel(job, asked, wrong, units, advice),
         groups, sum(len(g.offers) for g in groups), advice.lacking,
-        wire_findings(job, opened.findings),
+        wire_findings(job, estimated_now(opened).findings),
         opens, sum(len(g.terminals) for g in opens), left_open(job),
         _board(job, asked), units, wrong,
     )

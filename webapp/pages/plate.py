@@ -256,6 +256,6 @@ def _page(request: Request, opened: Opened, job: Job, typed: Typed, inches: Inch
           status: int = 200) -> Response:
     context = PlatePage(
         job_bar(opened), opened.id, opened.revision, typed, inches, faults, others,
-        views_of(job, opened.findings_of(job), typed, inches),
+        views_of(job, opened.placement_findings_of(job), typed, inches),
     )
     return render(request, "pages/plate.html", context, status)

@@ -14,11 +14,14 @@ from functools import cached_property
 import sqlalchemy as sa
 from sqlmodel import Session, col, select
 
-from layout_engine import Finding, Job, check, document_bytes, load_document
+from layout_engine import Finding, Job, document_bytes, load_document
+from layout_engine.checks import check, in_order
+from layout_engine.checks.rules import PLACEMENT, WIRING
 from layout_engine.edits import rename_job
 from webapp.database import Database
 from webapp.rows.projects import ProjectRow, RevisionRow
 from webapp.stores.pruning import PRUNE_EVERY, prune
+from webapp.stores.routes import sized_routes_of
 
 CACHED_JOBS = 64
 ID_LENGTH = 12
@@ -82,17 +85,23 @@ class Opened:
 
     @cached_property
     def findings(self) -> list[Finding]:
-        """Every finding about this revision, worked out once."""
-        return check(self.job)
-
-    def findings_of(self, job: Job) -> list[Finding]:
-        """The findings of a job made from this one; where it is this one, they are known."""
-        return self.findings if job is self.job else check(job)
+        """Every finding about this revision, worked out once; may have to route its wires."""
+        routes = sized_routes_of(self) if self.job.connections else None
+        return in_order([*self.placement_findings, *check(self.job, routes=routes, rules=WIRING)])
 
     @property
-    def stop_count(self) -> int:
-        """How many findings forbid building it."""
-        return sum(finding.severity == "stop" for finding in self.findings)
+    def has_findings(self) -> bool:
+        """Whether every finding is known."""
+        return "findings" in self.__dict__
+
+    @cached_property
+    def placement_findings(self) -> list[Finding]:
+        """The findings that follow from where things stand, worked out once."""
+        return check(self.job, rules=PLACEMENT)
+
+    def placement_findings_of(self, job: Job) -> list[Finding]:
+        """The same of a job made from this one; where it is this one, they are known."""
+        return self.placement_findings if job is self.job else check(job, rules=PLACEMENT)
 
 
 def utc_now() -> datetime:

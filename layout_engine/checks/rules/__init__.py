@@ -132,4 +132,5 @@ SIZES: dict[str, Rule] = {
     "fault_not_cleared": fault_not_cleared.find,
     "too_hot": too_hot.find,
 }
-RULES: dict[str, Rule] = PLACEMENT | SUPPLY | SIZES
+WIRING: dict[str, Rule] = SUPPLY | SIZES
+RULES: dict[str, Rule] = PLACEMENT | WIRING

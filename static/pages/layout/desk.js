@@ -322,6 +322,7 @@ export class Desk {
     this.verdicts.clear();
     this.board.overlay.touching(this.page.touchingPairs());
     this.choose(this.chosenId && this.board.module(this.chosenId) ? this.chosenId : null, had);
+    this.findings?.show();
   }
 
   async refresh() {

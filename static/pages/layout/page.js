@@ -177,21 +177,26 @@ export class Page {
     const { dataset } = this.board.desk;
     dataset.revision = answer.revision;
     if (answer.view === dataset.view) this.board.replace(answer.pieces.board);
-    const open = this.#openParts();
-    for (const name of ["findings", "tray", "table", "facts"]) {
-      const place = one(`[data-piece=${name}]`);
-      if (!(name in answer.pieces)) continue;
-      if (name === "table" && place.contains(document.activeElement)) continue;
-      const scroll = place.scrollTop;
-      place.innerHTML = answer.pieces[name];
-      place.scrollTop = scroll;
-    }
-    this.#reopen(open);
-    this.#bar(answer.pieces.bar);
+    this.judged(answer.pieces);
     for (const box of document.querySelectorAll("[name=scope][value=tray]")) box.disabled = !one("[data-tray]");
     const rows = document.querySelectorAll("[data-row]").length;
     one("[data-table]").hidden = !rows;
     one("[data-table] > summary").textContent = `All ${rows} as a table`;
+  }
+
+  /** Pieces beside the board in place of those that are shown. @param {Record<string, string>} pieces */
+  judged(pieces) {
+    const open = this.#openParts();
+    for (const name of ["findings", "tray", "table", "facts"]) {
+      const place = one(`[data-piece=${name}]`);
+      if (!(name in pieces)) continue;
+      if (name === "table" && place.contains(document.activeElement)) continue;
+      const scroll = place.scrollTop;
+      place.innerHTML = pieces[name];
+      place.scrollTop = scroll;
+    }
+    this.#reopen(open);
+    this.#bar(pieces.bar);
   }
 
   /** Undo, redo and the stop mark of the bar. @param {string} html */

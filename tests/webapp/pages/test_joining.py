@@ -171,7 +171,13 @@ def test_a_pair_that_is_odd_can_be_joined_and_is_marked(bare: Desk) -> None:
 
 def test_findings_about_the_wires_stand_beside_the_table_with_the_way_to_each(desk: Desk) -> None:
     desk.wire_form("w7", to="drive.bminus")
+    first = unescape(desk.get()).partition('id="findings"')[2].partition("</section>")[0]
+    assert "straight lines" in first
+    assert "Battery is shorted" in first
+    known = desk.client.get(re.findall(r'data-judge="([^"]+)"', first)[0]).json()
+    assert known["stops"] == sum(f.severity == "stop" for f in check(desk.job))
     page = unescape(desk.get())
+    assert "data-judge" not in page
     card = page.partition('id="findings"')[2].partition("</section>")[0]
     found = [f for f in check(desk.job) if f.rule in {"wrong_polarity", "stray_return"}]
     assert {f.rule for f in found} == {"wrong_polarity", "stray_return"}

@@ -9,8 +9,10 @@ import pytest
 from sqlmodel import select
 
 from layout_engine import Job, check, document_bytes, load_document
+from layout_engine.checks.rules import PLACEMENT
 from layout_engine.edits import rename_job
 from tests import samples
+from tests.webapp.pages.forms import demo
 from webapp.database import Database
 from webapp.rows.projects import RevisionRow
 from webapp.stores.projects import LostUpdate, NotFound, NothingTo, ProjectStore
@@ -209,9 +211,18 @@ def test_findings_of_a_revision_are_worked_out_once(store: ProjectStore, job: Jo
     assert store.open(made.id).findings is store.open(made.id).findings
 
 
-def test_findings_of_another_job_are_its_own(store: ProjectStore, job: Job) -> None:
+def test_findings_of_places_of_another_job_are_its_own(store: ProjectStore, job: Job) -> None:
     opened = store.create(job)
-    assert opened.findings_of(opened.job) is opened.findings
+    assert opened.placement_findings_of(opened.job) is opened.placement_findings
     other = load_document(samples.touching_board())
-    assert opened.findings_of(other) == check(other)
-    assert opened.findings_of(other) != opened.findings
+    placing = check(other, rules=PLACEMENT)
+    assert opened.placement_findings_of(other) == placing
+    assert opened.placement_findings != placing
+
+
+def test_findings_of_a_revision_are_those_of_its_document(store: ProjectStore) -> None:
+    lighthouse = load_document(demo("rolling_lighthouse"))
+    opened = store.create(lighthouse)
+    assert not opened.has_findings
+    assert opened.findings == check(lighthouse)
+    assert opened.has_findings

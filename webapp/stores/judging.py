@@ -1,0 +1,109 @@
+"""What speaks against a revision, as far as it is known: placement first, wiring after routes.
+
+Findings about wires, fuses and supply rest on where the wires run, and that takes a moment after a
+change. A page shows what is known and says what is still being worked out; what is printed, and
+what programs are told (`Opened.findings`), waits for it.
+"""
+
+from __future__ import annotations
+
+from collections import OrderedDict
+from collections.abc import Iterable
+from dataclasses import dataclass
+from threading import Lock
+from typing import Literal
+
+from layout_engine import Finding
+from layout_engine.checks import check, in_order
+from layout_engine.checks.rules import WIRING
+from webapp.stores.projects import Opened
+from webapp.stores.routes import known_routes_of, laid_routes_of
+
+REMEMBERED = 64  # jobs of which the last findings about wires are remembered
+Known = Literal["settled", "quick", "before", "places"]
+
+
+@dataclass(frozen=True, slots=True)
+class Judged:
+    """Findings of a revision, in their order.
+
+    Attributes:
+        findings: all that are known.
+        known: how far: "settled" all of them; "quick" those about wires as these give way to the
+            change; "before" those about wires are of before the change; "places" none of them yet.
+    """
+
+    findings: tuple[Finding, ...]
+    known: Known
+
+    @property
+    def stop_count(self) -> int:
+        """How many forbid building it."""
+        return sum(finding.severity == "stop" for finding in self.findings)
+
+    @property
+    def is_settled(self) -> bool:
+        """Whether all of them are known."""
+        return self.known == "settled"
+
+
+@dataclass(frozen=True, slots=True)
+class _Wiring:
+    """Findings about wires of a revision, as they were known last."""
+
+    revision: int
+    findings: tuple[Finding, ...]
+
+
+_last: OrderedDict[str, _Wiring] = OrderedDict()
+_lock = Lock()
+
+
+def judged_now(opened: Opened) -> Judged:
+    """What is known of a revision; nothing is routed for it."""
+    if opened.has_findings or not opened.job.connections or known_routes_of(opened) is not None:
+        return _settled(opened)
+    with _lock:
+        last = _last.get(opened.id)
+    if last is None:
+        return Judged(tuple(opened.placement_findings), "places")
+    return _with(opened, last.findings, "quick" if last.revision == opened.revision else "before")
+
+
+def estimated_now(opened: Opened) -> Judged:
+    """What is known of a revision; until its wires are routed, what straight ones would do."""
+    judged = judged_now(opened)
+    if judged.known in ("settled", "quick"):
+        return judged
+    wiring = tuple(check(opened.job, rules=WIRING, straight=True))
+    return _with(opened, wiring, "places")
+
+
+def judged_soon(opened: Opened, *, quick: bool) -> Judged:
+    """Every finding of a revision; `quick`: with the wires as they give way, if that is sooner."""
+    laid = None if not quick or opened.has_findings else laid_routes_of(opened, quick=True)
+    if laid is None or laid.settled:
+        return _settled(opened)
+    wiring = tuple(check(opened.job, routes=laid.routes, rules=WIRING))
+    _note(opened, wiring)
+    return _with(opened, wiring, "quick")
+
+
+def _settled(opened: Opened) -> Judged:
+    found = tuple(opened.findings)
+    _note(opened, (f for f in found if f.rule in WIRING))
+    return Judged(found, "settled")
+
+
+def _with(opened: Opened, wiring: tuple[Finding, ...], known: Known) -> Judged:
+    return Judged(tuple(in_order([*opened.placement_findings, *wiring])), known)
+
+
+def _note(opened: Opened, wiring: Iterable[Finding]) -> None:
+    with _lock:
+        _last[opened.id] = _Wiring(opened.revision, tuple(wiring))
+        _last.move_to_end(opened.id)
+        while len(_last) > REMEMBERED:
+            _last.popitem(last=False)
+
+
