@@ -4,6 +4,7 @@
  */
 
 import { setNames } from "./drawing_names.js";
+import { setFlags } from "./flags.js";
 
 /** Size of one screen pixel in the drawing's millimetres; NaN while it is not shown. */
 export function pixelSize(/** @type {SVGSVGElement} */ svg) {
@@ -25,7 +26,11 @@ export function scaleLettering(/** @type {SVGSVGElement} */ svg) {
   for (const hatch of svg.querySelectorAll("pattern.hatch")) {
     hatch.setAttribute("patternTransform", `scale(${size.toFixed(5)}) rotate(${hatch.dataset.turn})`);
   }
+  for (const band of svg.querySelectorAll("[data-wide]:not([style])")) {
+    /** @type {SVGElement} */ (band).style.setProperty("--w", band.getAttribute("data-wide"));
+  }
   setNames(svg, size);
+  setFlags(svg, size);
   return size;
 }
 

@@ -59,6 +59,14 @@ desk.choose(null);
 board.overlay.touching(page.touchingPairs());
 place.dataset.ready = "true";
 desk.findings.show();
+const wires = document.querySelector("[data-runs]");
+if (wires) requestAnimationFrame(() => setTimeout(layWires)); // after the first frame
+
+async function layWires() {
+  const { Runs } = await import("./layout/runs.js");
+  desk.runs = new Runs(wires, desk);
+  desk.runs.show();
+}
 
 addEventListener("beforeunload", (event) => {
   desk.settle();

@@ -8,7 +8,7 @@ looks the role up in its own table (custom properties on the screen, widths in m
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from itertools import groupby
 from math import atan2, cos, degrees, hypot, radians, sin, tan
@@ -25,6 +25,8 @@ Pen = Literal[
     "hidden",  # dashed: what lies on the other face
     "axis",  # chain line: centre lines, aerial distance, chalk lines
     "fold",  # registration marks and tile borders on paper
+    "band",  # the ground of a wire or a run of wires, as wide as it is
+    "band_edge",  # the edge round it: drawn below all grounds
     "none",
 ]
 Fill = Literal[
@@ -63,13 +65,15 @@ class Circle:
 class Path:
     """An outline of `("M", x, y)`, `("L", x, y)`, `("C", x1, y1, x2, y2, x, y)` and `("Z",)`.
 
-    Several closed rings in one path fill by the even-odd rule, so that holes stay open.
+    Several closed rings in one path fill by the even-odd rule, so that holes stay open. `width` is
+    that of a band [mm]; all other strokes have the width of their pen.
     """
 
     shape: ClassVar[str] = "path"
     commands: tuple[Command, ...]
     pen: Pen = "outline"
     fill: Fill = "none"
+    width: float = 0.0
 
     @property
     def d(self) -> str:
@@ -232,6 +236,25 @@ def arc(x: float, y: float, radius: float, start: float, sweep: float) -> tuple[
             x + radius * cos(b), y + radius * sin(b),
         ))
     return tuple(commands)
+
+
+def bent(points: Sequence[tuple[float, float]], radius: float) -> tuple[Command, ...]:
+    """An open way through points, its bends rounded; each takes at most half of a leg."""
+    commands: list[Command] = [("M", *points[0])]
+    for before, corner, after in zip(points, points[1:], points[2:], strict=False):
+        (ax, ay), (bx, by) = _towards(corner, before, radius), _towards(corner, after, radius)
+        # the control points of a parabola: two thirds of the way to the corner
+        commands += [("L", ax, ay), (
+            "C", ax + (corner[0] - ax) * 2 / 3, ay + (corner[1] - ay) * 2 / 3,
+            bx + (corner[0] - bx) * 2 / 3, by + (corner[1] - by) * 2 / 3, bx, by)]
+    return (*commands, ("L", *points[-1]))
+
+
+def _towards(corner: tuple[float, float], other: tuple[float, float], radius: float
+             ) -> tuple[float, float]:
+    length = hypot(other[0] - corner[0], other[1] - corner[1])
+    share = min(radius / length, 0.5) if length else 0.0
+    return corner[0] + (other[0] - corner[0]) * share, corner[1] + (other[1] - corner[1]) * share
 
 
 def _ring(points: tuple[tuple[float, float], ...], radius: float) -> tuple[Command, ...]:

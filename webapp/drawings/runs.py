@@ -1,19 +1,53 @@
-"""Runs of wires on the board: grey bands of true width, each wire's number at both ends."""
+"""Runs of wires on the board: grey bands of true width, each wire's number at both ends.
+
+Bands lie below the modules and go on above them from a module's edge to the terminal. Each layer
+is the edges of all its bands, then the grounds of all: where runs meet no line is between them.
+"""
 
 from __future__ import annotations
 
-from collections.abc import Iterator
-from dataclasses import replace
+from collections import defaultdict
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import dataclass, replace
 from itertools import pairwise
 from math import hypot
 
-from layout_engine.wiring import PathPoint, Routing, Run, Wire
+from layout_engine.geometry.frames import Pose
+from layout_engine.model.job import Job
+from layout_engine.model.plate import Face
+from layout_engine.wiring import PathPoint, Routing, Run, TiePoint, Wire
 from webapp.drawings.board import board
-from webapp.drawings.primitives import Circle, Drawing, Group, Item, Line, Text, polygon
-from webapp.drawings.seen import Seen, View
+from webapp.drawings.module import TERMINAL_MM
+from webapp.drawings.primitives import (
+    Circle,
+    Command,
+    Drawing,
+    Group,
+    Item,
+    Line,
+    Path,
+    Pen,
+    bent,
+    figure,
+    polygon,
+)
+from webapp.drawings.seen import Point, Seen, View
 
 END_MM = 7.0  # across the ring round an end of the traced wire
 FLAG_MM = 11.0  # from a terminal to its wire's number
+FLAG_STEP_MM = 6.0  # to the next place along the wire, where the first is taken
+FLAG_PLACES = 5
+BEND_MM = 4.0  # radius of a drawn bend, at most
+WIDTHS = 10.0  # bands are drawn in steps of a tenth of a millimetre
+
+
+@dataclass(frozen=True, slots=True)
+class RunLayers:
+    """What is drawn below the modules, what above them, and the numbers over all."""
+
+    under: tuple[Group, ...]
+    over: tuple[Group, ...]
+    flags: Group
 
 
 def routed_board(routing: Routing, view: View, traced: str = "") -> Drawing:
@@ -23,24 +57,41 @@ def routed_board(routing: Routing, view: View, traced: str = "") -> Drawing:
     """
     plain = board(routing.job, view)
     seen = Seen(view, *routing.job.plate.size)
-    face = seen.face
-    bands = Group(tuple(
-        item for run in routing.runs if run.face == face for item in _band(run, seen)), "runs")
-    wires = Group(tuple(
-        line for wire in routing.wires for line in _lines(wire.path, face, seen)), "wires")
-    ties = Group(tuple(
-        Circle(*seen.point(tie.x, tie.y), max(3.0, tie.bundle), "thin", "none")
-        for tie in routing.ties if tie.face == face), "ties")
-    holes = Group(tuple(
-        Circle(*seen.point(p.x, p.y), p.hole, "outline", "hole")
-        for p in routing.passes if p.hole), "wire_holes")
-    flags = Group(tuple(
-        flag for wire in routing.wires for flag in _flags(wire, face, seen)), "flags")
+    layers = run_layers(routing, view)
+    way = [_traced(wire, seen.face, seen) for wire in routing.wires
+           if wire.id == traced and seen.face in {point[2] for point in wire.path}]
     title = plain.title.replace("Board of", "Wires on the board of", 1)
-    way = [_traced(wire, face, seen) for wire in routing.wires
-           if wire.id == traced and face in {point[2] for point in wire.path}]
-    return replace(plain, items=(*plain.items, bands, wires, ties, holes, *way, flags),
-                   title=title)
+    first = next(n for n, item in enumerate(plain.items)
+                 if isinstance(item, Group) and item.role == "modules")
+    return replace(plain, title=title, items=(
+        *plain.items[:first], *layers.under, *plain.items[first:], *layers.over, *way,
+        layers.flags))
+
+
+def run_layers(routing: Routing, view: View) -> RunLayers:
+    """Bands, ties and holes of the shown face; seen through, the far face's as well, hidden."""
+    seen = Seen(view, *routing.job.plate.size)
+    faces: tuple[Face, ...] = ("back", "front") if view == "through" else (seen.face,)
+    under, over = [], []
+    for face in faces:
+        far = " far" if face != seen.face else ""
+        under.append(Group(tuple(_bands(routing, face, seen)), f"runs{far}"))
+        over.append(Group(tuple(_last_legs(routing, face, seen)), f"wire_ends{far}"))
+        under.append(Group(tuple(
+            item for tie in routing.ties if tie.face == face
+            for item in _tie(tie, routing, seen)), f"ties{far}"))
+    under.append(Group(tuple(
+        Circle(*seen.point(p.x, p.y), p.hole, "outline", "hole")
+        for p in routing.passes if p.hole), "wire_holes"))
+    flags = (_flag(wire, places) for wire in routing.wires for places in flag_places(wire, seen))
+    return RunLayers(tuple(under), tuple(over), Group(tuple(flags), "flags"))
+
+
+def _flag(wire: Wire, places: Sequence[Point]) -> Group:
+    """A wire's number; the page takes the first place that is free of other numbers."""
+    spots = ";".join(f"{figure(x)} {figure(y)}" for x, y in places)
+    return Group((), "flag", wire.id, transform=(0.0, False, *places[0]),
+                 data={"words": str(wire.number), "places": spots})
 
 
 def faces_used(routing: Routing) -> tuple[View, ...]:
@@ -50,40 +101,146 @@ def faces_used(routing: Routing) -> tuple[View, ...]:
     return tuple(face for face in ("front", "back") if face in faces) or ("front",)
 
 
-def _band(run: Run, seen: Seen) -> Iterator[Item]:
-    """Rectangles along the legs, each half a width longer at its ends so that corners close."""
-    half = min(run.diameter, run.width) / 2 if run.height else run.diameter / 2
-    for (ax, ay), (bx, by) in pairwise(seen.points(run.path)):
-        length = hypot(bx - ax, by - ay)
-        if length == 0:
+def pieces_on(path: Sequence[PathPoint], face: str) -> tuple[tuple[Point, ...], ...]:
+    """The stretches of a path that lie on a face, mm as seen from the front."""
+    pieces: list[list[Point]] = [[]]
+    for x, y, on in path:
+        if on == face:
+            pieces[-1].append((x, y))
+        elif pieces[-1]:
+            pieces.append([])
+    return tuple(tuple(piece) for piece in pieces if len(piece) > 1)
+
+
+def way_of(wire: Wire, face: str, seen: Seen) -> Path:
+    """A wire's way on a face as one stroke with rounded bends; no commands where it has none."""
+    return Path(tuple(
+        command for piece in pieces_on(wire.path, face)
+        for command in bent(seen.points(piece), BEND_MM)), "band", width=wire.outer)
+
+
+def flag_places(wire: Wire, seen: Seen) -> Iterator[tuple[Point, ...]]:
+    """For each end on the shown face: where its number may stand, the best place first."""
+    for path in (wire.path, wire.path[::-1]):
+        if len(path) < 2 or path[0][2] != path[1][2]:
             continue
-        ux, uy = (bx - ax) / length * half, (by - ay) / length * half
-        yield polygon((
-            (ax - ux - uy, ay - uy + ux), (ax - ux + uy, ay - uy - ux),
-            (bx + ux + uy, by + uy - ux), (bx + ux - uy, by + uy + ux),
-        ), "none", "part")
+        if seen.view != "through" and path[0][2] != seen.face:
+            continue
+        stretch = pieces_on(path, path[0][2])[0]
+        whole = sum(hypot(bx - ax, by - ay) for (ax, ay), (bx, by) in pairwise(stretch))
+        wanted = [FLAG_MM + FLAG_STEP_MM * n for n in range(FLAG_PLACES)]
+        places = [along for along in wanted if along <= whole / 2] or [whole / 2]
+        yield seen.points(_along(stretch, along) for along in places)
 
 
-def _lines(path: tuple[PathPoint, ...], face: str, seen: Seen) -> Iterator[Line]:
-    for (ax, ay, one), (bx, by, other) in pairwise(path):
-        if one == other == face:
-            yield Line(*seen.point(ax, ay), *seen.point(bx, by), "fine")
+def _along(stretch: Sequence[Point], along: float) -> Point:
+    left = along
+    for (ax, ay), (bx, by) in pairwise(stretch):
+        length = hypot(bx - ax, by - ay)
+        if left <= length and length:
+            return ax + (bx - ax) * left / length, ay + (by - ay) * left / length
+        left -= length
+    return stretch[-1]
+
+
+def _bands(routing: Routing, face: str, seen: Seen) -> Iterator[Path]:
+    """Every wire on its way to a run, and every run as wide as its bundle lies."""
+    wires = [(way_of(wire, face, seen).commands, wire.outer) for wire in routing.wires]
+    runs = [(bent(seen.points(run.path), BEND_MM), band_width(run)) for run in routing.runs
+            if run.face == face and len(run.path) > 1]
+    yield from _both_coats((*wires, *runs))
+
+
+def band_width(run: Run) -> float:
+    """How wide a run lies on the plate [mm]: its round bundle, or the gap it stands flat in."""
+    return min(run.diameter, run.width) if run.height else run.diameter
+
+
+def _both_coats(bands: Iterable[tuple[tuple[Command, ...], float]]) -> Iterator[Path]:
+    """Edges of all bands, then their grounds, one path for all bands of one width."""
+    by_width: dict[float, list[Command]] = defaultdict(list)
+    for commands, width in bands:
+        by_width[max(1.0, round(width * WIDTHS)) / WIDTHS].extend(commands)
+    pens: tuple[Pen, ...] = ("band_edge", "band")
+    for pen in pens:
+        for width, steps in sorted(by_width.items()):
+            if steps:
+                yield Path(tuple(steps), pen, width=width)
+
+
+def _last_legs(routing: Routing, face: str, seen: Seen) -> Iterator[Path]:
+    """From the edge of a module to the terminal on it, for every wire of a face."""
+    legs = []
+    for wire in routing.wires:
+        for end, path in ((wire.from_, wire.path), (wire.to, wire.path[::-1])):
+            leg = _last_leg(routing.job, end.split(".")[0], path, face)
+            if leg:
+                legs.append((bent(seen.points(leg), 0.0), wire.outer))
+    yield from _both_coats(legs)
+
+
+def _last_leg(job: Job, part_id: str, path: Sequence[PathPoint], face: str
+              ) -> tuple[Point, Point] | None:
+    part = job.part(part_id)
+    if part.placement is None or len(path) < 2 or not path[0][2] == path[1][2] == face:
+        return None
+    (ax, ay), (bx, by) = path[0][:2], path[1][:2]
+    length = hypot(bx - ax, by - ay)
+    pose = Pose.of(part.placement)
+    outline = [pose.point(x, y) for x, y in job.type_of(part).outline]
+    reach = _leaves_at((ax, ay), (bx, by), outline) * length
+    if reach <= TERMINAL_MM / 2:
+        return None
+    ux, uy = (bx - ax) / length, (by - ay) / length
+    return ((ax + ux * TERMINAL_MM / 2, ay + uy * TERMINAL_MM / 2), (ax + ux * reach,
+                                                                    ay + uy * reach))
+
+
+def _leaves_at(a: Point, b: Point, outline: Sequence[Point]) -> float:
+    """The share of a leg after which it is outside an outline; 0: it never was inside."""
+    dx, dy = b[0] - a[0], b[1] - a[1]
+    last = 0.0
+    for (px, py), (qx, qy) in zip(outline, (*outline[1:], outline[0]), strict=True):
+        ex, ey = qx - px, qy - py
+        cross = dx * ey - dy * ex
+        if abs(cross) < 1e-9:
+            continue
+        t = ((px - a[0]) * ey - (py - a[1]) * ex) / cross
+        u = ((px - a[0]) * dy - (py - a[1]) * dx) / cross
+        if -1e-9 <= u <= 1 + 1e-9 and 0 < t <= 1 + 1e-9:
+            last = max(last, min(1.0, t))
+    return last
+
+
+def _tie(tie: TiePoint, routing: Routing, seen: Seen) -> Iterator[Item]:
+    """A stroke across the bundle, and what is drilled for it or stuck on below it."""
+    x, y = seen.point(tie.x, tie.y)
+    way = _direction(next(run for run in routing.runs if run.id == tie.run), tie, seen)
+    half = tie.bundle / 2 + 1.0
+    yield Line(x - way[1] * half, y + way[0] * half, x + way[1] * half, y - way[0] * half)
+    for hx, hy, diameter in tie.holes:
+        yield Circle(*seen.point(hx, hy), diameter, "thin", "hole")
+    if tie.kind == "foot":
+        yield polygon(tuple(
+            (x + way[0] * a * half - way[1] * b * half, y + way[1] * a * half + way[0] * b * half)
+            for a, b in ((1, 1), (-1, 1), (-1, -1), (1, -1))), "fine")
+
+
+def _direction(run: Run, tie: TiePoint, seen: Seen) -> Point:
+    """The direction of the leg that a tie holds, in the view."""
+    left = tie.along
+    legs = list(pairwise(seen.points(run.path)))
+    for (ax, ay), (bx, by) in legs:
+        length = hypot(bx - ax, by - ay)
+        if length and (left <= length + 1e-6 or (bx, by) == legs[-1][1]):
+            return (bx - ax) / length, (by - ay) / length
+        left -= length
+    return 1.0, 0.0
 
 
 def _traced(wire: Wire, face: str, seen: Seen) -> Group:
     """One wire's way on a face, a ring round each of its ends there."""
-    lines = [replace(line, pen="outline") for line in _lines(wire.path, face, seen)]
+    way = replace(way_of(wire, face, seen), pen="outline", width=0.0)
     ends = [Circle(*seen.point(x, y), END_MM, "outline", "none")
             for x, y, on in (*wire.path[:1], *wire.path[-1:]) if on == face]
-    return Group((*lines, *ends), "traced", data={"wire": wire.id})
-
-
-def _flags(wire: Wire, face: str, seen: Seen) -> Iterator[Text]:
-    """A wire's number beside both its ends, a little along its way."""
-    for path in (wire.path, wire.path[::-1]):
-        if len(path) > 1 and path[0][2] == path[1][2] == face:
-            (ax, ay), (bx, by) = seen.points([path[0][:2], path[1][:2]])
-            length = hypot(bx - ax, by - ay)
-            share = min(FLAG_MM, length / 2) / length if length else 0.0
-            yield Text(ax + (bx - ax) * share, ay + (by - ay) * share, str(wire.number), "mark",
-                       plaque=True)
+    return Group((way, *ends), "traced", data={"wire": wire.id})

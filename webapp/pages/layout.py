@@ -17,7 +17,7 @@ from webapp.drawings.sections import cut_height, top_view
 from webapp.drawings.seen import View
 from webapp.forms.posted import FormDep, revision_of
 from webapp.forms.values import NotReadableError, read_length, read_number
-from webapp.live import above, edits, fits, groups, offers
+from webapp.live import above, edits, fits, groups, offers, runs
 from webapp.live.corners import at_corner, corner_of
 from webapp.live.pieces import pieces_of
 from webapp.live.state import VIEWS, LayoutState, TableRow, layout_state, read_view
@@ -30,11 +30,12 @@ router.include_router(offers.router)
 router.include_router(above.router)
 router.include_router(groups.router)
 router.include_router(fits.router)
+router.include_router(runs.router)
 UNPROCESSABLE = 422
 TURNS = (-360.0, 360.0)
 SAME_MM = 1e-6
 SNAPS = (("0", "off"), ("0.5", "0.5 mm"), ("1", "1 mm"), ("2.5", "2.5 mm"), ("5", "5 mm"))
-SHOWN = (("keep_free", "Keep-free"), ("other_face", "Other face"))
+SHOWN = (("keep_free", "Keep-free"), ("other_face", "Other face"), ("runs", "Wires"))
 
 
 @dataclass(frozen=True, slots=True)

@@ -28,6 +28,7 @@ export class Desk {
   /** @param {string | null} id @param {boolean} focus */
   choose(id, focus = false) {
     this.chosenId = id;
+    if (id) this.runs?.choose(null);
     this.board.rove(id);
     for (const group of this.board.svg.querySelectorAll("g.module, g.zones")) {
       group.classList.toggle("is-chosen", group.dataset.key === id);
@@ -323,6 +324,7 @@ export class Desk {
     this.board.overlay.touching(this.page.touchingPairs());
     this.choose(this.chosenId && this.board.module(this.chosenId) ? this.chosenId : null, had);
     this.findings?.show();
+    this.runs?.show();
   }
 
   async refresh() {

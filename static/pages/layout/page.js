@@ -92,7 +92,14 @@ export class Page {
   /** @param {[number, number]} free front and back, mm */
   free([front, back]) {
     if (this.holding || !this.at) return;
-    this.#boxed([["caption", "Free height here"], ["", `${figure(front)} mm front`], ["", `${figure(back)} mm back`]]);
+    const heights = [["caption", "Free height here"], ["", `${figure(front)} mm front`], ["", `${figure(back)} mm back`]];
+    this.#boxed([...(this.onWire ?? []), ...heights]);
+  }
+
+  /** What is told of the wire under the pointer, over the free height. @param {string[][]} lines */
+  wire(lines) {
+    this.onWire = lines;
+    if (lines.length && this.at && !this.holding) this.#boxed(lines);
   }
 
   /** What is in the hand; null: nothing. */

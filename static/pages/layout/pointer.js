@@ -20,7 +20,10 @@ export class BoardPointer {
     place.addEventListener("lostpointercapture", (event) => this.#lost(event));
     place.addEventListener("wheel", (event) => this.#wheel(event), { passive: false });
     place.addEventListener("contextmenu", (event) => this.desk.held && event.preventDefault());
-    place.addEventListener("pointerleave", () => this.desk.page.pointer(null));
+    place.addEventListener("pointerleave", () => {
+      this.desk.runs?.point(null);
+      this.desk.page.pointer(null);
+    });
   }
 
   #down(event) {
@@ -41,6 +44,11 @@ export class BoardPointer {
       return this.#begin("put", event);
     }
     desk.settle();
+    const grip = desk.runs?.grip(event);
+    if (grip) {
+      event.preventDefault();
+      return this.#begin("wire", event, { grip });
+    }
     const element = event.target.closest("g.module");
     if (!element) return this.#begin("shift", event);
     const module = this.board.moduleOf(element);
@@ -62,7 +70,9 @@ export class BoardPointer {
     if (this.gesture?.kind === "pinch") return this.#pinched();
     if (known && this.gesture?.pointerId === event.pointerId) return this.#dragged(event, known, at);
     if (this.desk.held && !this.desk.nudging && event.pointerType === "mouse") return this.#carry(at);
-    if (!this.desk.held && event.pointerType === "mouse") this.desk.ask([at.x, at.y].map(limited));
+    if (this.desk.held || event.pointerType !== "mouse") return;
+    this.desk.runs?.point(at, event.target);
+    this.desk.ask([at.x, at.y].map(limited));
   }
 
   #dragged(event, known, at) {
@@ -73,6 +83,7 @@ export class BoardPointer {
     gesture.moved = true;
     if (gesture.kind === "locked") return first && desk.page.say(`${desk.title(gesture.id)} is locked`);
     if (gesture.kind === "shift") return this.#shift(event, known);
+    if (gesture.kind === "wire") return desk.runs.leadTo(gesture.grip, at);
     if (gesture.kind === "drag") {
       if (first) this.#take(gesture.id, { clientX: known.startX, clientY: known.startY });
       this.#carry(at);
@@ -131,13 +142,15 @@ export class BoardPointer {
       desk.putDown();
     } else if (gesture.kind === "drag" && gesture.wasChosen) this.#take(gesture.id, event);
     else if (gesture.kind === "locked" && gesture.wasChosen) desk.page.say(`${desk.title(gesture.id)} is locked`);
-    else if (gesture.kind === "shift" && !gesture.moved) desk.choose(null);
+    else if (gesture.kind === "wire" && gesture.moved) desk.runs.led();
+    else if (/shift|wire/.test(gesture.kind) && !gesture.moved && !desk.runs?.pressed(this.board.toPlate(event))) desk.choose(null);
   }
 
   #lost(event) {
     if (!this.pointers.delete(event.pointerId)) return;
     this.gesture = null;
     this.grab = null;
+    this.desk.runs?.leave();
     this.desk.cancel();
   }
 

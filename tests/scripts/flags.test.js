@@ -1,0 +1,49 @@
+import { equal, test } from "./check.js";
+import { setFlags } from "/static/lib/flags.js";
+
+const SVG = "http://www.w3.org/2000/svg";
+
+/** A drawing with flags of 20 pixels at these places. @param {[string, string][]} flags */
+function drawing(flags) {
+  const svg = document.createElementNS(SVG, "svg");
+  for (const [kind, places] of flags) {
+    const flag = document.createElementNS(SVG, "g");
+    flag.setAttribute("class", `flag ${kind}`);
+    flag.setAttribute("data-places", places);
+    const box = document.createElementNS(SVG, "rect");
+    box.setAttribute("width", "20");
+    flag.append(box);
+    svg.append(flag);
+  }
+  return /** @type {SVGSVGElement} */ (svg);
+}
+
+/** @param {SVGSVGElement} svg */
+const places = (svg) => [...svg.children].map((flag) =>
+  flag.classList.contains("does-not-fit") ? null : flag.getAttribute("transform"));
+
+test("each takes its first place where that is free", () => {
+  const svg = drawing([["", "0 0;0 40"], ["", "30 0"]]);
+  setFlags(svg, 1);
+  equal(places(svg), ["translate(0 0)", "translate(30 0)"]);
+});
+
+test("one that would lie on another takes its next place, or none", () => {
+  const svg = drawing([["", "0 0"], ["", "5 5;5 40"], ["", "2 2"]]);
+  setFlags(svg, 1);
+  equal(places(svg), ["translate(0 0)", "translate(5 40)", null]);
+});
+
+test("the traced wire chooses first", () => {
+  const svg = drawing([["", "0 0"], ["is-traced", "2 2"]]);
+  setFlags(svg, 1);
+  equal(places(svg), [null, "translate(2 2)"]);
+});
+
+test("closer in there is room for more", () => {
+  const svg = drawing([["", "0 0"], ["", "10 0"]]);
+  setFlags(svg, 1);
+  equal(places(svg)[1], null);
+  setFlags(svg, 0.25);
+  equal(places(svg)[1], "translate(10 0)");
+});

@@ -1,0 +1,111 @@
+"""Runs on the board: bands as wide as they are, to the terminal, on the face where they lie."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import pytest
+
+from layout_engine import Job, load_document
+from layout_engine.wiring import Routing, plan_routes
+from tests.layout_engine.wiring.boards import at, block, board, facing_pair, terminal, wire
+from webapp.drawings.primitives import Group, Path, bent
+from webapp.drawings.runs import flag_places, pieces_on, routed_board, run_layers, way_of
+from webapp.drawings.seen import Seen, View
+
+FRONT = Seen("front", 200, 150)
+
+
+def routed(document: dict[str, Any]) -> Routing:
+    return plan_routes(load_document(document))
+
+
+def paths(groups: tuple[Group, ...], role: str) -> list[Path]:
+    (group,) = (group for group in groups if group.role == role)
+    return [item for item in group.items if isinstance(item, Path)]
+
+
+def crossing() -> dict[str, Any]:
+    """One wire whose ends stand on two faces; a hole of the plate is its way through."""
+    types = {"left": block(terminal("t", 40, 15, 0)), "right": block(terminal("t", 0, 15, 180))}
+    parts = [at("a", "left", 30, 60), at("b", "right", 170, 60, face="back")]
+    return board(types, parts, [wire("w", "a.t", "b.t")])
+
+
+def test_a_band_has_the_outer_width_of_its_wire_and_edges_lie_below_grounds() -> None:
+    routing = routed(facing_pair())
+    (own,) = routing.wires
+    drawn = paths(run_layers(routing, "front").under, "runs")
+    assert [path.pen for path in drawn] == ["band_edge", "band"]
+    assert {path.width for path in drawn} == {round(own.outer, 1)}
+
+
+def test_a_bundle_is_as_wide_as_its_wires_lie_together() -> None:
+    """Two equal wires have a bundle of two diameters (plane geometry)."""
+    ends = [terminal("t", 40, 12, 0), terminal("u", 40, 18, 0)]
+    facing = [terminal("t", 0, 12, 180), terminal("u", 0, 18, 180)]
+    types = {"left": block(*ends), "right": block(*facing)}
+    parts = [at("a", "left", 10, 60), at("b", "right", 150, 60)]
+    routing = routed(board(types, parts, [wire("v", "a.t", "b.t"), wire("w", "a.u", "b.u")]))
+    together = [run for run in routing.runs if len(run.wires) == 2]
+    assert together
+    widths = {path.width for path in paths(run_layers(routing, "front").under, "runs")}
+    assert round(2 * routing.wires[0].outer, 1) in widths
+
+
+def test_above_a_module_its_wire_goes_on_to_the_edge_of_the_terminal() -> None:
+    """The terminal stands at x 65, 5 mm inside the module's edge; its circle is 3.1 mm wide."""
+    document = facing_pair()
+    document["types"]["left"]["terminals"][0]["x"] = 35
+    (edge, _ground) = paths(run_layers(routed(document), "front").over, "wire_ends")
+    assert edge.d == "M66.55 75L70 75"
+
+
+def test_a_wire_that_starts_at_the_edge_has_nothing_above_the_module() -> None:
+    assert paths(run_layers(routed(facing_pair()), "front").over, "wire_ends") == []
+
+
+@pytest.mark.parametrize(("view", "shown"), [("front", 1), ("back", 1), ("through", 2)])
+def test_each_face_has_its_own_stretch_and_seen_through_both(view: View, shown: int) -> None:
+    routing = routed(crossing())
+    layers = run_layers(routing, view)
+    groups = [g for g in layers.under if g.role.startswith("runs") and g.items]
+    assert len(groups) == shown
+    assert ("runs far" in {g.role for g in groups}) == (view == "through")
+    numbers = [g for g in layers.flags.items if isinstance(g, Group)]
+    assert len(numbers) == shown
+
+
+def test_from_behind_left_and_right_are_exchanged() -> None:
+    routing = routed(crossing())
+    (own,) = routing.wires
+    drawn = way_of(own, "back", Seen("back", 200, 150)).d
+    x, y, _ = next(point for point in own.path if point[2] == "back")
+    assert drawn.startswith(f"M{200 - x:g} {y:g}L")
+
+
+def test_numbers_stand_on_their_wire() -> None:
+    (own,) = routed(facing_pair()).wires
+    for places in flag_places(own, FRONT):
+        assert all(y == pytest.approx(75) and 70 < x < 130 for x, y in places)
+    assert len(list(flag_places(own, FRONT))) == 2
+
+
+def test_a_path_is_cut_where_it_changes_face() -> None:
+    path = ((0.0, 0.0, "front"), (5.0, 0.0, "front"), (5.0, 0.0, "back"), (9.0, 0.0, "back"))
+    assert pieces_on(path, "front") == (((0.0, 0.0), (5.0, 0.0)),)  # type: ignore[arg-type]
+    assert pieces_on(path, "back") == (((5.0, 0.0), (9.0, 0.0)),)  # type: ignore[arg-type]
+
+
+def test_a_bend_takes_its_radius_from_both_legs_and_at_most_half_of_one() -> None:
+    wide = Path(bent([(0, 0), (20, 0), (20, 20)], 4)).d
+    assert wide.startswith("M0 0L16 0C")
+    assert wide.endswith(" 20 4L20 20")
+    assert Path(bent([(0, 0), (20, 0), (20, 6)], 4)).d.endswith(" 20 3L20 6")
+
+
+def test_the_traced_wire_is_told_on_the_board_of_its_page() -> None:
+    job: Job = load_document(facing_pair())
+    drawing = routed_board(plan_routes(job), "front", traced="w")
+    roles = [item.role for item in drawing.items if isinstance(item, Group)]
+    assert roles.index("runs") < roles.index("modules") < roles.index("traced")
