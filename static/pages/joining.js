@@ -26,7 +26,9 @@ ready();
 /** After each answer: what was done is said, and one terminal of the board is the way in by Tab. */
 function ready(sent = false) {
   if (sent) say(document.querySelector("form[data-history=undo] button")?.getAttribute("title")?.replace(/^Undo: /, "Done: ") ?? "");
-  document.querySelector("main")?.classList.add("is-live");
+  const main = document.querySelector("main");
+  main?.classList.add("is-live");
+  if (main) window.htmx?.process(main);
   const all = spots();
   const [first] = all;
   for (const spot of all) spot.setAttribute("tabindex", spot === first ? "0" : "-1");

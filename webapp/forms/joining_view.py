@@ -35,7 +35,7 @@ SHOWS: tuple[tuple[Show, str], ...] = (
 )
 SORTS = (("", "as they were joined"), ("from", "by their start"), ("to", "by their end"),
          ("lead", "by lead"))
-KEPT = ("show", "find", "part", "sort")  # what stays when something was changed
+KEPT = ("show", "find", "part", "sort", "case")  # what stays when something was changed
 LONGEST = 200
 
 
@@ -47,6 +47,7 @@ class Asked:
     find: str = ""
     part: str = ""
     sort: str = ""
+    case: str = ""  # whose volts and amps stand in the table
     wire: str = ""
     start: str = ""
     target: str = ""
@@ -55,7 +56,7 @@ class Asked:
         """The page's query for the same with some things changed."""
         asked = replace(self, **changed)  # type: ignore[arg-type]
         known = {"show": asked.show if asked.show != "table" else "", "find": asked.find,
-                 "part": asked.part, "sort": asked.sort, "wire": asked.wire,
+                 "part": asked.part, "sort": asked.sort, "case": asked.case, "wire": asked.wire,
                  "from": asked.start, "to": asked.target}
         text = urlencode({key: value for key, value in known.items() if value})
         return f"?{text}" if text else ""
@@ -73,7 +74,8 @@ def asked_of(values: Mapping[str, str], prefix: str = "") -> Asked:
             for key in (*KEPT, "wire", "from", "to")}
     show: Show = next((s for s, _ in SHOWS if s == said["show"]), "table")
     sort = said["sort"] if said["sort"] in dict(SORTS) else ""
-    return Asked(show, said["find"], said["part"], sort, said["wire"], said["from"], said["to"])
+    return Asked(show, said["find"], said["part"], sort, said["case"], said["wire"], said["from"],
+                 said["to"])
 
 
 @dataclass(frozen=True, slots=True)

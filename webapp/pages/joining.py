@@ -22,10 +22,12 @@ from layout_engine.connection_edits import (
 )
 from layout_engine.edits import Edited
 from layout_engine.joining import Advice, Lacking, all_ends, end_name, open_terminals, suggest
+from layout_engine.supply.cases import case_ids
 from webapp.drawings.board import board
 from webapp.drawings.joins import JoinLine, Spot, join_line, spots
 from webapp.drawings.primitives import Drawing
 from webapp.forms import joining_form as form_of
+from webapp.forms.case_words import case_words
 from webapp.forms.fields import Typed
 from webapp.forms.joining_view import (
     SHOWS,
@@ -53,13 +55,19 @@ from webapp.forms.joining_view import (
 from webapp.forms.lengths import Inches, inches_of_form
 from webapp.forms.posted import FormDep, revision_of
 from webapp.forms.said import put_beside
+from webapp.forms.supply_asked.one_wire import WireFigures, one_wire, wire_figures
+from webapp.forms.supply_asked.parts import About, Heading
+from webapp.forms.supply_asked.renaming import renamed
 from webapp.forms.unit_cookie import inches_of, remember_inches
 from webapp.forms.values import NotReadableError
+from webapp.pages.wires_about import AnswerPiece
 from webapp.stores.judging import estimated_now
 from webapp.stores.projects import NotFound, Opened
+from webapp.stores.routes import sized_routes_of
 from webapp.views import JobBar, StoreDep, job_bar, render
 
 router = APIRouter()
+THIS_WIRE = Heading("wire", "This wire in the supply")
 UNPROCESSABLE = 422
 GONE = "This suggestion does not hold any more: something else was joined meanwhile."
 
@@ -122,6 +130,9 @@ class JoiningPage:
     view: BoardView | None
     inches: Inches
     wrong: Wrong
+    cases: tuple[tuple[str, str], ...]
+    figures: Mapping[str, WireFigures]
+    no_figures: str
     shows: tuple[tuple[str, str], ...] = SHOWS
     sorts: tuple[tuple[str, str], ...] = SORTS
     form: Any = form_of
@@ -146,8 +157,21 @@ def _page(request: Request, opened: Opened, asked: Asked, wrong: Wrong | None = 
         wire_findings(job, estimated_now(opened).findings),
         opens, sum(len(g.terminals) for g in opens), left_open(job),
         _board(job, asked), units, wrong,
+        tuple((case, case_words(job, case)) for case in case_ids(job)) if job.connections else (),
+        *_figures(opened, asked),
     )
     return render(request, "pages/joining.html", context, UNPROCESSABLE if wrong.at else 200)
+
+
+def _figures(opened: Opened, asked: Asked) -> tuple[dict[str, WireFigures], str]:
+    """Volts and amps of the case that is asked for, and why there are none where there are none."""
+    if not asked.case or asked.show != "table":
+        return {}, ""
+    found = sized_routes_of(opened)
+    if found.sizing is None:
+        return {}, found.why
+    figures = wire_figures(About(opened.job, found.sizing, {}), asked.case)
+    return figures, "" if figures else "This case has no steady state, or is not in the job."
 
 
 def _panel(job: Job, asked: Asked, wrong: Wrong, inches: Inches, advice: Advice
@@ -178,6 +202,20 @@ def _board(job: Job, asked: Asked) -> BoardView | None:
 def joining(request: Request, project_id: str, store: StoreDep) -> Response:
     """The table or the board; a query narrows, sorts, and chooses a wire or the ends of a new."""
     return _page(request, store.open(project_id), asked_of(request.query_params))
+
+
+@router.get("/jobs/{project_id}/joining/wires/{wire_id}/supply", name="joining_wire_supply")
+def wire_supply(request: Request, project_id: str, wire_id: str, store: StoreDep) -> Response:
+    """One wire in the supply: what it carries, its voltages, and what happens if it comes off."""
+    opened = store.open(project_id)
+    _known(opened.job, wire_id)
+    found = sized_routes_of(opened)
+    answer = None
+    if found.sizing is not None:
+        about = About(opened.job, found.sizing, {})
+        answer = renamed(about, one_wire(about, wire_id))
+    piece = AnswerPiece(opened.id, THIS_WIRE, answer, found.why, "")
+    return render(request, "fragments/supply_answer.html", piece)
 
 
 def _asked(form: Mapping[str, str], **more: str) -> Asked:

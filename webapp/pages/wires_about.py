@@ -12,8 +12,8 @@ from layout_engine import Job
 from layout_engine.sizing.routed import SizedRoutes
 from layout_engine.working import Working
 from webapp.forms.assumed_form import AssumedForm, typed_assumed
-from webapp.forms.supply_asked import QUESTIONS, Question
-from webapp.forms.supply_asked.parts import About, Answer
+from webapp.forms.supply_asked import QUESTIONS
+from webapp.forms.supply_asked.parts import About, Answer, Heading
 from webapp.forms.supply_asked.renaming import renamed
 from webapp.forms.supply_asked.renaming import working as named_working
 from webapp.forms.supply_asked.volts import terminal_working
@@ -29,7 +29,7 @@ class AnswerPiece:
     """The answer to one question, to be put below it."""
 
     project_id: str
-    question: Question
+    question: Heading
     answer: Answer | None
     why: str
     query: str

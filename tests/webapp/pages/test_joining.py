@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from html import unescape
 from typing import Any
 
+import httpx
 import pytest
 from starlette.testclient import TestClient
 
@@ -18,6 +19,7 @@ from webapp.app import create_app
 from webapp.settings import Settings
 
 LIGHTHOUSE = demo("rolling_lighthouse")
+NewJob = Callable[[dict[str, Any]], str]
 BARE = {**LIGHTHOUSE, "connections": []}
 
 
@@ -401,3 +403,33 @@ def test_what_is_typed_is_escaped(desk: Desk) -> None:
     desk.wire_form("w7", label='"><script>alert(1)</script>')
     assert "<script>alert" not in desk.get(find='"><script>alert(2)</script>')
     assert "<script>alert" not in desk.get(wire="w7", show='"><script>', sort="<script>")
+
+
+def test_volts_and_amps_of_a_case_stand_in_the_table(http: httpx.Client, new_job: NewJob) -> None:
+    job = new_job(demo("parade_tortoise"))
+    without = http.get(f"/jobs/{job}/joining").text
+    assert 'class="join-volts"' not in without
+    found = http.get(f"/jobs/{job}/joining", params={"case": "typical"}).text
+    solved = http.get(f"/api/projects/{job}/supply", params={"case": "typical"}).json()
+    row = re.search(r'<tr[^>]*data-wire="w7".*?</tr>', found, re.DOTALL)
+    assert row
+    assert f'{solved["nodes"]["fuses.out1"]:.2f} V' in row[0]
+    amps = abs(next(b["amps"] for b in solved["branches"] if b["id"] == "w7"))
+    assert f'<td class="figure">{amps:.3g}</td>' in row[0]
+    assert 'name="view-case" value="typical"' in found
+
+
+def test_a_case_that_is_not_there_says_so(http: httpx.Client, new_job: NewJob) -> None:
+    job = new_job(demo("parade_tortoise"))
+    found = http.get(f"/jobs/{job}/joining", params={"case": "asleep"}).text
+    assert "is not in the job" in found
+
+
+def test_one_wire_is_told_in_every_case_and_when_it_comes_off(
+        http: httpx.Client, new_job: NewJob) -> None:
+    job = new_job(demo("parade_tortoise"))
+    text = http.get(f"/jobs/{job}/joining/wires/w7/supply").text
+    assert "If it comes off: Leg drive controller dead." in text
+    assert "all motors held fast" in text
+    assert "drive.bplus" not in text
+    assert http.get(f"/jobs/{job}/joining/wires/w999/supply").status_code == 404

@@ -15,17 +15,15 @@ from webapp.forms.supply_asked.drives import drives, pushed_machine
 from webapp.forms.supply_asked.faults import returns, shorts, what_if
 from webapp.forms.supply_asked.heat import heat
 from webapp.forms.supply_asked.pack import sagging, switching_on
-from webapp.forms.supply_asked.parts import About, Answer
+from webapp.forms.supply_asked.parts import About, Answer, Heading
 from webapp.forms.supply_asked.ratings import ratings
 from webapp.forms.supply_asked.volts import volts
 
 
 @dataclass(frozen=True, slots=True)
-class Question:
-    """One question: its name in addresses, its words, and what answers it."""
+class Question(Heading):
+    """One question and what answers it."""
 
-    name: str
-    words: str
     answer: Callable[[About], Answer]
 
 

@@ -131,7 +131,7 @@ def what_if(about: About) -> Answer:
     except SupplyError as error:
         return Answer((str(error),), choices=choices, button="Show what happens")
     return Answer(
-        tuple(_told(about, found)), _grids(about, found), _judged(about, found, shorted),
+        tuple(told(about, found)), _grids(about, found), judged(about, found, shorted),
         SHORT_CAUTION if shorted else "", choices, "Show what happens",
     )  # fmt: skip
 
@@ -192,7 +192,8 @@ def _asked(about: About) -> tuple[tuple[str, ...], tuple[tuple[str, str], ...]]:
     return tuple(opened), tuple(shorted)
 
 
-def _told(about: About, found: Broken) -> list[str]:
+def told(about: About, found: Broken) -> list[str]:
+    """What happens, in sentences: at once, which fuse opens, and after that."""
     said = [_dead_words(about, "At once", found.outcome)]
     if found.opens:
         within = found.within or 0.0
@@ -215,8 +216,9 @@ def _fuse(about: About, branch: str) -> str:
     return fuse_name(about.job, sized) if sized else about.branch(branch)
 
 
-def _judged(about: About, found: Broken, shorted: tuple[tuple[str, str], ...]
-            ) -> tuple[tuple[str, str], ...]:
+def judged(about: About, found: Broken, shorted: tuple[tuple[str, str], ...]
+           ) -> tuple[tuple[str, str], ...]:
+    """Whether a wire gets too hot, as a verdict."""
     if found.still_hot:
         names = ", ".join(about.branch(hot.wire) for hot in found.still_hot)
         return (("stop", f"Even then {names} gets too hot: nothing ends it."),)

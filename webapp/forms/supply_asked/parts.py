@@ -19,6 +19,14 @@ PACKS: tuple[tuple[Pack, str], ...] = (
 
 
 @dataclass(frozen=True, slots=True)
+class Heading:
+    """What is asked: its name in addresses and its words."""
+
+    name: str
+    words: str
+
+
+@dataclass(frozen=True, slots=True)
 class Column:
     """A column of a table: its words, and whether figures stand in it."""
 

@@ -9,7 +9,7 @@ from layout_engine.working import Given, Working
 from webapp.forms.case_words import case_words
 from webapp.forms.supply_asked.parts import About, Answer, Grid, Line
 
-_DOTTED = re.compile(r"[a-z][a-z0-9_]*\.[a-z0-9_]+(?:>[a-z0-9_]+)?")
+_DOTTED = re.compile(r"[a-z][a-z0-9_]*\.[a-z0-9_]+(?:>[a-z0-9_]+)?(?:#\d+)?")
 
 
 def renamed(about: About, answer: Answer) -> Answer:
@@ -60,5 +60,7 @@ def _dotted(about: About, name: str) -> str:
     part_id = name.partition(".")[0]
     if part_id not in about.job.parts_by_id:
         return name
-    known = name in about.sizing.study.network.number or name in about.sizing.study.conductor_row
+    study = about.sizing.study
+    known = name in study.network.number or name in study.conductor_row or any(
+        e.id == name for e in study.network.elements.items)  # fmt: skip
     return about.branch(name) if known else name
