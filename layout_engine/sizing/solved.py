@@ -28,8 +28,7 @@ def solve_supply(job: Job, case: str, pack: Pack = "nominal",
         Declined: over 60 V.
     """
     check_case(job, case)
-    if routes is None and all(w.length is not None and w.wire and w.wire.size
-                              for w in job.connections):
+    if all(w.length is not None and w.wire and w.wire.size for w in job.connections):
         return plain.solve_supply(job, case, pack)
     routes = routes or sized_routes(job)
     if routes.sizing is None:

@@ -8,9 +8,10 @@ from fastapi import APIRouter, Request
 from starlette.concurrency import run_in_threadpool
 from starlette.responses import Response
 
-from layout_engine import check, load_document
+from layout_engine import Finding, Job, check, load_document
 from webapp.api.answers import ProjectId, etag, json_answer, json_body
 from webapp.api.description import DOCUMENT_BODY, FINDINGS, problems
+from webapp.stores.routes import sized_routes_of_job
 from webapp.views import StoreDep
 
 router = APIRouter(prefix="/api", tags=["findings"])
@@ -32,8 +33,12 @@ async def check_document(request: Request) -> Response:
     """Every finding about a document, without storing it."""
     body = await json_body(request)
     async with _turn(request):
-        findings = await run_in_threadpool(lambda: check(load_document(body)))
+        findings = await run_in_threadpool(lambda: _findings(load_document(body)))
     return json_answer({"findings": [finding.as_json() for finding in findings]})
+
+
+def _findings(job: Job) -> list[Finding]:
+    return check(job, routes=sized_routes_of_job(job) if job.connections else None)
 
 
 @router.get("/projects/{project_id}/findings", responses=FINDINGS | problems(404, 422))

@@ -7,11 +7,14 @@ from typing import Annotated
 from fastapi import APIRouter, Query
 from starlette.responses import Response
 
-from layout_engine import Fault, solve_supply
+from layout_engine import Fault
+from layout_engine.sizing.solved import solve_supply
+from layout_engine.supply.cases import check_case
 from layout_engine.supply.state import Pack, SupplyError
 from webapp.api.answers import ProjectId, etag, json_answer
 from webapp.api.description import SUPPLY, problems
 from webapp.errors import Refused
+from webapp.stores.routes import sized_routes_of
 from webapp.views import StoreDep
 
 router = APIRouter(prefix="/api/projects/{project_id}", tags=["supply"])
@@ -30,7 +33,8 @@ def project_supply(
     """One case of the newest revision's supply, solved."""
     opened = store.open(project_id)
     try:
-        state = solve_supply(opened.job, case, pack)
+        check_case(opened.job, case)
+        state = solve_supply(opened.job, case, pack, sized_routes_of(opened))
     except SupplyError as error:
         fault = Fault("query.case", case, str(error))
         raise Refused(422, str(error), (fault,)) from None

@@ -14,7 +14,7 @@ from fastapi.responses import JSONResponse
 from pydantic import Field
 from starlette.concurrency import run_in_threadpool
 
-from layout_engine import DocumentError, Fault, Finding, Job, check
+from layout_engine import DocumentError, Fault, Finding, Job
 from layout_engine.arranging import Character
 from layout_engine.arranging.cost import evaluate
 from layout_engine.arranging.respects import Respect, respects_of
@@ -227,8 +227,8 @@ def _offer(opened: Opened, best: Job, running: ArrangeJob, view: View) -> Offer:
     offered = take_offer(opened.job, best).job
     before, after = evaluate(opened.job).wire_cost, evaluate(offered).wire_cost
     same = {p.id for p in opened.job.placed} == {p.id for p in offered.placed}
-    there = _side("What was there", opened.job, tuple(opened.findings), view)
-    made = _side("The offer", offered, tuple(check(offered)), view)
+    there = _side("What was there", opened.job, tuple(opened.placement_findings), view)
+    made = _side("The offer", offered, tuple(opened.placement_findings_of(offered)), view)
     details = running.details
     return Offer(
         there, made, _sum_words(before, after) if same else "", running.capped, running.words,

@@ -59,7 +59,7 @@ def test_many_long_checks_leave_threads_to_all_others(
     release, lock = threading.Event(), threading.Lock()
     under_way, most = 0, 0
 
-    def long_check(_job: object) -> list[object]:
+    def long_check(_job: object, **_routes: object) -> list[object]:
         nonlocal under_way, most
         with lock:
             under_way += 1
