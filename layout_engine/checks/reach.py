@@ -3,14 +3,17 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from math import hypot
 
 import numpy as np
+from numpy.typing import NDArray
 
 from layout_engine.checks.facts import Facts
 from layout_engine.checks.standing import Solid, Standing
 from layout_engine.geometry.frames import EPS_MM
 from layout_engine.geometry.shapes import (
     Shape,
+    bounds_of,
     box,
     extent,
     overlaps,
@@ -19,6 +22,8 @@ from layout_engine.geometry.shapes import (
 )
 from layout_engine.tables.access import DRIVER_HANDLE, HAND_HEIGHT, HAND_WIDTH
 
+MOST_LANES = 64  # lanes along the board that are tried against the wall
+Floats = NDArray[np.float64]
 Section = tuple[float, float]  # across the way, along the board and out of it, mm
 
 
@@ -68,10 +73,13 @@ def room_blockers(facts: Facts, standing: Standing) -> list[str]:
     return blockers
 
 
-def taller(facts: Facts, standing: Standing, level: float) -> list[Solid]:
-    """Prisms of other parts on the same face that rise over a level, mm over the face."""
+def taller(facts: Facts, standing: Standing, level: float, within: float = 0.0) -> list[Solid]:
+    """Prisms of other parts on the same face that rise over a level, mm over the face.
+
+    Only those that meet the part in plan, or come within a distance, mm.
+    """
     return [
-        solid for solid in facts.scene.solids_on(standing.face)
+        solid for solid in facts.scene.solids_near(standing.outline, standing.face, within)
         if solid.high > level + EPS_MM and solid.owner != standing.id
     ]
 
@@ -91,8 +99,8 @@ def has_straight_way(facts: Facts, standing: Standing) -> bool:
 
 def _square_way(facts: Facts, standing: Standing, by_hand: bool) -> bool:
     """Straight out of the face: some spot over the part where the section meets nothing taller."""
-    top = standing.type.top
-    in_way = [solid.shape for solid in taller(facts, standing, top)]
+    top, far = standing.type.top, hypot(HAND_WIDTH.value, HAND_HEIGHT.value)
+    in_way = [solid.shape for solid in taller(facts, standing, top, far)]
     in_way += _blocks_beyond(facts, standing.face, top)
     if not by_hand:
         return spot_for_circle(standing.outline, in_way, DRIVER_HANDLE.value)
@@ -120,20 +128,15 @@ def _way_along(facts: Facts, standing: Standing, sign: int, section: Section) ->
     if lane[1] - lane[0] <= EPS_MM:
         return True
     top = standing.type.top
-    shapes = [solid.shape for solid in taller(facts, standing, top)]
-    shapes += _blocks_between(facts, standing.face, top, top + deep)
-    forbidden = [
-        (extent(part)[0] - half, extent(part)[2] + half)
-        for shape in shapes
-        for part in [_clipped(shape, lane)]
-        if part is not None
-    ]
-    centres = _free_centres((x0, x1), forbidden, facts.frame.width / 2 - facts.frame.shift)
-    return any(
-        facts.cavity.wall_height(box(c - half, lane[0], c + half, lane[1]), standing.face)
-        >= top + deep - EPS_MM
-        for c in centres
-    )
+    blocks = np.array(_blocks_between(facts, standing.face, top, top + deep), dtype=object)
+    solids = facts.scene.boxes_over(standing.face, top, standing.id)
+    boxes = np.vstack((solids, bounds_of(blocks)))
+    boxes = boxes[np.minimum(boxes[:, 3], lane[1]) - np.maximum(boxes[:, 1], lane[0]) > EPS_MM]
+    middle = facts.frame.width / 2 - facts.frame.shift
+    centres = _free_centres((x0, x1), boxes[:, 0] - half, boxes[:, 2] + half, middle)
+    lanes = np.array([box(c - half, lane[0], c + half, lane[1]) for c in centres], dtype=object)
+    heights = facts.cavity.wall_heights(lanes, standing.face)
+    return bool(np.any(heights >= top + deep - EPS_MM))
 
 
 def _lane_end(facts: Facts, sign: int) -> float:
@@ -152,21 +155,16 @@ def _blocks_between(facts: Facts, face: str, low: float, high: float) -> list[Sh
     ]
 
 
-def _clipped(shape: Shape, lane: tuple[float, float]) -> Shape | None:
-    """The box round the part of a shape within a run of plate y, None if there is none."""
-    x0, y0, x1, y1 = extent(shape)
-    if min(y1, lane[1]) - max(y0, lane[0]) <= EPS_MM:
-        return None
-    return box(x0, max(y0, lane[0]), x1, min(y1, lane[1]))
-
-
-def _free_centres(span: tuple[float, float], forbidden: list[tuple[float, float]], middle: float
+def _free_centres(span: tuple[float, float], lows: Floats, highs: Floats, middle: float
                   ) -> list[float]:
-    """Centres within a span that no forbidden run covers, the ones worth trying."""
-    tries = [*span, float(np.clip(middle, *span)), *(end for run in forbidden for end in run)]
-    return [
-        c for c in tries
-        if span[0] - EPS_MM <= c <= span[1] + EPS_MM
-        and not any(low + EPS_MM < c < high - EPS_MM for low, high in forbidden)
-    ]
+    """Centres within a span that no forbidden run (low, high) covers, the ones worth trying.
 
+    The nearest to the middle of the body come first; of very many the first ones are enough.
+    """
+    ends = np.array([*span, float(np.clip(middle, *span))])
+    tries = np.unique(np.concatenate((ends, lows, highs)))
+    tries = tries[(tries >= span[0] - EPS_MM) & (tries <= span[1] + EPS_MM)]
+    inside = (tries[:, None] > lows + EPS_MM) & (tries[:, None] < highs - EPS_MM)
+    free = tries[~inside.any(axis=1)]
+    nearest = free[np.argsort(np.abs(free - middle), kind="stable")]
+    return [float(c) for c in nearest[:MOST_LANES]]

@@ -17,6 +17,7 @@ from numpy.typing import NDArray
 
 from layout_engine.checks.standing import Solid, Standing, Zone
 from layout_engine.geometry.cavity import Cavity
+from layout_engine.geometry.effort import Effort
 from layout_engine.geometry.frames import EPS_MM, Points
 from layout_engine.geometry.plate_shape import PlateShape
 from layout_engine.geometry.shapes import (
@@ -24,8 +25,9 @@ from layout_engine.geometry.shapes import (
     Ground,
     Shape,
     Shapes,
-    circle_meets,
+    bounds_of,
     circle_shape,
+    circles_meeting,
     gap,
     overlap_area,
     overlaps,
@@ -34,6 +36,7 @@ from layout_engine.geometry.shapes import (
 from layout_engine.model.job import Job
 from layout_engine.model.part import Placement
 
+DRAG_US = 30_000.0  # estimated time of exact areas in one answer during a drag
 Kind = Literal[
     "outlines", "too near", "keep-free zone", "plate keep-free zone", "plate fixing", "off plate",
     "too deep",
@@ -48,7 +51,8 @@ class Touch:
         other: id of the other part, label or id of the plate's keep-out or mount, "plate" or
             "wall".
         kind: what is the matter.
-        value: the figure found: shared area in mm2 ("outlines"), gap, height or distance in mm.
+        value: the figure found: shared area in mm2 ("outlines"), gap, height or distance in mm;
+            None where the shapes have so many corners that it was not worked out.
         limit: what it should be.
         mine, theirs: the two shapes, for showing the place.
         why: the reason that a keep-out gives.
@@ -56,7 +60,7 @@ class Touch:
 
     other: str
     kind: Kind
-    value: float
+    value: float | None
     limit: float
     mine: Shape
     theirs: Shape | None = None
@@ -76,6 +80,25 @@ class _Face:
     ground: Ground
     clearances: NDArray[np.float64]
     zones: tuple[Zone, ...]
+    zone_ground: Ground
+    plate_zones: tuple[PlateZone, ...]
+    plate_zone_ground: Ground
+
+    @cached_property
+    def boxes(self) -> tuple[NDArray[np.float64], NDArray[np.float64], list[str]]:
+        """Bounds of every prism (n, 4), its height over the face, and whose it is."""
+        return (bounds_of(self.ground.shapes), np.array([s.high for s in self.solids]),
+                [s.owner for s in self.solids])
+
+
+@dataclass(frozen=True, eq=False)
+class PlateZone:
+    """A keep-out of the plate: its label, or its place in the list; greatest height in it, mm."""
+
+    label: str
+    shape: Shape
+    faces: tuple[str, ...]
+    highest: float
 
 
 class Scene:
@@ -95,15 +118,20 @@ class Scene:
     def _faces(self) -> dict[str, _Face]:
         solids = [solid for s in self.standing.values() for solid in s.solids]
         zones = [zone for s in self.standing.values() for zone in s.zones]
-        return {face: _face(face, solids, zones) for face in ("front", "back")}
+        of_plate = [
+            PlateZone(zone.label or f"keep_outs[{index}]", shape_of(zone.outline), zone.faces,
+                      zone.max_height)
+            for index, zone in enumerate(self.job.plate.keep_outs)
+        ]
+        return {face: _face(face, solids, zones, of_plate) for face in ("front", "back")}
 
     @cached_property
-    def _plate_zones(self) -> tuple[tuple[str, Shape, tuple[str, ...], float], ...]:
-        return tuple(
-            (zone.label or f"keep_outs[{index}]", shape_of(zone.outline), zone.faces,
-             zone.max_height)
-            for index, zone in enumerate(self.job.plate.keep_outs)
-        )
+    def _mounts(self) -> tuple[Points, NDArray[np.float64], NDArray[np.float64]]:
+        """Centres of the plate's fixings, radii and heights of their heads."""
+        mounts = self.job.plate.mounts
+        return (np.array([(m.x, m.y) for m in mounts]).reshape(-1, 2),
+                np.array([max(m.head_diameter, m.diameter) / 2 for m in mounts]),
+                np.array([m.head_height for m in mounts]))
 
     def verdict(self, part_id: str, placement: Placement) -> list[Touch]:
         """What one part would meet if it stood at `placement`: other parts, plate, wall.
@@ -133,12 +161,40 @@ class Scene:
         """Every prism on a face."""
         return self._faces[face].solids
 
-    def solids_near(self, shape: Shape, face: str) -> list[Solid]:
-        """The prisms on a face whose ground meets a shape."""
+    def solids_near(self, shape: Shape, face: str, within: float = 0.0) -> list[Solid]:
+        """The prisms on a face whose ground meets a shape, or is nearer than `within` mm to it."""
         on_face = self._faces[face]
         if not on_face.solids:
             return []
-        return [on_face.solids[i] for i in on_face.ground.met_by(shape)]
+        ground = on_face.ground
+        return [on_face.solids[i]
+                for i in (ground.near(shape, within) if within > 0 else ground.met_by(shape))]
+
+    def boxes_over(self, face: str, level: float, but: str) -> NDArray[np.float64]:
+        """Bounds, shape (n, 4), of prisms on a face over a level, mm; but one part's."""
+        bounds, highs, owners = self._faces[face].boxes
+        wanted = highs > level + EPS_MM
+        return bounds[[i for i in np.flatnonzero(wanted).tolist() if owners[i] != but]]
+
+    def may_touch(self) -> frozenset[str]:
+        """Parts with something so near that they may be in each other's way, or in the plate's."""
+        found: set[str] = set()
+        for face in self._faces.values():
+            solids, zones = face.solids, face.zones
+            shapes = np.array([s.shape for s in solids], dtype=object)
+            if not solids:
+                continue
+            widest = float(face.clearances.max(initial=0.0))
+            for a, b in face.ground.pairs(shapes, widest).T.tolist():
+                if solids[a].owner != solids[b].owner:
+                    found.add(solids[a].owner)
+            for a, b in face.zone_ground.pairs(shapes).T.tolist():
+                found |= {solids[a].owner, zones[b].owner}
+            for a in face.plate_zone_ground.pairs(shapes)[0].tolist():
+                found.add(solids[a].owner)
+            for _, a in face.ground.circle_pairs(*self._mounts[:2]).T.tolist():
+                found.add(solids[a].owner)
+        return frozenset(found)
 
     def lanes_met(self, lanes: Shapes, face: str) -> Iterator[tuple[int, Solid]]:
         """(number of lane, prism) wherever one of many lanes over a face meets a prism."""
@@ -153,10 +209,13 @@ class Scene:
         for circle, index in on_face.ground.circle_pairs(centres, radii).T:
             yield int(circle), on_face.solids[index]
 
-    def conflicts(self, standing: Standing) -> list[Touch]:
-        """One touch for each other part, plate keep-out or mount that is in the way."""
+    def conflicts(self, standing: Standing, effort: Effort | None = None) -> list[Touch]:
+        """One touch for each other part, plate keep-out or mount that is in the way.
+
+        effort: what exact areas may take; None: as much as one answer during a drag.
+        """
         worst: dict[tuple[bool, str], Touch] = {}
-        for touch in self._touches(standing):
+        for touch in self._touches(standing, effort or Effort(DRAG_US)):
             worst.setdefault((touch.of_plate, touch.other), touch)
         return list(worst.values())
 
@@ -184,71 +243,97 @@ class Scene:
             if free < solid.high - EPS_MM:
                 yield Touch("wall", "too deep", solid.high, max(free, 0.0), solid.shape)
 
-    def _touches(self, standing: Standing) -> Iterator[Touch]:
+    def _touches(self, standing: Standing, effort: Effort | None = None) -> Iterator[Touch]:
+        spend = effort or Effort(DRAG_US)
         for solid in standing.solids:
-            yield from self._solid_touches(solid)
-            yield from self._zone_touches(solid)
-            yield from self._plate_touches(solid)
+            face = self._faces[solid.face]
+            yield from _solid_touches(face, solid, spend)
+            yield from _zone_touches(face, solid, spend)
+            yield from self._plate_touches(face, solid)
         for zone in standing.zones:
-            yield from self._entered(zone)
+            yield from _entered(self._faces[zone.face], zone, spend)
 
-    def _solid_touches(self, solid: Solid) -> Iterator[Touch]:
-        face = self._faces[solid.face]
-        if not face.solids:
+    def _plate_touches(self, face: _Face, solid: Solid) -> Iterator[Touch]:
+        met = face.plate_zone_ground.met_by(solid.shape).tolist() if face.plate_zones else ()
+        for index in met:
+            zone = face.plate_zones[index]
+            if solid.high > zone.highest + EPS_MM and overlaps(solid.shape, zone.shape):
+                yield Touch(zone.label, "plate keep-free zone", solid.high, zone.highest,
+                            solid.shape, zone.shape)
+        centres, radii, heights = self._mounts
+        if not len(radii):
             return
-        needed = np.maximum(face.clearances, solid.clearance)
-        for index in face.ground.within(solid.shape, needed):
-            other = face.solids[index]
-            if other.owner != solid.owner:
-                free = gap(solid.shape, other.shape)
-                yield from _pair(solid, other, free, float(needed[index]))
-
-    def _zone_touches(self, solid: Solid) -> Iterator[Touch]:
-        for zone in self._faces[solid.face].zones:
-            if zone.owner != solid.owner and _enters(solid, zone):
-                yield Touch(zone.owner, "keep-free zone", overlap_area(solid.shape, zone.shape),
-                            0.0, solid.shape, zone.shape, zone.why)
-
-    def _entered(self, zone: Zone) -> Iterator[Touch]:
-        for solid in self._faces[zone.face].solids:
-            if zone.owner != solid.owner and _enters(solid, zone):
-                yield Touch(solid.owner, "keep-free zone", overlap_area(solid.shape, zone.shape),
-                            0.0, zone.shape, solid.shape, zone.why)
-
-    def _plate_touches(self, solid: Solid) -> Iterator[Touch]:
-        for label, shape, faces, highest in self._plate_zones:
-            if solid.face in faces and solid.high > highest + EPS_MM and overlaps(
-                solid.shape, shape
-            ):
-                yield Touch(label, "plate keep-free zone", solid.high, highest, solid.shape, shape)
-        for mount in self.job.plate.mounts:
-            head = max(mount.head_diameter, mount.diameter)
-            if solid.low < mount.head_height - EPS_MM and circle_meets(
-                mount.x, mount.y, head, solid.shape
-            ):
+        for index in np.flatnonzero(circles_meeting(centres, radii, solid.shape)).tolist():
+            if solid.low < heights[index] - EPS_MM:
+                mount = self.job.plate.mounts[index]
                 yield Touch(mount.id, "plate fixing", solid.low, mount.head_height, solid.shape,
-                            circle_shape(mount.x, mount.y, head))
+                            circle_shape(mount.x, mount.y, 2 * float(radii[index])))
 
 
-def _face(face: str, solids: list[Solid], zones: list[Zone]) -> _Face:
+def _solid_touches(face: _Face, solid: Solid, effort: Effort) -> Iterator[Touch]:
+    if not face.solids:
+        return
+    needed = np.maximum(face.clearances, solid.clearance)
+    for index in face.ground.within(solid.shape, needed).tolist():
+        other = face.solids[index]
+        if other.owner != solid.owner:
+            free = gap(solid.shape, other.shape)
+            yield from _pair(solid, other, free, float(needed[index]), effort)
+
+
+def _zone_touches(face: _Face, solid: Solid, effort: Effort) -> Iterator[Touch]:
+    if not face.zones:
+        return
+    for index in face.zone_ground.met_by(solid.shape).tolist():
+        zone = face.zones[index]
+        if zone.owner != solid.owner and _reaches(solid, zone):
+            area = _shared(solid.shape, zone.shape, effort)
+            if area is None or area > MIN_OVERLAP_MM2:
+                yield Touch(zone.owner, "keep-free zone", area, 0.0, solid.shape, zone.shape,
+                            zone.why)
+
+
+def _entered(face: _Face, zone: Zone, effort: Effort) -> Iterator[Touch]:
+    if not face.solids:
+        return
+    for index in face.ground.met_by(zone.shape).tolist():
+        solid = face.solids[index]
+        if zone.owner != solid.owner and _reaches(solid, zone):
+            area = _shared(solid.shape, zone.shape, effort)
+            if area is None or area > MIN_OVERLAP_MM2:
+                yield Touch(solid.owner, "keep-free zone", area, 0.0, zone.shape, solid.shape,
+                            zone.why)
+
+
+def _face(face: str, solids: list[Solid], zones: list[Zone], of_plate: list[PlateZone]) -> _Face:
     own = tuple(s for s in solids if s.face == face)
+    kept_free = tuple(z for z in zones if z.face == face)
+    plate_zones = tuple(z for z in of_plate if face in z.faces)
     return _Face(
-        own,
-        Ground([s.shape for s in own]),
-        np.array([s.clearance for s in own]),
-        tuple(z for z in zones if z.face == face),
+        own, Ground([s.shape for s in own]), np.array([s.clearance for s in own]),
+        kept_free, Ground([z.shape for z in kept_free]),
+        plate_zones, Ground([z.shape for z in plate_zones]),
     )
 
 
-def _pair(solid: Solid, other: Solid, free: float, needed: float) -> Iterator[Touch]:
-    area = overlap_area(solid.shape, other.shape) if free <= EPS_MM else 0.0
-    if area > MIN_OVERLAP_MM2:
+def _pair(solid: Solid, other: Solid, free: float, needed: float, effort: Effort
+          ) -> Iterator[Touch]:
+    area = _shared(solid.shape, other.shape, effort) if free <= EPS_MM else 0.0
+    if area is None or area > MIN_OVERLAP_MM2:
         yield Touch(other.owner, "outlines", area, 0.0, solid.shape, other.shape)
     elif free < needed - EPS_MM:
         yield Touch(other.owner, "too near", free, needed, solid.shape, other.shape)
 
 
-def _enters(solid: Solid, zone: Zone) -> bool:
-    """Whether a part stands in a keep-out within its heights."""
-    shared = min(solid.high, zone.high) - max(solid.low, zone.low)
-    return shared > EPS_MM and overlaps(solid.shape, zone.shape)
+def _shared(a: Shape, b: Shape, effort: Effort) -> float | None:
+    """Area, mm2, that two polygons share; None: they share some, how much is not worked out."""
+    if not a.intersects(b):
+        return 0.0
+    if effort.affords(a, b):
+        return overlap_area(a, b)
+    return None if overlaps(a, b) else 0.0
+
+
+def _reaches(solid: Solid, zone: Zone) -> bool:
+    """Whether a part and a keep-out share heights."""
+    return min(solid.high, zone.high) - max(solid.low, zone.low) > EPS_MM

@@ -133,23 +133,22 @@ class Standing:
     @cached_property
     def holes(self) -> tuple[Hole, ...]:
         """The fixing holes it needs in the plate (ISO 273, medium)."""
-        if self.type.fixing != "screws":
-            return ()
-        return tuple(
-            Hole(*self.pose.point(f.x, f.y), medium_hole(f.thread), self.id)
-            for f in self.type.fixings
-        )
+        return tuple(Hole(x, y, medium_hole(thread), self.id) for x, y, thread in self._screws)
 
     @cached_property
     def counters(self) -> tuple[Counter, ...]:
         """Heads or nuts that its fixings show on the other face."""
-        if self.type.fixing != "screws":
-            return ()
-        return tuple(
-            Counter(*self.pose.point(f.x, f.y), counter_diameter(f.thread),
-                    counter_height(f.thread))
-            for f in self.type.fixings
-        )
+        return tuple(Counter(x, y, counter_diameter(thread), counter_height(thread))
+                     for x, y, thread in self._screws)
+
+    @cached_property
+    def _screws(self) -> list[tuple[float, float, str]]:
+        """Plate x and y of its screws, and their threads."""
+        fixings = self.type.fixings
+        if self.type.fixing != "screws" or not fixings:
+            return []
+        centres = self.pose.points([(f.x, f.y) for f in fixings]).tolist()
+        return [(x, y, f.thread) for (x, y), f in zip(centres, fixings, strict=True)]
 
     @cached_property
     def cut_outs(self) -> tuple[Shape | Disc, ...]:

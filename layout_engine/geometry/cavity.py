@@ -90,7 +90,7 @@ class Cavity:
         """`height_over` of many outlines at once."""
         if len(shapes) == 0:
             return np.empty(0)
-        heights = self._all_wall_heights(shapes, face)
+        heights = self.wall_heights(shapes, face)
         for block in self.blocks:
             over = self._block_height(block, face)
             for index in np.flatnonzero(shapely.intersects(block.shape, shapes)):
@@ -98,7 +98,10 @@ class Cavity:
                     heights[index] = min(heights[index], over)
         return heights
 
-    def _all_wall_heights(self, shapes: Shapes, face: str) -> Heights:
+    def wall_heights(self, shapes: Shapes, face: str) -> Heights:
+        """`wall_height` of many outlines at once."""
+        if len(shapes) == 0:
+            return np.empty(0)
         if self.body.shape == "free":
             return np.array([self._free_section_height(shape, face) for shape in shapes])
         corners, owner = shapely.get_coordinates(shapes, return_index=True)
@@ -108,7 +111,7 @@ class Cavity:
 
     def wall_height(self, shape: Shape, face: str) -> float:
         """Greatest height, mm, up to the wall only."""
-        return float(self._all_wall_heights(np.array([shape], dtype=object), face)[0])
+        return float(self.wall_heights(np.array([shape], dtype=object), face)[0])
 
     def plate_fits(self, shape: Shape) -> bool:
         """Whether a bare plate of this outline, at its place, lies inside wall, floor and roof."""

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from math import hypot
+from math import ceil, floor, hypot
 
 import numpy as np
 import shapely
@@ -13,6 +13,7 @@ from layout_engine.geometry.cavity import Cavity
 from layout_engine.geometry.frames import EPS_MM, BodyFrame
 from layout_engine.geometry.shapes import Shape, extent, point_gap
 
+SAME_RAY = 1e-9  # degrees by which a ray may miss a corner that it touches
 RAYS = 360  # the contract: horizontal rays at antenna height
 
 
@@ -42,7 +43,9 @@ class Metal:
                 return []
             shift = np.array([frame.shift - frame.width / 2, frame.offset - frame.height / 2])
             return [shapely.transform(self.shape, lambda p: p + shift)]
-        x0, _, x1, _ = extent(self.shape)
+        x0, y0, x1, y1 = extent(self.shape)
+        if not y0 <= z - frame.base <= y1:
+            return []
         level = shapely.LineString([(x0 - 1, z - frame.base), (x1 + 1, z - frame.base)])
         sections = []
         for piece in shapely.get_parts(shapely.intersection(self.shape, level)):
@@ -62,19 +65,37 @@ def shadowed_share(
     """
     frame = cavity.frame
     bx, by, bz = frame.to_body(*antenna)
-    turns = np.radians(np.arange(RAYS) * (360.0 / RAYS))
-    reach = 4 * (sum(cavity.body.plan) + abs(bx) + abs(by))
-    ends = np.column_stack((bx + reach * np.cos(turns), by + reach * np.sin(turns)))
-    rays = np.asarray(shapely.linestrings(
-        np.stack((np.broadcast_to([bx, by], ends.shape), ends), axis=1)
-    ))
     hit = np.zeros(RAYS, dtype=bool)
-    sections = [s for piece in metal for s in piece.level_section(frame, bz)]
-    for section in sections:
-        hit |= shapely.intersects(section, rays)
-    if skin:
+    for piece in metal:
+        for section in piece.level_section(frame, bz):
+            hit |= _rays_met(section, bx, by)
+    if skin and not hit.all():
+        reach = 4 * (sum(cavity.body.plan) + abs(bx) + abs(by))
+        turns = np.radians(np.arange(RAYS) * (360.0 / RAYS))
+        ends = np.column_stack((bx + reach * np.cos(turns), by + reach * np.sin(turns)))
+        rays = np.asarray(shapely.linestrings(
+            np.stack((np.broadcast_to([bx, by], ends.shape), ends), axis=1)
+        ))
         hit |= ~_through_opening(cavity, bz, rays)
     return float(np.count_nonzero(hit)) / RAYS
+
+
+def _rays_met(section: Shape, x: float, y: float) -> NDArray[np.bool_]:
+    """Which of the rays from a point meet a polygon: those between its outermost corners.
+
+    Seen from a point outside, what is connected covers one run of directions.
+    """
+    spot = shapely.Point(x, y)
+    if section.intersects(spot):
+        return np.ones(RAYS, dtype=bool)
+    hull = section.convex_hull
+    ring = section.exterior if hull.intersects(spot) else hull
+    dx, dy = (shapely.get_coordinates(ring) - (x, y)).T
+    angles = np.degrees(np.unwrap(np.arctan2(dy, dx))) * (RAYS / 360.0)
+    first, last = ceil(angles.min() - SAME_RAY), floor(angles.max() + SAME_RAY)
+    met = np.zeros(RAYS, dtype=bool)
+    met[np.arange(first, last + 1)[:RAYS] % RAYS] = True
+    return met
 
 
 def _through_opening(cavity: Cavity, bz: float, rays: NDArray[np.object_]) -> NDArray[np.bool_]:

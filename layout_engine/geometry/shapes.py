@@ -16,6 +16,9 @@ from layout_engine.geometry.frames import EPS_MM, Points, unit
 
 Shape = shapely.Polygon
 Shapes = NDArray[np.object_]
+MOST_CORNERS = 40_000  # corners of the one times corners of the other; worst an overlay of 0.1 s
+MOST_IN_WAY = 500  # corners of what stands round a part for which its shape counts exactly
+MOST_SPOTS, SPARE_MM = 12, 0.01  # places that are tried first, and mm that must be spare there
 MIN_OVERLAP_MM2 = 1e-6  # the contract: outlines intersect when they share more than this
 
 
@@ -30,13 +33,23 @@ def vertices(shape: Shape) -> Points:
     return corners
 
 
+def corners_in(shape: Shape) -> int:
+    """How many corners a polygon has, the first one counted again at the end."""
+    return int(shapely.get_num_coordinates(shape))
+
+
 def overlap_area(a: Shape, b: Shape) -> float:
     """Area, mm2, that two polygons share."""
     return float(shapely.area(shapely.intersection(a, b))) if a.intersects(b) else 0.0
 
 
 def overlaps(a: Shape, b: Shape) -> bool:
-    """Whether two polygons share more than the contract's least area."""
+    """Whether two polygons share more than the contract's least area.
+
+    Between polygons of very many corners any shared inside counts: the area would take too long.
+    """
+    if corners_in(a) * corners_in(b) > MOST_CORNERS:
+        return bool(a.intersects(b)) and not a.touches(b)
     return overlap_area(a, b) > MIN_OVERLAP_MM2
 
 
@@ -77,9 +90,10 @@ def point_gaps(points: Points, shape: Shape) -> NDArray[np.float64]:
     return np.asarray(shapely.distance(shape, shapely.points(points)))
 
 
-def circle_meets(x: float, y: float, diameter: float, shape: Shape) -> bool:
-    """Whether a circle and a polygon share ground."""
-    return diameter / 2 - point_gap(x, y, shape) > EPS_MM
+def circles_meeting(centres: Points, radii: NDArray[np.float64], shape: Shape
+                    ) -> NDArray[np.bool_]:
+    """Which of the circles, centres (n, 2), share ground with a polygon."""
+    return np.asarray(radii - point_gaps(centres, shape) > EPS_MM)
 
 
 def nearest_points(a: Shape, b: Shape) -> tuple[tuple[float, float], tuple[float, float]]:
@@ -190,6 +204,11 @@ def extent(shape: Shape) -> tuple[float, float, float, float]:
 
 
 
+def bounds_of(shapes: Shapes) -> NDArray[np.float64]:
+    """Least x, least y, greatest x, greatest y of many polygons, shape (n, 4)."""
+    return np.asarray(shapely.bounds(shapes)).reshape(-1, 4)
+
+
 def hull_shape(points: Points) -> BaseGeometry:
     """The convex hull of points, shape (n, 2), n at least 2."""
     return cast("BaseGeometry", shapely.convex_hull(shapely.linestrings(points)))
@@ -214,7 +233,10 @@ def circle_shape(x: float, y: float, diameter: float) -> Shape:
 def spot_for_circle(ground: Shape, in_way: Sequence[Shape], diameter: float) -> bool:
     """Whether a circle centred somewhere on `ground` keeps clear of shapes."""
     near = [shape for shape in in_way if gap(shape, ground) < diameter / 2]
-    grown = [shapely.buffer(shape, diameter / 2 - EPS_MM, quad_segs=32) for shape in near]
+    if not near or _clear_spot(ground, near, diameter, diameter):
+        return True
+    grown = [shapely.buffer(shape, diameter / 2 - EPS_MM, quad_segs=32)
+             for shape in _plain(ground, near, diameter, diameter)]
     return _left_over(ground, grown)
 
 
@@ -224,15 +246,40 @@ def spot_for_rectangle(ground: Shape, in_way: Sequence[Shape], width: float, hei
 
     The centres that fail are the shapes' convex pieces summed with the rectangle.
     """
+    near = [shape for shape in in_way if gap(shape, ground) < np.hypot(width, height) / 2]
+    if not near or _clear_spot(ground, near, width, height):
+        return True
     corners = np.array([[-1, -1], [1, -1], [1, 1], [-1, 1]]) * [width / 2, height / 2]
     corners = corners * (1 - 1e-9)
-    near = [shape for shape in in_way if gap(shape, ground) < np.hypot(width, height) / 2]
     grown = [
         hull_shape((vertices(piece)[:, None] + corners[None]).reshape(-1, 2))
-        for shape in near
+        for shape in _plain(ground, near, width, height)
         for piece in convex_pieces(shape)
     ]
     return _left_over(ground, grown)
+
+
+def _clear_spot(ground: Shape, near: Sequence[Shape], width: float, height: float) -> bool:
+    """Whether a rectangle is clear, with something to spare, at one of a few places of a ground."""
+    middle = np.array(centre(ground))
+    spots = middle + (vertices(ground)[:MOST_SPOTS] - middle) * [[[0.0]], [[0.98]]]
+    spots = spots.reshape(-1, 2)
+    spots = spots[shapely.contains_xy(ground, spots[:, 0], spots[:, 1])]
+    half = np.array([width, height]) / 2 + SPARE_MM
+    boxes = shapely.box(*(spots - half).T, *(spots + half).T)
+    met = shapely.STRtree(boxes).query(near, predicate="intersects")[1]
+    return len(np.unique(met)) < len(boxes)
+
+
+def _plain(ground: Shape, near: Sequence[Shape], width: float, height: float) -> list[Shape]:
+    """What of shapes can matter; their hulls, which leave less room, where corners are many."""
+    if sum(corners_in(shape) for shape in near) <= MOST_IN_WAY:
+        return list(near)
+    x0, y0, x1, y1 = ground.bounds
+    hulls = [shapely.convex_hull(shapely.clip_by_rect(
+        shape, x0 - width / 2, y0 - height / 2, x1 + width / 2, y1 + height / 2))
+        for shape in near]
+    return [hull for hull in hulls if isinstance(hull, Shape)]
 
 
 def convex_pieces(shape: Shape) -> list[Shape]:
@@ -259,6 +306,14 @@ def inside_distance(points: Sequence[tuple[float, float]], x: float, y: float) -
     return away if hull.area > 0 and hull.covers(point) else -away
 
 
+def pairs_within(points: Points, reach: float) -> NDArray[np.intp]:
+    """Pairs (i, j), i < j, of points, shape (n, 2), at most so far apart, mm; shape (2, m)."""
+    spots = np.asarray(shapely.points(points))
+    pairs = shapely.STRtree(spots).query(spots, predicate="dwithin", distance=reach)
+    pairs = pairs[:, pairs[0] < pairs[1]]
+    return pairs[:, np.lexsort((pairs[1], pairs[0]))]
+
+
 class Ground:
     """Many polygons, ready to be asked which of them meet others."""
 
@@ -270,8 +325,16 @@ class Ground:
         """Indices of the polygons that meet a polygon."""
         return np.flatnonzero(shapely.intersects(self.shapes, shape))
 
-    def pairs(self, shapes: Shapes) -> NDArray[np.intp]:
-        """Pairs (index in `shapes`, index here), shape (2, n), of polygons that meet."""
+    def near(self, shape: Shape, reach: float) -> NDArray[np.intp]:
+        """Indices of the polygons within a distance, mm, of a polygon, in order."""
+        return np.sort(self._tree.query(shape, predicate="dwithin", distance=reach))
+
+    def pairs(self, shapes: Shapes, reach: float = 0.0) -> NDArray[np.intp]:
+        """Pairs (index in `shapes`, index here), shape (2, n), that meet or come that near, mm."""
+        if not len(self.shapes) or not len(shapes):
+            return np.empty((2, 0), dtype=np.intp)
+        if reach > 0:
+            return self._tree.query(shapes, predicate="dwithin", distance=reach)
         return self._tree.query(shapes, predicate="intersects")
 
     def circle_pairs(self, centres: Points, radii: NDArray[np.float64]) -> NDArray[np.intp]:

@@ -80,7 +80,7 @@ class Drag:
 def touches_of(scene: Scene, part_id: str, placement: Placement) -> list[list[Any]]:
     """What a held module, and what moves with it, would touch: [part, other, kind, value, limit].
 
-    Infinite limits and heights, which JSON cannot carry, are told as null.
+    Infinite limits and heights, which JSON cannot carry, and areas not worked out are null.
     """
     moved = {part_id: placement, **carried(scene.job, part_id, placement)}
     return [
@@ -91,8 +91,8 @@ def touches_of(scene: Scene, part_id: str, placement: Placement) -> list[list[An
     ]
 
 
-def _figure(value: float) -> float | None:
-    return round(value, FIGURES) if abs(value) < float("inf") else None
+def _figure(value: float | None) -> float | None:
+    return round(value, FIGURES) if value is not None and abs(value) < float("inf") else None
 
 
 def _read(text: str) -> Held:

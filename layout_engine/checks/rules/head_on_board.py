@@ -12,12 +12,14 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+import numpy as np
+
 from layout_engine.checks.facts import Facts
 from layout_engine.checks.finding import Finding, Place
 from layout_engine.checks.standing import Standing
 from layout_engine.checks.wording import mm
 from layout_engine.geometry.frames import EPS_MM
-from layout_engine.geometry.shapes import point_gap, shape_of
+from layout_engine.geometry.shapes import point_gaps, shape_of
 from layout_engine.model.part_type import Fixing, PartType
 from layout_engine.tables.fasteners import head_diameter
 from layout_engine.working import Given, Working
@@ -38,18 +40,22 @@ def _tightest(kind: PartType) -> tuple[float, Fixing] | None:
     """The fixing whose head has least room in its free ring, and that room in mm."""
     if kind.fixing != "screws" or not kind.fixings:
         return None
-    spare = [(_ring(kind, f) - head_diameter(f.thread, f.head), f) for f in kind.fixings]
+    spare = [(ring - head_diameter(f.thread, f.head), f)
+             for ring, f in zip(_rings(kind), kind.fixings, strict=True)]
     return min(spare, key=lambda entry: entry[0])
 
 
-def _ring(kind: PartType, fixing: Fixing) -> float:
-    """Free diameter round a hole on the module, mm; inf where nothing is known to be near."""
+def _rings(kind: PartType) -> list[float]:
+    """Free diameter round each hole on the module, mm; inf where nothing is known to be near."""
     metal = [shield.outline for shield in kind.shields]
     if kind.heat and kind.heat.sink:
         metal.append(kind.heat.sink)
-    near = min((point_gap(fixing.x, fixing.y, shape_of(m)) for m in metal), default=float("inf"))
-    stated = fixing.ring if fixing.ring is not None else float("inf")
-    return min(stated, 2 * near) if near > 0 else stated
+    near = np.full(len(kind.fixings), np.inf)
+    centres = np.array([(f.x, f.y) for f in kind.fixings])
+    for outline in metal:
+        near = np.minimum(near, point_gaps(centres, shape_of(outline)))
+    stated = np.array([np.inf if f.ring is None else f.ring for f in kind.fixings])
+    return [float(r) for r in np.where(near > 0, np.minimum(stated, 2 * near), stated)]
 
 
 def _finding(facts: Facts, standing: Standing, fixing: Fixing, spare: float) -> Finding:

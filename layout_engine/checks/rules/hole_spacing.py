@@ -20,6 +20,7 @@ from layout_engine.checks.finding import COMMON_PRACTICE, Finding, Place
 from layout_engine.checks.standing import Hole
 from layout_engine.checks.wording import mm
 from layout_engine.geometry.frames import EPS_MM
+from layout_engine.geometry.shapes import pairs_within
 from layout_engine.tables.holes import LEAST_BRIDGE
 from layout_engine.working import Given, Working
 
@@ -46,11 +47,15 @@ def _near_pairs(holes: tuple[Hole, ...]) -> Iterator[tuple[Hole, Hole]]:
         return
     centres = np.array([(hole.x, hole.y) for hole in holes])
     wide = np.array([hole.diameter for hole in holes])
-    apart = np.hypot(*(centres[:, None] - centres[None]).transpose(2, 0, 1))
-    bridges = apart - (wide[:, None] + wide[None]) / 2
-    wanted = np.maximum(np.maximum(wide[:, None], wide[None]), LEAST_BRIDGE.value)
-    for first, second in np.argwhere(np.triu(bridges < wanted - EPS_MM, 1)):
-        yield holes[first], holes[second]
+    widest = float(wide.max())
+    farthest = widest + max(widest, LEAST_BRIDGE.value)
+    first, second = pairs_within(centres, farthest)
+    apart = np.hypot(*(centres[first] - centres[second]).T)
+    bridges = apart - (wide[first] + wide[second]) / 2
+    wanted = np.maximum(np.maximum(wide[first], wide[second]), LEAST_BRIDGE.value)
+    near = bridges < wanted - EPS_MM
+    for one, two in zip(first[near].tolist(), second[near].tolist(), strict=True):
+        yield holes[one], holes[two]
 
 
 def _bridge(hole: Hole, other: Hole) -> tuple[float, float]:

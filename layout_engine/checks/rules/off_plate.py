@@ -28,6 +28,7 @@ def find(facts: Facts) -> Iterator[Finding]:
         edge = facts.edge_distances[standing.id]
         for touch in facts.scene.edge_touch(standing, edge):
             free = touch.value
+            assert free is not None
             matter, message, remedy = _words(free, edge, margin)
             x, y = centre(standing.outline)
             yield Finding(

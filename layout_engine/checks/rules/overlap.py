@@ -19,7 +19,7 @@ from layout_engine.checks.scene import Scene, Touch
 from layout_engine.checks.standing import Standing
 from layout_engine.checks.wording import mm, number
 from layout_engine.geometry.frames import EPS_MM
-from layout_engine.geometry.shapes import extent, push_out, shared_place
+from layout_engine.geometry.shapes import extent, nearest_points, push_out, shared_place
 from layout_engine.model.part import Placement
 from layout_engine.working import Given, Working
 
@@ -31,8 +31,9 @@ MOST_WITH_MOVES = 50  # pairs that moves are sought for; who has more touching b
 def find(facts: Facts) -> Iterator[Finding]:
     """One finding for each pair that touches."""
     seen: set[tuple[bool, frozenset[str]]] = set()
-    for standing in facts.standing:
-        for touch in facts.scene.conflicts(standing):
+    near = facts.scene.may_touch()
+    for standing in facts.standing if near else ():
+        for touch in facts.scene.conflicts(standing, facts.effort) if standing.id in near else ():
             pair = touch.of_plate, frozenset((standing.id, touch.other))
             if pair not in seen:
                 seen.add(pair)
@@ -44,7 +45,7 @@ def _finding(facts: Facts, standing: Standing, touch: Touch, *, with_moves: bool
     other = _plate_words(touch) if touch.of_plate else facts.title(touch.other)
     title, message = _words(standing.title, other, touch)
     assert touch.theirs is not None
-    x, y = shared_place(touch.mine, touch.theirs)
+    x, y = _place(facts, touch)
     unit = "mm2" if touch.kind in {"outlines", "keep-free zone"} else "mm"
     return Finding(
         rule="overlap", severity="stop", subjects=subjects, title=title, message=message,
@@ -57,6 +58,15 @@ def _finding(facts: Facts, standing: Standing, touch: Touch, *, with_moves: bool
     )
 
 
+def _place(facts: Facts, touch: Touch) -> tuple[float, float]:
+    """Where they come into each other's way."""
+    assert touch.theirs is not None
+    if touch.kind != "too near" and facts.effort.affords(touch.mine, touch.theirs):
+        return shared_place(touch.mine, touch.theirs)
+    (ax, ay), (bx, by) = nearest_points(touch.mine, touch.theirs)
+    return (ax + bx) / 2, (ay + by) / 2
+
+
 def _plate_words(touch: Touch) -> str:
     """What a mount or a keep-out of the plate is called."""
     is_zone = touch.kind == "plate keep-free zone"
@@ -67,13 +77,15 @@ def _words(name: str, other: str, touch: Touch) -> tuple[str, str]:
     if touch.kind == "outlines":
         deep = _depth(touch)
         return f"{name} and {other} touch", f"They overlap by {mm(deep)}."
-    if touch.kind == "too near":
+    if touch.kind == "too near" and touch.value is not None:
         return (f"{name} and {other} are too near",
                 f"{mm(touch.value)} free between them; {mm(touch.limit)} is needed.")
     if touch.kind == "keep-free zone":
         why = f" ({touch.why})" if touch.why else ""
+        taken = "Part" if touch.value is None else f"{number(touch.value)} mm2"
         return (f"{name} and {other}: a keep-free zone is not free",
-                f"{number(touch.value)} mm2 of it are taken{why}.")
+                f"{taken} of it {'is' if touch.value is None else 'are'} taken{why}.")
+    assert touch.value is not None
     if touch.kind == "plate keep-free zone":
         return (f"{name} stands in {other}",
                 f"It is {mm(touch.value)} high there; at most {mm(touch.limit)} is allowed.")
@@ -130,6 +142,7 @@ def _working(touch: Touch, unit: str) -> Working | None:
     if touch.kind != "too near":
         return None
     assert touch.theirs is not None
+    assert touch.value is not None
     box, other = extent(touch.mine), extent(touch.theirs)
     given = (
         Given("x0", "least x of the one", box[0], "mm", "placement"),

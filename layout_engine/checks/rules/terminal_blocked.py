@@ -12,7 +12,6 @@ Source: bend room of the part type; strip width common practice, no source.
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
 
 import numpy as np
 
@@ -22,67 +21,68 @@ from layout_engine.checks.standing import Standing
 from layout_engine.checks.wording import listed, mm
 from layout_engine.geometry.frames import EPS_MM, unit
 from layout_engine.geometry.shapes import first_met, leaves_at, strips
-from layout_engine.model.part_type import Terminal
+from layout_engine.model.part_type import PartType, Terminal
 from layout_engine.tables.access import TERMINAL_STRIP_HALF
 from layout_engine.working import Given, Working
 
 LEAST_SHARE = 0.5  # of the bend room; the contract's limit between stop and warning
 
 
-@dataclass(frozen=True, slots=True)
-class Lane:
-    """Where a terminal's wire begins beyond the outline, and which way it goes."""
-
-    standing: Standing
-    terminal: Terminal
-    x: float
-    y: float
-    direction: float
+Met = tuple[Standing, Terminal, float, str]
+Mouths = dict[str, tuple[list[Terminal], list[tuple[float, float]]]]
 
 
 def find(facts: Facts) -> Iterator[Finding]:
     """One finding a part: its terminal with the least room."""
-    worst: dict[str, tuple[float, Lane, str]] = {}
+    worst: dict[str, Met] = {}
+    placed = {s.part.type: s.type for s in facts.standing}
+    mouths = {name: _mouths(kind) for name, kind in placed.items()}
     for face in ("front", "back"):
-        for lane, free, blocker in _met(facts, face):
-            known = worst.get(lane.standing.id)
-            if known is None or free / lane.terminal.room < known[0] / known[1].terminal.room:
-                worst[lane.standing.id] = (free, lane, blocker)
-    for free, lane, blocker in worst.values():
-        yield _finding(facts, lane.standing, free, lane.terminal, blocker)
+        for met in _met(facts, face, mouths):
+            standing, terminal, free, _ = met
+            known = worst.get(standing.id)
+            if known is None or free / terminal.room < known[2] / known[1].room:
+                worst[standing.id] = met
+    for standing, terminal, free, blocker in worst.values():
+        yield _finding(facts, standing, free, terminal, blocker)
 
 
-def _lanes(facts: Facts, face: str) -> Iterator[Lane]:
-    for standing in facts.standing:
-        if standing.face != face:
-            continue
-        outline = standing.type.outline
-        for terminal in standing.type.terminals:
-            if terminal.room > 0:
-                start = leaves_at(terminal.x, terminal.y, terminal.leaves, outline)
-                x, y = standing.pose.point(terminal.x, terminal.y)
-                direction = standing.pose.direction(terminal.leaves)
-                c, s = unit(direction)
-                yield Lane(standing, terminal, x + c * start, y + s * start, direction)
+def _mouths(kind: PartType) -> tuple[list[Terminal], list[tuple[float, float]]]:
+    """Terminals that want bend room, and where their wires leave the outline, part frame."""
+    own = [t for t in kind.terminals if t.room > 0]
+    ends = []
+    for t in own:
+        start = leaves_at(t.x, t.y, t.leaves, kind.outline)
+        c, s = unit(t.leaves)
+        ends.append((t.x + c * start, t.y + s * start))
+    return own, ends
 
 
-def _met(facts: Facts, face: str) -> Iterator[tuple[Lane, float, str]]:
-    """Every lane that meets another part: (lane, its free length in mm, whose part)."""
-    lanes = list(_lanes(facts, face))
-    if not lanes:
+def _met(facts: Facts, face: str, mouths: Mouths) -> Iterator[Met]:
+    """Every terminal whose lane meets another part: its free length in mm, whose part.
+
+    Of each part only lanes that leave less, of what they want, than those before.
+    """
+    owners = [s for s in facts.standing if s.face == face and mouths[s.part.type][0]]
+    if not owners:
         return
+    ends = np.vstack([s.pose.points(mouths[s.part.type][1]) for s in owners])
+    lanes = [(s, t, s.pose.direction(t.leaves)) for s in owners for t in mouths[s.part.type][0]]
     shapes = strips(
-        np.array([(lane.x, lane.y) for lane in lanes]),
-        np.array([lane.direction for lane in lanes]),
-        np.array([lane.terminal.room for lane in lanes]), TERMINAL_STRIP_HALF.value,
+        ends, np.array([direction for _, _, direction in lanes]),
+        np.array([t.room for _, t, _ in lanes]), TERMINAL_STRIP_HALF.value,
     )
+    least: dict[str, float] = {}
     for number, solid in facts.scene.lanes_met(shapes, face):
-        lane = lanes[number]
-        if solid.owner == lane.standing.id or solid.behind:
+        standing, terminal, direction = lanes[number]
+        mine, room = standing.id, terminal.room
+        if solid.owner == mine or solid.behind or least.get(mine, 1.0) <= 0.0:
             continue
-        met = first_met(shapes[number], lane.x, lane.y, lane.direction, solid.shape)
-        if met < lane.terminal.room - EPS_MM:
-            yield lane, max(met, 0.0), solid.owner
+        x, y = ends[number].tolist()
+        met = first_met(shapes[number], x, y, direction, solid.shape)
+        if met < room - EPS_MM:
+            least[mine] = min(met / room, least.get(mine, 1.0))
+            yield standing, terminal, max(met, 0.0), solid.owner
 
 
 def _finding(facts: Facts, standing: Standing, free: float, terminal: Terminal, blocker: str
