@@ -39,6 +39,7 @@ from layout_engine.supply.study import Study
 from layout_engine.tables.fuses import (
     CONTINUOUS_SHARE,
     FUSE_FORMS,
+    hot_share,
     largest_rating,
     opening_time,
 )
@@ -182,7 +183,7 @@ class Sizing:
             form.volts.source if stands is None else "part type",
             self._prospective(n, fuse),
             (start, opening_time(fuse.form, start / fuse.rating)[0]),
-            _advice(fuse, amps.result, weakest),
+            _advice(fuse, amps.result, weakest, self.choice.air), self.choice.air,
         )  # fmt: skip
 
     @cached_property
@@ -280,9 +281,9 @@ class Sizing:
         return tuple(found)
 
 
-def _advice(fuse: Fitted, amps: float, weakest: Limit | None) -> str:
+def _advice(fuse: Fitted, amps: float, weakest: Limit | None, air: float) -> str:
     """What to change where no rating satisfies load and wire."""
-    need = amps / CONTINUOUS_SHARE.value
+    need = amps / (CONTINUOUS_SHARE.value * hot_share(fuse.form, air).value)
     ratings = FUSE_FORMS[fuse.form].ratings
     least = weakest.amps if weakest else inf
     if any(need <= r <= least for r in ratings):

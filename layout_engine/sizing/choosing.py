@@ -220,7 +220,7 @@ class Choice:
                 self.ratings[n] = Fitted(n, form, stated, True)
                 continue
             ratings = [r for r in FUSE_FORMS[form].ratings if most is None or r <= most]
-            wanted = smallest_rating(form, float(worst[n])) or inf
+            wanted = smallest_rating(form, float(worst[n]), self.air) or inf
             ratings = ratings or [FUSE_FORMS[form].ratings[0]]
             fits = [r for r in ratings if r >= wanted] or ratings[-1:]
             old = self.ratings.get(n)

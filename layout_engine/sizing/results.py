@@ -10,7 +10,7 @@ from layout_engine.model.part_type import FuseForm, Terminal
 from layout_engine.sizing.carrying import Carries, Status
 from layout_engine.sizing.faults import Prospective
 from layout_engine.tables.conductors import WireSize
-from layout_engine.tables.fuses import CONTINUOUS_SHARE, FUSE_FORMS
+from layout_engine.tables.fuses import CONTINUOUS_SHARE, FUSE_FORMS, RATED_AIR, hot_share
 from layout_engine.tables.sourced import COMMON_PRACTICE, Sourced
 from layout_engine.working import Given, Working
 
@@ -95,6 +95,7 @@ class SizedFuse:
         prospective: short right behind it; None: no battery feeds it.
         start: A while every motor starts, s until it may open then.
         advice: what to change where no rating satisfies both sides; "" where one does.
+        air: round it, C.
     """
 
     branch: str
@@ -112,6 +113,27 @@ class SizedFuse:
     prospective: Prospective | None
     start: tuple[float, float]
     advice: str
+    air: float = RATED_AIR
+
+    @property
+    def hot(self) -> Sourced:
+        """Share of the rating that is left in this air."""
+        return hot_share(self.form, self.air)
+
+    @property
+    def for_good(self) -> float:
+        """Share of the rating that it takes for good: 75 %, less in hot air."""
+        return CONTINUOUS_SHARE.value * self.hot.value
+
+    @property
+    def for_good_given(self) -> tuple[Given, ...]:
+        """What that share is made of."""
+        hot = self.hot
+        return (
+            Given("s", "continuous share of a fuse's rating", CONTINUOUS_SHARE.value, "1",
+                  CONTINUOUS_SHARE.source),
+            Given("kt", f"left of it at {self.air:g} C: {hot.note}", hot.value, "1", hot.source),
+        )  # fmt: skip
 
     @property
     def working(self) -> Working:
@@ -122,18 +144,16 @@ class SizedFuse:
                   least.working.source),)  # fmt: skip
         return Working(
             "In: as fitted" if self.fitted else
-            "In = smallest standard rating >= Ib / 0.75, never over Iz", (
-                *self.amps.given,
-                Given("0.75", "share of the rating for good", CONTINUOUS_SHARE.value, "1",
-                      CONTINUOUS_SHARE.source), *guards,
+            "In = smallest standard rating >= Ib / (s kt), never over Iz", (
+                *self.amps.given, *self.for_good_given, *guards,
             ), self.rating or 0.0, "A", FUSE_FORMS[self.form].ratings_source,
             None if least is None else least.amps, "" if least is None else least.working.source,
         )  # fmt: skip
 
     @property
     def load_limit(self) -> float:
-        """Continuous current that it takes, A: 75 % of its rating."""
-        return CONTINUOUS_SHARE.value * (self.rating or 0.0)
+        """Continuous current that it takes, A."""
+        return self.for_good * (self.rating or 0.0)
 
     @property
     def is_over(self) -> bool:

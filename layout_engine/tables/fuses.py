@@ -15,6 +15,12 @@ _REMEMBERED = "(from memory)"
 CONTINUOUS_SHARE = Sourced(
     0.75, "1", f"{COMMON_PRACTICE}; 80 % is the other usual figure", "at 25 C"
 )
+# What a fuse still carries of its rating in hot air, by form; a form that is missing was not read.
+HOT_SHARE: dict[str, Sourced] = {
+    "blade_high": Sourced(34 / 40, "1", _TYPE_E, "40 A carries 34 A at 65 C; linear from 25 C on"),
+}
+HOT_SHARE_AIR, RATED_AIR = 65.0, 25.0  # C: where that share was read, and where ratings hold
+NO_HOT_SHARE = "not rerated for hot air: no published figure was read for this form"
 CFR_SHARE_OF_WIRE = Sourced(150.0, "%", "33 CFR 183.455(c)(1)", "of Table 5; not followed here")
 FROM_SOURCE = Sourced(178.0, "mm", "33 CFR 183.455(b)(1), 7 in; ABYC E-11")
 FROM_SOURCE_SHEATHED = Sourced(1016.0, "mm", "33 CFR 183.455(b)(2), 40 in")
@@ -109,13 +115,28 @@ def glass_breaking(rating: float) -> float:
     return max(FUSE_FORMS["glass_5x20"].breaking.value, 10 * rating)
 
 
-def smallest_rating(form: str, amps: float) -> float | None:
+def hot_share(form: str, air: float) -> Sourced:
+    """Share of its rating that a fuse carries in air of a temperature [C]; its source says how.
+
+    >>> round(hot_share("blade_high", 65.0).value * 40)
+    34
+    """
+    read = HOT_SHARE.get(form)
+    if read is None:
+        return Sourced(1.0, "1", COMMON_PRACTICE, NO_HOT_SHARE)
+    lost = (1.0 - read.value) * (air - RATED_AIR) / (HOT_SHARE_AIR - RATED_AIR)
+    return Sourced(min(1.0, max(0.0, 1.0 - lost)), "1", read.source, read.note)
+
+
+def smallest_rating(form: str, amps: float, air: float = RATED_AIR) -> float | None:
     """The smallest rating [A] of a form that carries `amps` at 75 %; None over its largest.
+
+    air: round it [C].
 
     >>> smallest_rating("blade", 7)
     10
     """
-    need = amps / CONTINUOUS_SHARE.value
+    need = amps / (CONTINUOUS_SHARE.value * hot_share(form, air).value)
     return next((r for r in FUSE_FORMS[form].ratings if r >= need - 1e-9), None)
 
 

@@ -268,12 +268,10 @@ def _start_words(fuse: SizedFuse) -> str:
 
 def fuse_workings(job: Job, fuse: SizedFuse) -> Iterable[tuple[str, Working]]:
     """How a fuse's rating follows: what it carries, what it guards, a short right behind it."""
-    need = fuse.amps.result / CONTINUOUS_SHARE.value
-    yield "Least rating for its load", Working("In >= Ib / s", (
+    need = fuse.amps.result / fuse.for_good
+    yield "Least rating for its load", Working("In >= Ib / (s kt)", (
         Given("Ib", case_and_pack(job, fuse.amps.given[0].what), fuse.amps.result, "A",
-              "solved supply"),
-        Given("s", "continuous share of a fuse's rating", CONTINUOUS_SHARE.value, "1",
-              CONTINUOUS_SHARE.source),
+              "solved supply"), *fuse.for_good_given,
     ), need, "A", CONTINUOUS_SHARE.source)  # fmt: skip
     if fuse.weakest is not None:
         yield (f"Most for what it guards: {what_name(job, fuse.weakest.what)}",

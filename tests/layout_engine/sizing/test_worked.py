@@ -241,3 +241,21 @@ def test_over_60_volts_nothing_is_sized() -> None:
     wires = ["top.plus lamp.plus", "top.minus low.plus", "lamp.minus low.minus"]
     with pytest.raises(Declined, match="licensed electrician"):
         Sizing(job(unsized(circuit(types, wires))))
+
+
+@pytest.mark.parametrize(("form", "air", "rating"), [
+    ("blade_high", 25, 40),  # 26 / 0.75 = 34.7
+    ("blade_high", 65, 50),  # 26 / (0.75 x 34 / 40) = 40.8: ISO 8820-3 type E, maker's data sheet
+    ("blade_high", 45, 40),  # half the way: 26 / (0.75 x 0.925) = 37.5
+    ("bolted", 65, 40),  # nothing was read for this form
+])
+def test_a_fuse_in_hot_air_carries_less_where_that_was_published(form: str, air: float,
+                                                                 rating: float) -> None:
+    document = one_lamp(26, assumptions={"inside_air": air})
+    document["types"]["fuse"] = fuse_holder(form, 100)
+    fuse = Sizing(job(document)).fuses["fuse.a>b"]
+    assert fuse.rating == rating
+    said = {given.symbol: given for given in fuse.working.given}["kt"]
+    assert said.value == pytest.approx(1 - 0.15 * (air - 25) / 40 if form == "blade_high" else 1)
+    assert ("not rerated" in said.what) is (form == "bolted")
+    assert fuse.load_limit == pytest.approx(0.75 * said.value * rating)

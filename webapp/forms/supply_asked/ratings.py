@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from layout_engine.sizing.results import Contact, SizedFuse, SizedWire, Switch
-from layout_engine.tables.fuses import CONTINUOUS_SHARE
 from layout_engine.working import Given, Working
 from webapp.forms.case_words import case_and_pack
 from webapp.forms.supply_asked.parts import About, Answer, Cell, Column, Grid, Line, known
@@ -97,7 +96,7 @@ def _wire(about: About, number: int, wire: SizedWire) -> Line:
 
 
 def _fuse(about: About, fuse: SizedFuse) -> Line:
-    need = fuse.amps.result / CONTINUOUS_SHARE.value
+    need = fuse.amps.result / fuse.for_good
     weakest, short = fuse.weakest, fuse.prospective
     low_volts = fuse.volts > fuse.stands
     weak = short is not None and short.amps > short.breaks
