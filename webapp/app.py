@@ -12,7 +12,7 @@ from starlette.middleware.gzip import GZipMiddleware
 from starlette.responses import FileResponse, Response
 
 from webapp import errors
-from webapp.api import arrange, checks, description, projects, sheets, supply
+from webapp.api import arrange, asked, checks, description, projects, sheets, supply
 from webapp.api import wires as wire_calls
 from webapp.database import Database, open_database
 from webapp.heads import HeadAsGet
@@ -41,7 +41,7 @@ from webapp.stores.shelf import ShelfStore, fill, is_untouched
 
 PIECES = (
     jobs, history, inside, plate, modules, module_types, joining, layout, wires, papers, drag,
-    findings, description, projects, checks, arrange, sheets, supply, wire_calls,
+    findings, description, projects, checks, arrange, sheets, supply, asked, wire_calls,
 )
 LEAST_COMPRESSED = 1024  # bytes; a shorter answer fits one packet as it is
 PATHS_KEPT = 2048  # a page names some hundred; finding one route by its name takes 0.1 ms

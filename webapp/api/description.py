@@ -49,6 +49,11 @@ def _answer(words: str, schema: Schema, **headers: str) -> Schema:
     return described
 
 
+def answer_of(words: str, schema: Schema) -> Responses:
+    """The answer of a call about a project: JSON of a schema, with the revision as its tag."""
+    return {200: _answer(words, schema, ETag="the revision, quoted")}
+
+
 def problems(*statuses: int) -> Responses:
     """Problem details of these statuses, and of those that every call may give."""
     content = {"application/problem+json": {"schema": _refer("Problem")}}
