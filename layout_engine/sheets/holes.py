@@ -19,9 +19,15 @@ from layout_engine.model.part_type import Fixing, RoundCutOut
 from layout_engine.model.plate import ExistingHole, Face, Mount
 from layout_engine.sheets.cut_outs import CutOut, lettered, part_cut_outs
 from layout_engine.sheets.drills import Drill, cut_out_drill, fixing_drill, mount_drill
+from layout_engine.sheets.wire_holes import wire_holes
 from layout_engine.tables.fasteners import head_diameter, hole_play, medium_hole, thread
+from layout_engine.wiring import Routing
 
-HoleKind = Literal["fixing", "mount", "cut_out"]
+HoleKind = Literal["fixing", "mount", "cut_out", "tie", "clamp", "grommet"]
+REMARKS: dict[HoleKind, str] = {
+    "cut_out": "cut-out", "mount": "fixing of the plate", "tie": "for a cable tie",
+    "clamp": "for a clamp", "grommet": "with a grommet",
+}
 
 
 @dataclass(frozen=True, slots=True)
@@ -30,8 +36,8 @@ class Hole:
 
     id: its number on every sheet. x, y: centre [mm]. wanted: diameter that is asked for [mm]
     (fixings: ISO 273 medium). diameter: what the hole measures when it is done [mm]. screw:
-    thread diameter [mm], 0 where no screw goes through. face: the face its part stands on.
-    reused: the hole is in the plate already.
+    thread diameter [mm], 0 where no screw goes through. part: id of the part, mount, tie, clamp or
+    pass-through. face: the face on which that stands. reused: the hole is in the plate already.
     """
 
     id: str
@@ -56,13 +62,13 @@ class Hole:
 
     @property
     def faces(self) -> str:
-        """The face of its part, in words; a mount's head stands on both."""
-        return "both" if self.kind == "mount" else self.face
+        """The face of its part, in words; a mount's head and a grommet stand on both."""
+        return "both" if self.kind in ("mount", "grommet") else self.face
 
     @property
     def remarks(self) -> str:
         """What is special about it, in words; empty for a plain fixing."""
-        kind = {"cut_out": "cut-out", "mount": "fixing of the plate"}.get(self.kind, "")
+        kind = REMARKS.get(self.kind, "")
         sunk = "countersunk head" if self.countersunk else ""
         return ", ".join(words for words in (kind, self.drill.note, sunk) if words)
 
@@ -82,9 +88,13 @@ class BoardHoles:
         return tuple(hole for hole in self.holes if not hole.reused)
 
 
-def board_holes(job: Job) -> BoardHoles:
-    """The holes of the parts that are placed, and of the plate's own mounts."""
-    raw = [_reusing(hole, job) for hole in _raw_holes(job)]
+def board_holes(job: Job, routing: Routing | None = None) -> BoardHoles:
+    """The holes of the parts that are placed, of the plate's own mounts, and of its wires.
+
+    routing: where the wires run; its ties, clamps and pass-throughs are drilled too. None: wires
+    are left out.
+    """
+    raw = [_reusing(hole, job) for hole in (*_raw_holes(job), *_wire_holes(job, routing))]
     holes = tuple(
         replace(hole, id=str(number)) for number, hole in enumerate(sorted(raw, key=_order), 1)
     )
@@ -147,6 +157,16 @@ def _mount(mount: Mount, owned: tuple[float, ...]) -> Hole:
     drill = mount_drill(mount.diameter, mount.head_diameter, owned)
     return Hole("", mount.x, mount.y, mount.diameter, drill.diameter, "mount",
                 mount.title, mount.id, "front", drill)
+
+
+def _wire_holes(job: Job, routing: Routing | None) -> Iterator[Hole]:
+    owned = job.assumptions.drills
+    for one in wire_holes(routing) if routing is not None else ():
+        screw = thread(one.thread).diameter if one.thread else 0.0
+        drill = fixing_drill(one.thread, "pan", one.diameter, owned) if one.thread \
+            else cut_out_drill(one.diameter, owned)
+        yield Hole("", one.x, one.y, one.diameter, drill.diameter, one.kind, one.words, one.of,
+                   one.face, drill, one.thread, screw)
 
 
 def _face(pose: Pose) -> Face:

@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING
 from layout_engine.model.job import Job
 from layout_engine.wiring.weights import RouteWeights
 from layout_engine.wiring.wire import (
+    Clamp,
     Conflict,
     Moved,
     PassThrough,
@@ -26,7 +27,7 @@ if TYPE_CHECKING:
     from layout_engine.wiring.congestion import Congestion
 
 __all__ = [
-    "Conflict", "Moved", "PassThrough", "PathPoint", "RouteWeights", "Routing", "Run", "TiePoint",
+    "Clamp", "Conflict", "Moved", "PassThrough", "PathPoint", "RouteWeights", "Routing", "Run", "TiePoint",
     "Wire", "congestion_of", "plan_routes",
 ]
 

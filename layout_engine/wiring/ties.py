@@ -20,10 +20,10 @@ from layout_engine.tables.dressing import (
     TIE_SLOT_WIDTH,
     TIE_SPACING,
 )
-from layout_engine.tables.holes import EDGE_STOP
+from layout_engine.tables.holes import EDGE_STOP, LEAST_BRIDGE
 from layout_engine.tables.materials import plate_material
 from layout_engine.wiring.site import Site
-from layout_engine.wiring.wire import Run, TieKind, TiePoint
+from layout_engine.wiring.wire import PassThrough, Run, TieKind, TiePoint
 
 NEAR_ENOUGH = 0.35  # of the spacing: a tie so near serves a bend or an end too
 SHIFTS_MM = (0.0, 5.0, -5.0, 10.0, -10.0, 15.0, -15.0)  # tried along the run where none fits
@@ -39,8 +39,16 @@ class _Spot:
     way: tuple[float, float]
 
 
-def tie_points(site: Site, runs: Sequence[Run]) -> tuple[TiePoint, ...]:
-    """Where runs are tied down, the fullest runs first; places that nothing allows are left out."""
+Hole = tuple[float, float, float]  # centre, diameter
+
+
+def tie_points(site: Site, runs: Sequence[Run], passes: Sequence[PassThrough] = ()
+               ) -> tuple[TiePoint, ...]:
+    """Where runs are tied down, the fullest runs first; places that nothing allows are left out.
+
+    passes: where wires go through the plate; what is drilled for ties keeps off their holes.
+    """
+    drilled = [(one.x, one.y, one.hole) for one in passes if one.hole]
     taken: dict[str, list[tuple[float, float]]] = {"front": [], "back": []}
     found: list[TiePoint] = []
     for run in runs:
@@ -51,8 +59,9 @@ def tie_points(site: Site, runs: Sequence[Run]) -> tuple[TiePoint, ...]:
             spot = _at(run, wanted)
             if any(hypot(spot.x - x, spot.y - y) < near for x, y in taken[run.face]):
                 continue
-            tie = _first_that_fits(site, run, wanted)
+            tie = _first_that_fits(site, run, wanted, drilled)
             if tie is not None:
+                drilled += tie.holes
                 taken[run.face].append((tie.x, tie.y))
                 found.append(tie)
     return tuple(
@@ -88,7 +97,8 @@ def _at(run: Run, along: float) -> _Spot:
     raise ValueError(f"run {run.id} has no leg")
 
 
-def _first_that_fits(site: Site, run: Run, wanted: float) -> TiePoint | None:
+def _first_that_fits(site: Site, run: Run, wanted: float, drilled: Sequence[Hole]
+                     ) -> TiePoint | None:
     metal = plate_material(site.job.plate.material).conducts
     kinds: tuple[TieKind, ...] = ("screw", "foot") if metal else ("slots", "screw", "foot")
     for kind in kinds:
@@ -98,13 +108,20 @@ def _first_that_fits(site: Site, run: Run, wanted: float) -> TiePoint | None:
                 continue
             spot = _at(run, along)
             holes = _holes(run, spot, kind)
-            if _fits(site, run, spot, kind, holes):
+            if _fits(site, run, spot, kind, holes, drilled):
                 return TiePoint("", round(spot.x, 3), round(spot.y, 3), run.face, run.id, kind,
                                 round(along, 3), run.diameter, holes)
     return None
 
 
-def _holes(run: Run, spot: _Spot, kind: TieKind) -> tuple[tuple[float, float, float], ...]:
+def _bridged(holes: Sequence[Hole], others: Sequence[Hole]) -> bool:
+    """Whether between holes and all others enough of the plate is left."""
+    return all(
+        hypot(x - ox, y - oy) - (wide + other) / 2 >= max(wide, other, LEAST_BRIDGE.value)
+        for x, y, wide in holes for ox, oy, other in others)
+
+
+def _holes(run: Run, spot: _Spot, kind: TieKind) -> tuple[Hole, ...]:
     if kind == "foot":
         return ()
     if kind == "slots":
@@ -119,14 +136,26 @@ def _holes(run: Run, spot: _Spot, kind: TieKind) -> tuple[tuple[float, float, fl
 
 
 def _fits(site: Site, run: Run, spot: _Spot, kind: TieKind,
-          holes: tuple[tuple[float, float, float], ...]) -> bool:
+          holes: tuple[Hole, ...], drilled: Sequence[Hole]) -> bool:
     """Whether a tie of that kind has its ground: free of parts of both faces where drilled."""
     own = site.view.face(run.face)
     here = site.view.points(np.array([[spot.x, spot.y]]))
     if kind == "foot":
         return _room(site, own, here) >= TIE_FOOT.value / 2
+    return may_be_drilled(
+        site, holes, TIE_SCREW_HEAD.value / 2 if kind == "screw" else TIE_SLOT_WIDTH.value,
+        drilled)
+
+
+def may_be_drilled(site: Site, holes: Sequence[Hole], radius: float,
+                   others: Sequence[Hole] = ()) -> bool:
+    """Whether holes keep off the edges and off others, and have free ground on both faces.
+
+    radius: of that ground round each hole [mm].
+    """
+    if not _bridged(holes, others):
+        return False
     spots = site.view.points(np.array([(x, y) for x, y, _ in holes]))
-    radius = TIE_SCREW_HEAD.value / 2 if kind == "screw" else TIE_SLOT_WIDTH.value
     if min(_room(site, face, spots) for face in (0, 1)) < radius:
         return False
     rim = float(np.min(site.grounds[0].rim_distances(spots)))

@@ -20,6 +20,7 @@ if TYPE_CHECKING:
 PathPoint = tuple[float, float, Face]
 State = Literal["routed", "off_board", "not_placed", "no_corridor"]
 TieKind = Literal["slots", "screw", "foot"]
+ClampKind = Literal["saddle", "clip", "tie", "none"]
 PassKind = Literal["cut_out", "plate_edge", "drilled"]
 
 
@@ -151,6 +152,38 @@ class Moved:
 
 
 @dataclass(frozen=True, slots=True)
+class Clamp:
+    """What holds the leads that leave the plate at one place, so that no pull reaches a terminal.
+
+    Attributes:
+        id: "C1", ...
+        x, y: where it stands [mm], on the way in from the edge.
+        face: the face on which the leads lie.
+        leaves: where they leave the plate [mm].
+        wires: ids.
+        parts: ids of what they lead to.
+        bundle: diameter of them all [mm].
+        kind: "saddle": a bar over the bundle, a screw on either side; "clip": round the bundle, one
+            screw beside it; "tie": no place for a screw, but a tie in drilled slots or on a screw
+            holds them; "none": nothing does.
+        tie: id of that tie.
+        holes: centre and diameter [mm] of what is drilled for it.
+    """
+
+    id: str
+    x: float
+    y: float
+    face: Face
+    leaves: tuple[float, float]
+    wires: tuple[str, ...]
+    parts: tuple[str, ...]
+    bundle: float
+    kind: ClampKind
+    tie: str = ""
+    holes: tuple[tuple[float, float, float], ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
 class Conflict:
     """What does not work out: a wire without a corridor, or a run wider than its corridor.
 
@@ -200,7 +233,14 @@ class Routing:
         """Where the runs are tied down, worked out when it is first asked for."""
         from layout_engine.wiring.ties import tie_points
 
-        return tie_points(self.site, self.runs)
+        return tie_points(self.site, self.runs, self.passes)
+
+    @cached_property
+    def clamps(self) -> tuple[Clamp, ...]:
+        """What holds the leads where they leave the plate, worked out when first asked for."""
+        from layout_engine.wiring.clamps import lead_clamps
+
+        return lead_clamps(self)
 
     @property
     def lengths(self) -> dict[str, float]:

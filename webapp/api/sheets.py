@@ -11,7 +11,7 @@ from layout_engine.tables.paper import PAPERS
 from webapp.api.answers import ProjectId
 from webapp.api.description import problems
 from webapp.printing.file_names import attachment
-from webapp.printing.standing import standing_of
+from webapp.printing.standing import routing_of, standing_of
 from webapp.stores.projects import Opened
 from webapp.views import StoreDep
 
@@ -45,7 +45,8 @@ def drilling(project_id: ProjectId, store: StoreDep, paper: PaperQuery = "a4",
     from webapp.printing.drilling import drilling_pdf  # the PDF library is loaded when needed
 
     opened = store.open(project_id)
-    data = drilling_pdf(opened.job, face, PAPERS[paper], standing_of(opened))
+    data = drilling_pdf(opened.job, face, PAPERS[paper], standing_of(opened),
+                        routing_of(opened))
     return _sheet(opened, data, PDF, f"drilling {face} {paper}", "pdf")
 
 
@@ -78,7 +79,7 @@ def hole_list(project_id: ProjectId, store: StoreDep) -> Response:
     from webapp.printing.drilling_csv import drilling_csv
 
     opened = store.open(project_id)
-    return _sheet(opened, drilling_csv(opened.job), CSV, "holes", "csv")
+    return _sheet(opened, drilling_csv(opened.job, routing_of(opened)), CSV, "holes", "csv")
 
 
 @router.get("/plate.svg", name="plate_svg", response_class=Response,
@@ -88,4 +89,4 @@ def plate(project_id: ProjectId, store: StoreDep) -> Response:
     from webapp.printing.plate_svg import plate_svg
 
     opened = store.open(project_id)
-    return _sheet(opened, plate_svg(opened.job), SVG, "plate in mm", "svg")
+    return _sheet(opened, plate_svg(opened.job, routing_of(opened)), SVG, "plate in mm", "svg")

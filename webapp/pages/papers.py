@@ -15,7 +15,7 @@ from layout_engine.sheets.silhouettes import silhouette_sheets
 from layout_engine.tables.paper import PAPERS, Paper
 from webapp.forms.posted import FormDep, revision_of
 from webapp.forms.values import NotReadableError, read_length, show_number
-from webapp.printing.standing import standing_of
+from webapp.printing.standing import routing_of, standing_of
 from webapp.stores.projects import Opened
 from webapp.views import JobBar, StoreDep, job_bar, render
 
@@ -153,7 +153,7 @@ def _page(request: Request, opened: Opened, paper_key: str, drills: DrillsField,
 
     paper = _paper(paper_key)
     standing = standing_of(opened)
-    board = board_holes(opened.job)
+    board = board_holes(opened.job, routing_of(opened))
     context = PapersPage(
         job_bar(opened), opened.id, opened.revision, paper.key, paper.label,
         tuple((one.key, one.label) for one in PAPERS.values()), standing.stops,
@@ -168,7 +168,7 @@ def _sheets(opened: Opened, paper: Paper) -> tuple[PrintSheet, ...]:
     from webapp.printing.drilling import drilling_sheets
     from webapp.printing.outline import outline_plan
 
-    job, standing = opened.job, standing_of(opened)
+    job, standing, routing = opened.job, standing_of(opened), routing_of(opened)
     return (
         PrintSheet("cardboard_pdf", "", "Cardboard outline",
                    "The bare plate, to be tried in the body before plastic is bought.",
@@ -178,10 +178,10 @@ def _sheets(opened: Opened, paper: Paper) -> tuple[PrintSheet, ...]:
                    max(1, silhouette_sheets(job, paper).count)),
         PrintSheet("drilling_pdf", "front", "Drilling template, front",
                    "Seen from the front: every hole of both faces.",
-                   drilling_sheets(job, "front", paper, standing)),
+                   drilling_sheets(job, "front", paper, standing, routing)),
         PrintSheet("drilling_pdf", "back", "Drilling template, back",
                    "Seen from behind: the same holes, mirrored.",
-                   drilling_sheets(job, "back", paper, standing)),
+                   drilling_sheets(job, "back", paper, standing, routing)),
     )
 
 

@@ -18,6 +18,7 @@ from layout_engine.model.plate import ExistingHole, Face
 from layout_engine.sheets.cut_outs import CutOut
 from layout_engine.sheets.holes import BoardHoles, Hole, board_holes
 from layout_engine.tables.paper import back_x
+from layout_engine.wiring import Routing
 from webapp.drawings.primitives import Circle, Group, Item, Line, Path, polygon
 from webapp.printing.labels import Spot, hole_labels
 from webapp.printing.names import Name, module_names
@@ -53,9 +54,9 @@ class BoardView:
     board: BoardHoles
 
     @classmethod
-    def of(cls, job: Job, face: Face) -> BoardView:
-        """The view of one face."""
-        return cls(job, face, board_holes(job))
+    def of(cls, job: Job, face: Face, routing: Routing | None = None) -> BoardView:
+        """The view of one face; with the holes for its wires where they are told."""
+        return cls(job, face, board_holes(job, routing))
 
     @property
     def size(self) -> tuple[float, float]:

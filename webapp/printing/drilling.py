@@ -14,6 +14,7 @@ from layout_engine.model.plate import Face
 from layout_engine.sheets.holes import Hole
 from layout_engine.sheets.tiles import TilePlan, tile_plan
 from layout_engine.tables.paper import MARGIN, Paper
+from layout_engine.wiring import Routing
 from webapp.printing.affine import shifted
 from webapp.printing.board_view import BoardView, datum_items, figure
 from webapp.printing.canvas import Sheets
@@ -150,9 +151,13 @@ class Template:
         return f"{holes}, all new" if holes == new else f"{new} new, {holes - new} there"
 
 
-def drilling_pdf(job: Job, face: Face, paper: Paper, standing: Standing) -> bytes:
-    """The template of one face on a paper: PDF, true size, same bytes for the same arguments."""
-    template = Template(BoardView.of(job, face), paper, standing)
+def drilling_pdf(job: Job, face: Face, paper: Paper, standing: Standing,
+                 routing: Routing | None = None) -> bytes:
+    """The template of one face on a paper: PDF, true size, same bytes for the same arguments.
+
+    routing: where the wires run, for the holes that they want.
+    """
+    template = Template(BoardView.of(job, face, routing), paper, standing)
     sheets = Sheets(f"{job.name}: {template.title()}", job.client,
                     f"Drilling template, {FACE_WORDS[face]}, scale 1:1, {paper.label}")
     plan = template.one_sheet()
@@ -163,9 +168,10 @@ def drilling_pdf(job: Job, face: Face, paper: Paper, standing: Standing) -> byte
     return sheets.finish()
 
 
-def drilling_sheets(job: Job, face: Face, paper: Paper, standing: Standing) -> int:
+def drilling_sheets(job: Job, face: Face, paper: Paper, standing: Standing,
+                    routing: Routing | None = None) -> int:
     """Number of sheets that `drilling_pdf` fills."""
-    template = Template(BoardView.of(job, face), paper, standing)
+    template = Template(BoardView.of(job, face, routing), paper, standing)
     plan = template.one_sheet()
     if plan is not None:
         return 1 if plan.with_table else 1 + _hole_sheets(template, None).count()

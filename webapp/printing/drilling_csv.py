@@ -7,18 +7,19 @@ from io import StringIO
 
 from layout_engine.model.job import Job
 from layout_engine.sheets.holes import Hole, board_holes
+from layout_engine.wiring import Routing
 from webapp.printing.plate_svg import number
 
 HEADER = ("id", "x_mm", "y_mm", "diameter_mm", "for", "face")
 FORMULA_STARTS = ("=", "+", "-", "@", "\t", "\r")
 
 
-def drilling_csv(job: Job) -> bytes:
+def drilling_csv(job: Job, routing: Routing | None = None) -> bytes:
     """One row a hole, in the order of the template; what is there already says so in `for`."""
     text = StringIO()
     rows = csv.writer(text, lineterminator="\r\n")
     rows.writerow(HEADER)
-    for hole in board_holes(job).holes:
+    for hole in board_holes(job, routing).holes:
         rows.writerow((hole.id, number(hole.x), number(hole.y), number(hole.diameter),
                        plain_text(_for(hole)), hole.face))
     return text.getvalue().encode("utf-8")

@@ -8,6 +8,7 @@ from xml.etree import ElementTree
 from layout_engine.geometry.corners import Corner, rounded
 from layout_engine.model.job import Job
 from layout_engine.sheets.holes import BoardHoles, Hole, board_holes
+from layout_engine.wiring import Routing
 
 NAMESPACE = "http://www.w3.org/2000/svg"
 LINE = {"fill": "none", "stroke": "#000000", "stroke-width": "0.1"}
@@ -20,14 +21,14 @@ def number(value: float) -> str:
     return "0" if text == "-0" else text
 
 
-def plate_svg(job: Job) -> bytes:
+def plate_svg(job: Job, routing: Routing | None = None) -> bytes:
     """Plate edge, cut-outs and holes in groups, seen from the front; y runs down in SVG."""
     width, height = job.plate.size
     root = ElementTree.Element("svg", {
         "xmlns": NAMESPACE, "width": f"{number(width)}mm", "height": f"{number(height)}mm",
         "viewBox": f"0 0 {number(width)} {number(height)}"})
     ElementTree.SubElement(root, "title").text = f"{job.name}: plate, seen from the front"
-    board = board_holes(job)
+    board = board_holes(job, routing)
     edge = ElementTree.SubElement(root, "g", {"id": "PLATE_EDGE", **LINE})
     ElementTree.SubElement(edge, "path", {
         "d": _edge(job.plate.outline, job.plate.corner_radius, height)})

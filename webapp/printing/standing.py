@@ -5,7 +5,9 @@ from __future__ import annotations
 from dataclasses import dataclass
 from datetime import datetime, tzinfo
 
+from layout_engine.wiring import Routing
 from webapp.stores.projects import Opened
+from webapp.stores.routes import routes_of
 
 MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
 
@@ -40,6 +42,11 @@ def standing_of(opened: Opened, zone: tzinfo | None = None) -> Standing:
     guessed = (part.title for part in job.placed if job.type_of(part).is_guessed)
     return Standing(opened.revision, date_words(opened.changed.astimezone(zone)),
                     tuple(f"{stop.title}. {stop.message}" for stop in stops), tuple(guessed))
+
+
+def routing_of(opened: Opened) -> Routing | None:
+    """Where a revision's wires run, for the holes they want; None where nothing is joined."""
+    return routes_of(opened) if opened.job.connections else None
 
 
 def date_words(moment: datetime) -> str:

@@ -1,0 +1,50 @@
+"""Holes that wires want: slots and screws of ties and clamps, holes with a grommet to pass by."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from typing import Literal
+
+from layout_engine.model.plate import Face
+from layout_engine.wiring import Routing, TiePoint
+
+TIE_THREAD = "M3"  # of a mount that is screwed down, and of a clamp
+TIE_WORDS = {"slots": "tie {}, threaded through a pair", "screw": "tie {}, on a screwed mount"}
+
+
+@dataclass(frozen=True, slots=True)
+class WireHole:
+    """One of them. of: id of the tie, clamp or pass-through; diameter [mm]; thread: "" no screw."""
+
+    x: float
+    y: float
+    diameter: float
+    kind: Literal["tie", "clamp", "grommet"]
+    words: str
+    of: str
+    face: Face
+    thread: str = ""
+
+
+def wire_holes(routing: Routing) -> Iterator[WireHole]:
+    """All of them; a tie on a foot that is stuck on has none."""
+    for tie in routing.ties:
+        for x, y, diameter in tie.holes:
+            yield WireHole(x, y, diameter, "tie", TIE_WORDS[tie.kind].format(tie.id), tie.id,
+                           tie.face, _thread(tie))
+    for clamp in routing.clamps:
+        for x, y, diameter in clamp.holes:
+            parts = ", ".join(routing.job.part(part).title for part in clamp.parts)
+            yield WireHole(x, y, diameter, "clamp", f"clamp {clamp.id}, leads of {parts}", clamp.id,
+                           clamp.face, TIE_THREAD)
+    for one in routing.passes:
+        if one.kind == "drilled" and one.hole:
+            numbers = ", ".join(str(routing.wire(wire).number) for wire in one.wires)
+            wires = "wires" if len(one.wires) > 1 else "wire"
+            words = f"{wires} {numbers}, grommet for {one.grommet:g} mm"
+            yield WireHole(one.x, one.y, one.hole, "grommet", words, one.id, "front")
+
+
+def _thread(tie: TiePoint) -> str:
+    return TIE_THREAD if tie.kind == "screw" else ""
