@@ -15,7 +15,7 @@ from math import hypot
 from layout_engine.geometry.frames import Pose
 from layout_engine.model.job import Job
 from layout_engine.model.plate import Face
-from layout_engine.wiring import PathPoint, Routing, Run, TiePoint, Wire
+from layout_engine.wiring import Clamp, PathPoint, Routing, Run, TiePoint, Wire
 from webapp.drawings.board import board
 from webapp.drawings.module import TERMINAL_MM
 from webapp.drawings.primitives import (
@@ -38,6 +38,8 @@ FLAG_MM = 11.0  # from a terminal to its wire's number
 FLAG_STEP_MM = 6.0  # to the next place along the wire, where the first is taken
 FLAG_PLACES = 5
 BEND_MM = 4.0  # radius of a drawn bend, at most
+CLAMP_BAR_MM = 6.0  # of a clamp beyond the bundle; its two lines stand half of that apart
+ON_LEG_MM = 0.5
 WIDTHS = 10.0  # bands are drawn in steps of a tenth of a millimetre
 
 
@@ -80,6 +82,9 @@ def run_layers(routing: Routing, view: View) -> RunLayers:
         under.append(Group(tuple(
             item for tie in routing.ties if tie.face == face
             for item in _tie(tie, routing, seen)), f"ties{far}"))
+        under.append(Group(tuple(
+            item for clamp in routing.clamps if clamp.face == face
+            for item in _clamp(clamp, routing, seen)), f"clamps{far}"))
     under.append(Group(tuple(
         Circle(*seen.point(p.x, p.y), p.hole, "outline", "hole")
         for p in routing.passes if p.hole), "wire_holes"))
@@ -224,6 +229,35 @@ def _tie(tie: TiePoint, routing: Routing, seen: Seen) -> Iterator[Item]:
         yield polygon(tuple(
             (x + way[0] * a * half - way[1] * b * half, y + way[1] * a * half + way[0] * b * half)
             for a, b in ((1, 1), (-1, 1), (-1, -1), (1, -1))), "fine")
+
+
+def _clamp(clamp: Clamp, routing: Routing, seen: Seen) -> Iterator[Item]:
+    """A double bar across the leads with its screws; dashed where nothing holds them yet."""
+    if clamp.kind == "tie":
+        return
+    x, y = seen.point(clamp.x, clamp.y)
+    ux, uy = _way_at(routing.wire(clamp.wires[0]).path, clamp, seen)
+    half = clamp.bundle / 2 + (CLAMP_BAR_MM if clamp.holes else 1.0)
+    for along in (-CLAMP_BAR_MM / 4, CLAMP_BAR_MM / 4):
+        px, py = x + ux * along, y + uy * along
+        yield Line(px - uy * half, py + ux * half, px + uy * half, py - ux * half,
+                   "thin" if clamp.holes else "hidden")
+    for hx, hy, diameter in clamp.holes:
+        yield Circle(*seen.point(hx, hy), diameter, "thin", "hole")
+
+
+def _way_at(path: Sequence[PathPoint], clamp: Clamp, seen: Seen) -> Point:
+    """The direction of the leg on which a clamp stands, in the view."""
+    for (ax, ay, one), (bx, by, other) in pairwise(path):
+        length = hypot(bx - ax, by - ay)
+        if not one == other == clamp.face or not length:
+            continue
+        away = abs((clamp.x - ax) * (by - ay) - (clamp.y - ay) * (bx - ax)) / length
+        along = ((clamp.x - ax) * (bx - ax) + (clamp.y - ay) * (by - ay)) / length
+        if away < ON_LEG_MM and -ON_LEG_MM <= along <= length + ON_LEG_MM:
+            (x0, y0), (x1, y1) = seen.points(((ax, ay), (bx, by)))
+            return (x1 - x0) / length, (y1 - y0) / length
+    return 1.0, 0.0
 
 
 def _direction(run: Run, tie: TiePoint, seen: Seen) -> Point:

@@ -19,7 +19,7 @@ from layout_engine.connection_edits import lead_over, wire_words
 from layout_engine.edits import Edited
 from layout_engine.model.fields import Coordinate
 from layout_engine.model.plate import Face
-from layout_engine.wiring import PathPoint, Routing, Wire
+from layout_engine.wiring import Clamp, PathPoint, Routing, Wire
 from layout_engine.wiring.marking import COLOUR_WORDS
 from webapp.drawings.primitives import Group
 from webapp.drawings.runs import run_layers, way_of
@@ -64,6 +64,7 @@ class Shown:
 
     wires: tuple[WireShown, ...]
     waiting: int
+    leaving: tuple[str, ...]
     under: tuple[Group, ...]
     over: tuple[Group, ...]
     flags: Group
@@ -108,8 +109,18 @@ async def lead(request: Request, project_id: str, store: StoreDep) -> JSONRespon
 def _shown(routing: Routing, view: View, *, settled: bool) -> Shown:
     layers = run_layers(routing, view)
     shown = tuple(_listed(routing, wire) for wire in routing.wires if wire.path)
-    return Shown(shown, len(routing.wires) - len(shown), layers.under, layers.over, layers.flags,
-                 settled)
+    return Shown(shown, len(routing.wires) - len(shown),
+                 tuple(clamp_words(routing, clamp) for clamp in routing.clamps), layers.under,
+                 layers.over, layers.flags, settled)
+
+
+def clamp_words(routing: Routing, clamp: Clamp) -> str:
+    """Where leads leave the plate, and what holds them there."""
+    parts = ", ".join(routing.job.part(part).title for part in clamp.parts)
+    x, y = (show_number(round(value, 1)) for value in clamp.leaves)
+    held = {"saddle": "a clamp with two screws", "clip": "a clip with one screw",
+            "tie": f"tie {clamp.tie}", "none": "nothing yet: leave room for a clamp there"}
+    return f"{parts}: at x {x}, y {y} on the {clamp.face}, held by {held[clamp.kind]}"
 
 
 def _listed(routing: Routing, wire: Wire) -> WireShown:

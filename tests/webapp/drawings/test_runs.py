@@ -9,7 +9,7 @@ import pytest
 from layout_engine import Job, load_document
 from layout_engine.wiring import Routing, plan_routes
 from tests.layout_engine.wiring.boards import at, block, board, facing_pair, terminal, wire
-from webapp.drawings.primitives import Group, Path, bent
+from webapp.drawings.primitives import Circle, Group, Line, Path, bent
 from webapp.drawings.runs import flag_places, pieces_on, routed_board, run_layers, way_of
 from webapp.drawings.seen import Seen, View
 
@@ -109,3 +109,17 @@ def test_the_traced_wire_is_told_on_the_board_of_its_page() -> None:
     drawing = routed_board(plan_routes(job), "front", traced="w")
     roles = [item.role for item in drawing.items if isinstance(item, Group)]
     assert roles.index("runs") < roles.index("modules") < roles.index("traced")
+
+
+def test_the_clamp_of_a_lead_is_a_bar_across_it_with_its_screws() -> None:
+    document = facing_pair()
+    document["parts"][0] = {"id": "a", "type": "left", "away": {"exit": "left", "lead": 200}}
+    routing = routed(document)
+    (clamp,) = routing.clamps
+    (group,) = (g for g in run_layers(routing, "front").under if g.role == "clamps")
+    bars = [item for item in group.items if isinstance(item, Line)]
+    screws = [item for item in group.items if isinstance(item, Circle)]
+    assert len(bars) == 2
+    assert {abs(bar.x1 - bar.x2) for bar in bars} == {0}  # the lead comes in level
+    assert all(min(bar.y1, bar.y2) < clamp.y < max(bar.y1, bar.y2) for bar in bars)
+    assert [(s.x, s.y, s.diameter) for s in screws] == [*clamp.holes]
