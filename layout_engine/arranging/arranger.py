@@ -32,7 +32,7 @@ from layout_engine.arranging.problem import problem_of
 from layout_engine.arranging.puzzle import Puzzle
 from layout_engine.arranging.reasons import lacking_cm2, why_not_whole
 from layout_engine.arranging.respects import respects_of
-from layout_engine.arranging.running import Run, cleared
+from layout_engine.arranging.running import Run, cleared, progress_of
 from layout_engine.arranging.search import Search
 from layout_engine.arranging.verdict import unavoidable
 from layout_engine.model.job import Job
@@ -40,6 +40,7 @@ from layout_engine.model.job import Job
 __all__ = ["Order", "arranged", "cleared", "second_chain", "warm"]
 
 SEARCHING = 0.8  # share of the time for the search, where several ends are finished
+SEARCHING_SHORTEST = 0.93  # and where one is, after warnings were cleared
 
 
 @dataclass(frozen=True, slots=True)
@@ -56,12 +57,25 @@ class Order:
     @property
     def searching(self) -> float:
         """Share of the time after which the search is cut, so that its ends can be finished."""
-        return 1.0 if self.character == "shortest" else SEARCHING
+        return SEARCHING_SHORTEST if self.character == "shortest" else SEARCHING
 
     @property
     def plan(self) -> Plan:
         """The plan that the time picks."""
         return plan_for(self.seconds)
+
+
+@dataclass
+class _Time:
+    """Whether time is up, and whether anybody was told so."""
+
+    clock: Callable[[], float]
+    until: float
+    was_up: bool = False
+
+    def is_up(self) -> bool:
+        self.was_up = self.was_up or self.clock() > self.until
+        return self.was_up
 
 
 def arranged(job: Job, order: Order, on_progress: OnProgress | None,
@@ -74,6 +88,7 @@ def arranged(job: Job, order: Order, on_progress: OnProgress | None,
     if puzzle.movable:
         search = Chains(puzzle, order.seed, work, judge=run.judge,
                         seen=run.note, partner=partner, task=(job, order))
+        search.first.judge = run.judge_first
         for fraction in search.steps():
             capped = clock() - start > order.seconds * order.searching
             stopped = bool(on_progress and not on_progress(run.progress(fraction)))
@@ -82,11 +97,11 @@ def arranged(job: Job, order: Order, on_progress: OnProgress | None,
         run.settle(search.close())
     offer = run.best
     if offer is not None and not stopped:  # who stops it wants the answer at once
-        def is_late() -> bool:
-            return clock() - start > order.seconds
-
-        offer = chosen(run, order.character, is_late)
-        capped = capped or is_late()
+        time = _Time(clock, start + order.seconds)
+        offer = chosen(run, order.character, time.is_up)
+        capped = capped or time.was_up
+        if on_progress and offer is not None:
+            on_progress(progress_of(1.0, offer, evaluate(offer)))
     made = _offer(run, search, offer or partial(run, search.first if search else None, job), order,
                   capped=capped or stopped, crowds=not stopped)
     if made.whole or stopped or not order.advise or order.only or order.at_most:

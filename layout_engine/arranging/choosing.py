@@ -1,34 +1,45 @@
-"""The last step of an arranging: the end that suits its character best, with its finish."""
+"""The last step of an arranging: the end that suits its character best, cleared and finished."""
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
+from math import inf
 
 from layout_engine.arranging.arrangement import RESPECT_OF, Character
 from layout_engine.arranging.characters import FINISHES
+from layout_engine.arranging.clearing import Clearer
 from layout_engine.arranging.cost import evaluate
-from layout_engine.arranging.finishing import Finisher
+from layout_engine.arranging.finishing import Finish, Finisher, warnings
+from layout_engine.arranging.packing import packed
+from layout_engine.arranging.pricing import price, refresh
+from layout_engine.arranging.problem import problem_of
 from layout_engine.arranging.respects import Name, respects_of
-from layout_engine.arranging.running import Run
-from layout_engine.arranging.sliding import State
+from layout_engine.arranging.running import SAME_COST, Run
+from layout_engine.arranging.sliding import Slider, State
 from layout_engine.arranging.verdict import is_allowed
 from layout_engine.model.job import Job
 
 DEAREST_END = 1.5  # ends that cost more than this times the cheapest are left, whatever their merit
-FINISHED = 3  # ends that are finished, those that do best in the character's respect
+FINISHED = 3  # ends that are cleared and finished, those that do best
+LOOKED_AT = 8  # near-equal ends of which warnings are counted
+WORTH = 0.001  # share of the cost that a warning less is worth, within what clearing may cost
+LOSS = 0.01  # share of its own respect that a character gives up for fewer warnings
 
 
 def chosen(run: Run, character: Character, is_late: Callable[[], bool]) -> Job | None:
     """The offer: never dearer than the layout that was there, or worse in its own respect.
 
-    `is_late`: whether there is no time to finish another end.
+    By cost, it is not dearer than what was told either, but for what fewer warnings may cost.
+
+    `is_late`: whether there is no time to clear and finish another end.
     """
     finisher = Finisher(run.problem.puzzle, run.job_of, run.given)
     if character == "shortest":
-        return _cheapest(run, finisher)
+        return _cheapest(run, finisher, is_late)
     name = RESPECT_OF[character]
     found: list[Job] = []
-    for state in _suiting(run, name):
+    for end in _suiting(run, name):
+        state = end if found and is_late() else _cleared(run, end, FINISHES[character][0], name)
         for how in FINISHES[character]:
             if not found or not is_late():
                 found.append(finisher.finished(state, how)[1])
@@ -39,16 +50,6 @@ def chosen(run: Run, character: Character, is_late: Callable[[], bool]) -> Job |
 
 def _merit(job: Job, name: Name) -> tuple[float, float]:
     return respects_of(job).of(name).score, -evaluate(job).cost
-
-
-def _cheapest(run: Run, finisher: Finisher) -> Job | None:
-    if run.state is None:
-        return run.best
-    (how,) = FINISHES["shortest"]
-    _, job = finisher.finished(run.state, how)
-    if run.kept is not None and evaluate(job).cost > evaluate(run.kept).cost:
-        return run.best
-    return job
 
 
 def _suiting(run: Run, name: Name) -> list[State]:
@@ -63,3 +64,53 @@ def _suiting(run: Run, name: Name) -> list[State]:
         if len(kept) < FINISHED and is_allowed(job, run.given):
             kept.append(state)
     return kept
+
+
+def _cleared(run: Run, state: State, how: Finish, name: Name) -> State:
+    """The end with fewer warnings, if that costs little of its own respect."""
+    before = _merit(run.job_of(state), name)[0]
+    ends = [(after, run.job_of(after)) for after in _ways(run, state, how.clearing, inf)]
+    kept = [(after, job) for after, job in ends
+            if _merit(job, name)[0] >= before - LOSS * abs(before)]
+    return min([(state, run.job_of(state)), *kept], key=lambda end: _warned(end[1])[::-1])[0]
+
+
+def _cheapest(run: Run, finisher: Finisher, is_late: Callable[[], bool]) -> Job | None:
+    if run.state is None or run.cost is None:
+        return run.best
+    (how,) = FINISHES["shortest"]
+    most = min(run.cost.cost * (1 + how.clearing), run.there)
+    found = [(_warned(run.best), run.state)] if run.best else []
+    for cost, state in run.ends[:LOOKED_AT]:
+        job = run.job_of(state)
+        if cost <= most and not is_late() and is_allowed(job, run.given):
+            found.append((_warned(job), state))
+    found.sort(key=lambda end: end[0])
+    for (_, warned), end in found[:FINISHED]:
+        if warned and not is_late():
+            found += [(_warned(run.job_of(state)), state)
+                      for state in _ways(run, end, how.clearing, most)]
+    _, state = min(found, key=lambda end: end[0])
+    most = max(run.ceiling, evaluate(run.job_of(state)).cost)
+    _, job = finisher.finished(state, how, most)
+    return job if evaluate(job).cost <= most + SAME_COST else run.best
+
+
+def _warned(job: Job) -> tuple[float, int]:
+    """What a job costs with its warnings, to be compared, and how many they are."""
+    count = len(warnings(job))
+    return evaluate(job).cost * (1 + WORTH * count), count
+
+
+def _ways(run: Run, state: State, share: float, most: float) -> Iterator[State]:
+    """Allowed states with less to warn of, that cost at most this share and `most`."""
+    careful = problem_of(run.job_of(state), run.problem.only, careful=True)
+    if careful.movable != run.problem.movable:
+        return
+    slider = Slider(run.problem.puzzle, *packed(run.problem.puzzle))
+    refresh(slider.f, slider.n, *state)
+    limit = min(price(slider.f, slider.n, *state) * (1 + share), most)
+    for after in Clearer.of(slider, careful).cleared(state, limit):
+        job = run.job_of(after)
+        if is_allowed(job, run.given) and evaluate(job).cost <= most:
+            yield after

@@ -14,7 +14,7 @@ import numpy as np
 
 from layout_engine.arranging.vectors import Floats
 from layout_engine.geometry.frames import EPS_MM
-from layout_engine.tables.holes import EDGE_STOP, ROOM_UNDER_PART
+from layout_engine.tables.holes import EDGE_STOP, EDGE_WARN, LEAST_BRIDGE, ROOM_UNDER_PART
 
 NEVER = -1.0
 SLACK_MM = 0.002  # added to every distance: places are rounded to a thousandth of a millimetre
@@ -140,18 +140,23 @@ Kind = (Solid | Zone | Strip | Counter | Drilled | CutOut | Aerial | Metal | Pla
         | MountHead | Bar | Outside | Mark)
 
 
-def needed(a: Kind, b: Kind) -> float:
-    """Distance wanted between two pieces of different owners, mm; NEVER where they may cross."""
+def needed(a: Kind, b: Kind, *, careful: bool = False) -> float:
+    """Distance wanted between two pieces of different owners, mm; NEVER where they may cross.
+
+    `careful`: at which the checker does not even warn.
+    """
+    rules = _CAREFUL if careful else _RULES
     for one, other in ((a, b), (b, a)):
-        rule = _RULES.get((type(one), type(other)))
+        rule = rules.get((type(one), type(other)))
         if rule:
             return rule(one, other)
     return NEVER
 
 
-def need_table(kinds: list[Kind]) -> Floats:
+def need_table(kinds: list[Kind], *, careful: bool = False) -> Floats:
     """The distances of every pair of classes, the slack added."""
-    table = np.array([[needed(a, b) for b in kinds] for a in kinds]).reshape(len(kinds), -1)
+    table = np.array([[needed(a, b, careful=careful) for b in kinds] for a in kinds])
+    table = table.reshape(len(kinds), -1)
     return np.where(table >= 0.0, table + SLACK_MM, NEVER)
 
 
@@ -180,6 +185,20 @@ def _holes(a: Drilled, b: Drilled) -> float:
 
 def _hole_cut(a: Drilled, b: CutOut | PlateGap) -> float:  # noqa: ARG001
     return NEVER if a.old else EDGE_STOP.value * a.diameter
+
+
+def _bridged(a: Drilled, b: Drilled) -> float:
+    apart = a.hidden and b.hidden and a.face == b.face
+    bridge = max(a.diameter, b.diameter, LEAST_BRIDGE.value)
+    return NEVER if apart else (a.diameter + b.diameter) / 2 + bridge
+
+
+def _well_in(a: Drilled, b: CutOut | PlateGap) -> float:  # noqa: ARG001
+    return NEVER if a.old else EDGE_WARN.value * a.diameter
+
+
+def _uncovered(a: Solid, b: Counter) -> float:
+    return b.radius if a.face == b.face else NEVER
 
 
 def _aerial_metal(a: Aerial, b: Metal) -> float:
@@ -221,4 +240,11 @@ _RULES: dict[tuple[type, type], Callable[..., float]] = {
     (Solid, MountHead): _solid_mount,
     (Solid, Bar): _solid_bar,
     (Mark, Outside): _mark_outside,
+}
+# Where only the distance is another one than at which a build is stopped.
+_CAREFUL: dict[tuple[type, type], Callable[..., float]] = _RULES | {
+    (Solid, Counter): _uncovered,
+    (Drilled, Drilled): _bridged,
+    (Drilled, CutOut): _well_in,
+    (Drilled, PlateGap): _well_in,
 }

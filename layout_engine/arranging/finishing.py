@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass
+from math import inf
 
 from layout_engine.arranging.gridding import Gridder
 from layout_engine.arranging.lining import Liner
@@ -29,14 +30,18 @@ class Finish:
     Attributes:
         share: it may cost this share of the cost more, lines and grid together.
         within: lines and gaps that are off by more, mm, are left alone.
+        clearing: what fewer warnings may cost before that, share of the cost.
     """
 
     share: float
     within: float
+    clearing: float
 
 
-USUAL = Finish(share=0.001, within=4.0)
-TIDIEST = Finish(share=0.08, within=15.0)
+USUAL = Finish(share=0.001, within=4.0, clearing=0.004)
+ROOMY = Finish(share=0.001, within=4.0, clearing=0.03)
+TIDIEST = Finish(share=0.08, within=15.0, clearing=0.03)
+PLACELESS = ("not_measured",)  # what is warned of wherever things stand
 TRIES = 4  # each with the modules held that got a new warning before
 LINES_SHARE = 0.6  # of what the finish may cost goes into lines, the rest into the grid
 
@@ -49,8 +54,11 @@ class Finisher:
     job_of: Callable[[State], Job]
     given: Given
 
-    def finished(self, state: State, how: Finish) -> tuple[State, Job]:
-        """The tidiest of the state and its finishes that the checker allows, and its job."""
+    def finished(self, state: State, how: Finish, most: float = inf) -> tuple[State, Job]:
+        """The tidiest of the state and its finishes that the checker allows, and its job.
+
+        `most`: what it may cost in any case.
+        """
         f, n = packed(self.puzzle)
         slider = Slider(self.puzzle, f, n)
         refresh(f, n, *state)
@@ -61,10 +69,10 @@ class Finisher:
         held: frozenset[int] = frozenset()
         for _ in range(TRIES):
             lined = copied(state)
-            most = cost * (1 + LINES_SHARE * how.share)
-            Liner(self.puzzle, slider).line_up(lined, most, how.within, held)
+            lines, grid = (min(cost * (1 + share * how.share), most) for share in (LINES_SHARE, 1))
+            Liner(self.puzzle, slider).line_up(lined, lines, how.within, held)
             gridded = copied(lined)
-            Gridder(self.puzzle, slider).to_grid(gridded, cost * (1 + how.share), held)
+            Gridder(self.puzzle, slider).to_grid(gridded, grid, held)
             faulty: set[str] = set()
             for tried in (lined, gridded):
                 job = self.job_of(tried)
@@ -96,6 +104,6 @@ def warnings(job: Job) -> frozenset[tuple[str, tuple[str, ...]]]:
     """Every warning about where things stand: rule and whom it is about."""
     facts = Facts(job)
     return frozenset(
-        (f.rule, f.subjects) for rule in PLACEMENT.values() for f in rule(facts)
-        if f.severity == "warn"
+        (f.rule, f.subjects) for name, rule in PLACEMENT.items() if name not in PLACELESS
+        for f in rule(facts) if f.severity == "warn"
     )

@@ -11,17 +11,20 @@ from layout_engine.arranging import classes as c
 from layout_engine.arranging.puzzle import BACK, FRONT, Point, bounds_of
 from layout_engine.arranging.vectors import Floats
 from layout_engine.checks.rules.no_reach import AT_ONCE
+from layout_engine.checks.rules.sink_crowded import air_column_outlines
 from layout_engine.checks.rules.terminal_blocked import LEAST_SHARE
 from layout_engine.geometry.arrange_support import convex_parts, merged_parts, turning_left
 from layout_engine.geometry.frames import BodyFrame, Pose
 from layout_engine.geometry.shapes import leaves_at, strip, vertices
 from layout_engine.model.part_type import PartType, RoundCutOut
-from layout_engine.tables.access import TERMINAL_STRIP_HALF
+from layout_engine.tables.access import SERVICE_WAYS, TERMINAL_STRIP_HALF
 from layout_engine.tables.fasteners import counter_diameter, counter_height, medium_hole
-from layout_engine.tables.radio import metal_stop_distance
+from layout_engine.tables.holes import LEAST_BRIDGE
+from layout_engine.tables.radio import metal_stop_distance, metal_warn_distance
 
 FACES = {"front": FRONT, "back": BACK}
 FACE_NAMES = ("front", "back")
+FAR_UP_MM = 1e4  # higher than any module
 POINT_MM = 1e-4  # half side of the box that stands for a point
 ROUND_CORNERS = 24  # of a polygon round a circular cut-out
 
@@ -38,13 +41,24 @@ class Footprint:
     cut_outs: tuple[Floats, ...]
     shields: tuple[tuple[Floats, float, float], ...]
     holes: tuple[tuple[float, float, str, bool], ...]
+    careful: bool = False
 
     @property
     def needs(self) -> float:
         """Height over the plate that must be free of wall: with room for what must be reached."""
         reach = self.kind.reach
-        at_once = reach is not None and reach.by != "none" and self.kind.kind in AT_ONCE
-        return self.kind.top + (reach.room if reach and at_once else 0.0)
+        wanted = self.careful or self.kind.kind in AT_ONCE
+        return self.kind.top + (reach.room if reach and reach.by != "none" and wanted else 0.0)
+
+    @property
+    def off_metal(self) -> float:
+        """Distance from its aerial to metal, mm."""
+        antenna = self.kind.antenna
+        if antenna is None:
+            return 0.0
+        least = metal_stop_distance(antenna.band_mhz)
+        wished = metal_warn_distance(antenna.band_mhz, antenna.keep_from_metal)
+        return max(least, wished) if self.careful else least
 
 
 @lru_cache(maxsize=512)
@@ -52,23 +66,55 @@ def _parts(outline: tuple[Point, ...]) -> tuple[Floats, ...]:
     return tuple(convex_parts(outline))
 
 
-def footprint(kind: PartType) -> Footprint:
-    """The pieces of a type."""
+def footprint(kind: PartType, *, careful: bool = False) -> Footprint:
+    """The pieces of a type.
+
+    `careful`: with all the room that the checker would warn of if it were not free.
+    """
     rise = kind.standoff
+    ways = [(p, low, high) for outline, low, high in wished_rooms(kind)
+            for p in _parts(outline)] if careful else []
     return Footprint(
         kind,
         _parts(kind.outline),
         tuple((p, b.height) for b in kind.behind for p in _parts(b.outline)),
-        tuple((p, rise + z.height[0], rise + z.height[1])
-              for z in kind.keep_outs for p in _parts(z.outline)),
-        tuple(_strips(kind)),
+        (*((p, rise + z.height[0], rise + z.height[1])
+           for z in kind.keep_outs for p in _parts(z.outline)), *ways),
+        tuple(_strips(kind, 1.0 if careful else LEAST_SHARE)),
         tuple(p for cut in kind.through for p in (
             (_circle(cut),) if isinstance(cut, RoundCutOut) else _parts(cut))),
         tuple((p, rise + s.height[0], rise + s.height[1])
               for s in kind.shields for p in _parts(s.outline)),
-        tuple((x.x, x.y, x.thread, _hidden(kind, x.x, x.y, medium_hole(x.thread) / 2))
+        tuple((x.x, x.y, x.thread, _hidden(kind, x.x, x.y, _half(x.thread, careful=careful)))
               for x in kind.fixings if kind.fixing == "screws"),
+        careful,
     )
+
+
+def _half(thread: str, *, careful: bool) -> float:
+    """Half of a hole, with the whole bridge that is wanted beside it."""
+    diameter = medium_hole(thread)
+    return diameter / 2 + (max(diameter, LEAST_BRIDGE.value) if careful else 0.0)
+
+
+def wished_rooms(kind: PartType) -> list[tuple[tuple[Point, ...], float, float]]:
+    """Where nothing else should stand: ways to service points, air beyond fins; range of heights.
+
+    Outlines in the part frame, heights over the plate.
+    """
+    rooms = []
+    for point in kind.service:
+        way, level = SERVICE_WAYS[point.by], kind.standoff + point.z
+        if point.towards == "top":
+            spot = strip(point.x, point.y, 0.0, -way.width / 2, way.width, way.width / 2)
+            rooms.append((spot, max(level, kind.top), FAR_UP_MM))
+        else:
+            start = leaves_at(point.x, point.y, point.towards, kind.outline)
+            lane = strip(point.x, point.y, point.towards, start, way.length, way.width / 2)
+            rooms.append((lane, level - way.width / 2, level + way.width / 2))
+    found = [(tuple((float(x), float(y)) for x, y in vertices(shape)), low, high)
+             for shape, low, high in rooms]
+    return found + [(column, kind.standoff, kind.top) for column in air_column_outlines(kind)]
 
 
 def _circle(cut: RoundCutOut) -> Floats:
@@ -77,14 +123,14 @@ def _circle(cut: RoundCutOut) -> Floats:
     return np.column_stack((cut.x + radius * np.cos(turns), cut.y + radius * np.sin(turns)))
 
 
-def _strips(kind: PartType) -> list[Floats]:
-    """The halves of the terminals' bend rooms that must stay free, put together."""
+def _strips(kind: PartType, share: float) -> list[Floats]:
+    """The share of the terminals' bend rooms that is to stay free, put together."""
     lanes = []
     for terminal in kind.terminals:
         if terminal.room > 0:
             start = leaves_at(terminal.x, terminal.y, terminal.leaves, kind.outline)
             lane = strip(terminal.x, terminal.y, terminal.leaves, start,
-                         terminal.room * LEAST_SHARE, TERMINAL_STRIP_HALF.value)
+                         terminal.room * share, TERMINAL_STRIP_HALF.value)
             lanes.append(turning_left(vertices(lane)))
     return merged_parts(lanes) if lanes else []
 
@@ -149,7 +195,7 @@ def posed(foot: Footprint, face: int, turn: float, frame: BodyFrame) -> Posed:
         *((spot, c.Drilled(face, medium_hole(t), hidden)) for spot, t, hidden in holes),
         *((place(p), c.CutOut()) for p in foot.cut_outs),
         *((p, c.Metal(low, high)) for p, low, high in shields),
-        *([(spot_box(*aerial[:2]), c.Aerial(aerial[2], _metal_limit(kind)))]
+        *([(spot_box(*aerial[:2]), c.Aerial(aerial[2], foot.off_metal))]
           if kind.antenna else []),
     ]
     return Posed(
@@ -158,10 +204,6 @@ def posed(foot: Footprint, face: int, turn: float, frame: BodyFrame) -> Posed:
         tuple((spot, medium_hole(t)) for spot, t, _ in holes),
         tuple((*bounds_of(p), low, high) for p, low, high in shields), aerial,
     )
-
-
-def _metal_limit(kind: PartType) -> float:
-    return metal_stop_distance(kind.antenna.band_mhz) if kind.antenna else 0.0
 
 
 def _span(frame: BodyFrame, face: int, low: float, high: float) -> tuple[float, float]:

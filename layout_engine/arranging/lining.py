@@ -10,14 +10,12 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-import numpy as np
-
+from layout_engine.arranging.budget import capped
 from layout_engine.arranging.lines import Gaps, Line, near_gaps, near_lines, place
 from layout_engine.arranging.pricing import fault, price, refresh
 from layout_engine.arranging.programs import Program, Terms
 from layout_engine.arranging.puzzle import Puzzle
 from layout_engine.arranging.sliding import FREE_MM, Slider, State
-from layout_engine.arranging.vectors import MOVABLE, SCALE
 
 ROUNDS = (0.5, 0.05, 0.02)  # mm added to what is off, before weights are turned round
 THRIFT = 0.05  # price of a mm of the dearest body's wires, beside the weight of a line 1 mm off
@@ -45,14 +43,12 @@ class Liner:
             kept = state[0].copy()
             lines = near_lines(self.puzzle, state, within)
             gaps = near_gaps(self.puzzle, state, lines, within)
-            program, _ = self.slider.program(state)
+            program = capped(self.slider, state, most, THRIFT)
             for body in sorted(held):
                 for axis in (0, 1):
                     at = place(state, body, axis)
                     program.at_most([(2 * body + axis, 1.0)], at)
                     program.at_most([(2 * body + axis, -1.0)], -at)
-            fixed = self._fixed_price(program, state)
-            program.at_most([(v, c) for v, c in enumerate(program.cost) if c], most - fixed)
             self._price(program, state, lines, gaps, softness)
             if not (self._solve(program, state) and self._costs(state) <= most + 1e-9):
                 state[0][:] = kept
@@ -61,10 +57,7 @@ class Liner:
 
     def _price(self, program: Program, state: State, lines: list[Line], gaps: list[Gaps],
                softness: float) -> None:
-        """Price lines and gaps, and the wires little beside them."""
-        scale = self.slider.f[self.slider.n[SCALE]:][: self.slider.n[MOVABLE]]
-        thrift = THRIFT / max(float(np.max(scale, initial=0.0)), 1e-9)
-        program.cost[:] = [thrift * c for c in program.cost]
+        """Price lines and gaps."""
         for line in lines:
             terms, constant = self._off_line(state, line)
             _price_off(program, terms, constant, 1.0 / (softness + abs(line.off)))
@@ -84,24 +77,6 @@ class Liner:
 
     def _costs(self, state: State) -> float:
         return price(self.slider.f, self.slider.n, *state)
-
-    def _fixed_price(self, program: Program, state: State) -> float:
-        """What a state costs that its program does not price: poses, and wires through the plate.
-
-        Found by pricing the state's own places in the program: its variables that are no places
-        follow from them.
-        """
-        solved = program.solved()
-        if solved is None:
-            return 0.0
-        there = state[0].copy()
-        f, n = self.slider.f, self.slider.n
-        self.slider.put(state, solved[0])
-        refresh(f, n, *state)
-        fixed = price(f, n, *state) - float(np.dot(program.cost, solved[0]))
-        state[0][:] = there
-        refresh(f, n, *state)
-        return fixed
 
     def _at(self, state: State, body: int, axis: int, factor: float) -> tuple[Terms, float]:
         if body < self.puzzle.movable:

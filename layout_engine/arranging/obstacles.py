@@ -21,7 +21,6 @@ from layout_engine.geometry.wall_ground import skin_ground, wall_ground
 from layout_engine.model.body import CONDUCTING_SKINS
 from layout_engine.model.job import Job
 from layout_engine.model.part_type import PartType
-from layout_engine.tables.holes import EDGE_STOP
 from layout_engine.tables.radio import metal_stop_distance
 
 
@@ -48,10 +47,6 @@ class Surroundings:
     def has_skin(self) -> bool:
         """Whether the body's skin is metal."""
         return self.job.body.skin in CONDUCTING_SKINS
-
-    def hole_ground(self, diameter: float) -> Floats | None:
-        """The plate, as far in as a hole's centre must keep from its edge."""
-        return self.plate_ground(EDGE_STOP.value * diameter)
 
     def plate_ground(self, inset: float) -> Floats | None:
         """Convex ground `inset` mm within the edges of the plate's hull; None if none is left."""

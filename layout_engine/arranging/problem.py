@@ -50,6 +50,7 @@ from layout_engine.model.part import (
     Placement,
     TurnsWish,
 )
+from layout_engine.tables.holes import EDGE_STOP, EDGE_WARN
 
 ANY_TURNS = tuple(15.0 * step for step in range(24))  # tried where a wish allows any turn
 
@@ -63,12 +64,16 @@ class Problem:
         puzzle: the problem in general form.
         movable: ids of the bodies that may move, in the puzzle's order.
         homeless: ids of parts that have no place on any face, each with the reason in words.
+        kinds: what the puzzle's classes stand for.
+        only: ids of the parts that may move; None: all that are free to.
     """
 
     job: Job
     puzzle: Puzzle
     movable: tuple[str, ...]
     homeless: dict[str, str]
+    kinds: tuple[c.Kind, ...] = ()
+    only: frozenset[str] | None = None
 
     def placement(self, pose: int, x: float, y: float) -> Placement:
         """The document's placement of a pose with its centre at (x, y)."""
@@ -88,9 +93,10 @@ class _Maker:
     surroundings: Surroundings
     frame: BodyFrame
     at_most: float | None = None
+    careful: bool = False
     poses: list[Pose] = field(default_factory=list)
     kinds: dict[c.Kind, int] = field(default_factory=dict)
-    feet: dict[str, Footprint] = field(default_factory=dict)
+    feet: dict[tuple[str, bool], Footprint] = field(default_factory=dict)
     homeless: dict[str, str] = field(default_factory=dict)
 
     def may_move(self, part: Part) -> bool:
@@ -100,15 +106,16 @@ class _Maker:
     def kind(self, kind: c.Kind) -> int:
         return self.kinds.setdefault(kind, len(self.kinds))
 
-    def foot(self, part: Part) -> Footprint:
-        if part.type not in self.feet:
-            self.feet[part.type] = footprint(self.job.type_of(part))
-        return self.feet[part.type]
+    def foot(self, part: Part, *, careful: bool = False) -> Footprint:
+        key = part.type, careful
+        if key not in self.feet:
+            self.feet[key] = footprint(self.job.type_of(part), careful=careful)
+        return self.feet[key]
 
     def movable_body(self, part: Part) -> Body | None:
         """The body of a part that may move; None where it has no place."""
         numbers = []
-        where = part.placement if self.at_most is not None else None
+        where = part.placement if self.careful or self.at_most is not None else None
         for face in allowed_faces(part):
             if where and face != FACES[where.face]:
                 continue
@@ -150,7 +157,8 @@ class _Maker:
         """The body of a part that stays where it is."""
         where = part.placement
         assert where is not None
-        own = posed(self.foot(part), FACES[where.face], where.turn, self.frame)
+        own = posed(self.foot(part, careful=self.careful), FACES[where.face], where.turn,
+                    self.frame)
         self.poses.append(self._finished(part, own, (), (-np.inf, -np.inf, np.inf, np.inf), 0.0))
         at = (where.x + own.centre[0], where.y + own.centre[1])
         return Body(part.id, (len(self.poses) - 1,), at, len(self.poses) - 1)
@@ -160,6 +168,9 @@ class _Maker:
         ground = left_over(self._planes(part, own))
         if ground is None:
             return None
+        if self.careful:
+            own = posed(self.foot(part, careful=True), face, turn, self.frame)
+            ground = left_over(self._planes(part, own)) or ground
         planes, corners = ground
         self.poses.append(self._finished(part, own, planes, bounds_of(corners), cost))
         return len(self.poses) - 1
@@ -167,8 +178,9 @@ class _Maker:
     def _planes(self, part: Part, own: Posed) -> Iterable[Floats]:
         around = self.surroundings
         yield _within(around.plate_ground(self.job.plate.edge_margin), own.outline)
+        inset = EDGE_WARN if self.careful else EDGE_STOP
         for hole, diameter in own.holes:
-            yield _within(around.hole_ground(diameter), hole)
+            yield _within(around.plate_ground(inset.value * diameter), hole)
         for corners, face, height in own.heights:
             yield _within(around.height_ground(face, height), corners)
         if around.has_skin and self.foot(part).kind.antenna:
@@ -233,26 +245,29 @@ def turns_of(part: Part, kept_turn: float | None = None) -> list[tuple[float, fl
 
 
 def problem_of(job: Job, only: frozenset[str] | None = None,
-               at_most: float | None = None) -> Problem:
+               at_most: float | None = None, *, careful: bool = False) -> Problem:
     """The arranging problem of a job.
 
     Args:
         job: the job.
         only: all other parts stay where they are.
         at_most: what stands on the plate keeps face and turn and moves at most so far, mm.
+        careful: with all the room that the checker would warn of if it were not free; what
+            stands keeps face and turn, the only pose that it has.
     """
-    maker = _Maker(job, only, Surroundings(job), BodyFrame.of(job.plate), at_most)
+    maker = _Maker(job, only, Surroundings(job), BodyFrame.of(job.plate), at_most, careful)
     parts = [part for part in job.parts if maker.may_move(part)]
     bodies = [body for part in parts if (body := maker.movable_body(part))]
     movable = len(bodies)
     bodies += [maker.fixed_body(p) for p in job.placed if not maker.may_move(p)]
     bodies += [maker.obstacle_body(o) for o in maker.surroundings.obstacles]
     number = {body.name: index for index, body in enumerate(bodies) if body.name}
-    need = c.need_table(list(maker.kinds))
+    need = c.need_table(list(maker.kinds), careful=careful)
     poses = _without_idle(maker.poses, need)
     puzzle = Puzzle(job.plate.size, poses, tuple(bodies), movable, need,
                     _nets(job, number), _body_wishes(job, number, movable))
-    return Problem(job, puzzle, tuple(b.name for b in bodies[:movable]), maker.homeless)
+    return Problem(job, puzzle, tuple(b.name for b in bodies[:movable]), maker.homeless,
+                   tuple(maker.kinds), only)
 
 
 def _without_idle(poses: list[Pose], need: Floats) -> tuple[Pose, ...]:

@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, field
+from math import inf
 
 from layout_engine.arranging.arrangement import Progress
 from layout_engine.arranging.cost import Cost, evaluate
+from layout_engine.arranging.finishing import USUAL
 from layout_engine.arranging.problem import Problem
 from layout_engine.arranging.search import State
 from layout_engine.arranging.vectors import AT, ON, X, Y
@@ -13,7 +15,15 @@ from layout_engine.arranging.verdict import Given, avoidable, is_allowed
 from layout_engine.model.job import Job
 
 SAME_COST = 1e-9
+FINISHED_AT_MOST = 1 + USUAL.clearing + USUAL.share  # what the cheapest costs when it is finished
 KEPT_ENDS = 40  # ends of starts among which a character chooses, the cheapest
+
+Offer = tuple[Job, Cost]
+
+
+def progress_of(fraction: float, job: Job, cost: Cost) -> Progress:
+    """What is told of an offer."""
+    return Progress(fraction, job, cost.cost, cost.wire_cost, cost.wish_cost)
 
 
 def cleared(job: Job, part_ids: frozenset[str]) -> Job:
@@ -35,6 +45,9 @@ class Run:
         kept: the layout that was there, if it is whole and allowed.
         refused: rules for which the checker refused what the search offered.
         ends: price and state of the cheapest ends of starts.
+        firsts: what the first offer of each chain cost.
+        told: the offer that was told of last.
+        beaten: offers that were best once, the dearest first.
     """
 
     problem: Problem
@@ -47,15 +60,41 @@ class Run:
     kept: Job | None = None
     refused: set[str] = field(default_factory=set)
     ends: list[tuple[float, State]] = field(default_factory=list)
+    firsts: dict[int, float] = field(default_factory=dict)
+    told: Offer | None = None
+    beaten: list[Offer] = field(default_factory=list)
 
-    def judge(self, state: State) -> bool:
+    @property
+    def there(self) -> float:
+        """What the layout that was there costs; infinite where there was none."""
+        return evaluate(self.kept).cost if self.kept else inf
+
+    @property
+    def ceiling(self) -> float:
+        """What was told, at the least, and what was there: what lines and grid may cost in the end.
+
+        Told are the first offer of each chain, and those that cost more than the best may cost
+        when it is finished; so it does not matter when one asks.
+        """
+        return min([self.there, *self.firsts.values()])
+
+    def judge_first(self, state: State) -> bool:
+        """As `judge`, for the first chain."""
+        return self.judge(state, chain=0)
+
+    def judge(self, state: State, chain: int = 1) -> bool:
         """Whether the checker allows a state; if so and it is the best, it is the offer."""
         job = self.job_of(state)
         if not is_allowed(job, self.given):
             self.refused.update(finding.rule for finding in avoidable(job, self.given))
             return False
         cost = evaluate(job)
+        self.firsts.setdefault(chain, cost.cost)
+        if self.firsts[chain] == cost.cost:
+            self._tell(job, cost)
         if self.cost is None or cost.cost < self.cost.cost or not self.by_cost:
+            if self.best is not None and self.cost is not None:
+                self.beaten.append((self.best, self.cost))
             self.best, self.cost = job, cost
             self.state = state[0].copy(), state[1].copy()
         return True
@@ -75,6 +114,7 @@ class Run:
         if whole and is_allowed(job, self.given):
             self.kept = self.best = job
             self.cost = evaluate(job)
+            self._tell(job, self.cost)
 
     def note(self, state: State, price: float) -> None:
         """Keep the end of a start, if it is among the cheapest."""
@@ -94,8 +134,16 @@ class Run:
         return self.base.with_places(places)
 
     def progress(self, fraction: float) -> Progress:
-        """What to tell."""
-        if self.cost is None:
+        """What to tell. By cost, the cheapest offer than which the last one will not be dearer."""
+        if self.best is None or self.cost is None:
             return Progress(fraction, None, None, None, None)
-        return Progress(fraction, self.best, self.cost.cost, self.cost.wire_cost,
-                        self.cost.wish_cost)
+        if not self.by_cost:
+            return progress_of(fraction, self.best, self.cost)
+        while self.beaten and self.beaten[0][1].cost >= self.cost.cost * FINISHED_AT_MOST:
+            self._tell(*self.beaten.pop(0))
+        assert self.told is not None
+        return progress_of(fraction, *self.told)
+
+    def _tell(self, job: Job, cost: Cost) -> None:
+        if self.told is None or cost.cost < self.told[1].cost:
+            self.told = job, cost

@@ -181,28 +181,36 @@ class Slider:
 
     def _keep_apart(self, program: Program, state: State, ways: dict[tuple[int, int], Way],
                     firm: float | None) -> Floats:
-        held = self._relations(state, ways)
-        for one, other, nx, ny, least, _, _ in held:
-            x, y, cx, cy = self._place(state, int(one), (0.0, 0.0))
-            u, v, cu, cv = self._place(state, int(other), (0.0, 0.0))
-            terms = [(c, nx * a) for c, a in x] + [(c, ny * a) for c, a in y]
-            terms += [(c, -nx * a) for c, a in u] + [(c, -ny * a) for c, a in v]
-            limit = -least + nx * (cu - cx) + ny * (cv - cy)
-            kept = [t for t in terms if abs(t[1]) > 1e-12]
+        held = self.relations(state, ways)
+        for row in held:
+            terms, limit = self.apart(state, row)
             if firm is not None:
-                kept.append((program.variable(firm), -1.0))
-            program.at_most(kept, limit)
+                terms.append((program.variable(firm), -1.0))
+            program.at_most(terms, limit)
         return held
 
-    def _relations(self, state: State, ways: dict[tuple[int, int], Way]) -> Floats:
-        """Separating directions, the tightest of those alike between two bodies."""
+    def apart(self, state: State, row: Floats) -> tuple[Terms, float]:
+        """Terms, and the most they may be, that keep the two pieces of a relation apart."""
+        one, other, nx, ny, least = row[:5]
+        x, y, cx, cy = self._place(state, int(one), (0.0, 0.0))
+        u, v, cu, cv = self._place(state, int(other), (0.0, 0.0))
+        terms = [(c, nx * a) for c, a in x] + [(c, ny * a) for c, a in y]
+        terms += [(c, -nx * a) for c, a in u] + [(c, -ny * a) for c, a in v]
+        limit = -least + nx * (cu - cx) + ny * (cv - cy)
+        return [t for t in terms if abs(t[1]) > 1e-12], limit
+
+    def relations(self, state: State, ways: dict[tuple[int, int], Way] | None = None, *,
+                  each: bool = False) -> Floats:
+        """Separating directions, the tightest of those alike between two bodies, or each one."""
         s, k = state
         rows = np.empty((512, ROW_W))
         while (count := relations(self.f, self.n, s, k, NEAR_MM, rows)) > len(rows):
             rows = np.empty((count, ROW_W))
         found = rows[:count]
+        if each:
+            return found
         for row in found if ways else ():
-            if way := ways.get((int(row[5]), int(row[6]))):
+            if ways and (way := ways.get((int(row[5]), int(row[6])))):
                 row[2:5] = way
         keys = np.round(found[:, :4], 9)
         order = np.lexsort((-found[:, 4], keys[:, 3], keys[:, 2], keys[:, 1], keys[:, 0]))

@@ -19,6 +19,7 @@ from layout_engine.checks.wording import listed, mm
 from layout_engine.geometry.frames import EPS_MM
 from layout_engine.geometry.outlines import bounds
 from layout_engine.geometry.shapes import Shape, overlap_area, overlaps, shared_place
+from layout_engine.model.part_type import PartType
 
 
 def find(facts: Facts) -> Iterator[Finding]:
@@ -37,7 +38,12 @@ def find(facts: Facts) -> Iterator[Finding]:
 
 def air_columns(standing: Standing) -> list[Shape]:
     """The two strips beyond the fin ends of a part's sink, in the plate frame."""
-    heat = standing.type.heat
+    return [standing.shape(outline) for outline in air_column_outlines(standing.type)]
+
+
+def air_column_outlines(kind: PartType) -> list[tuple[tuple[float, float], ...]]:
+    """The same in the part frame, turning left."""
+    heat = kind.heat
     if heat is None or heat.sink is None or heat.fins is None or heat.air_gap <= 0:
         return []
     x0, y0, x1, y1 = bounds(heat.sink)
@@ -46,7 +52,7 @@ def air_columns(standing: Standing) -> list[Shape]:
         ends = [(x0 - gap, y0, x0, y1), (x1, y0, x1 + gap, y1)]
     else:
         ends = [(x0, y0 - gap, x1, y0), (x0, y1, x1, y1 + gap)]
-    return [standing.shape(((a, b), (c, b), (c, d), (a, d))) for a, b, c, d in ends]
+    return [((a, b), (c, b), (c, d), (a, d)) for a, b, c, d in ends]
 
 
 def _within(standing: Standing, solid: Solid) -> bool:

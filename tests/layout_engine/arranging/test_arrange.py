@@ -15,7 +15,7 @@ import pytest
 from layout_engine import Job, arrange, check, document_bytes, dump_document, load_document
 from layout_engine.arranging import Arrangement, Progress
 from layout_engine.arranging.cost import evaluate
-from layout_engine.arranging.finishing import USUAL
+from layout_engine.checks.rules import SIZES
 
 DEMOS = Path(__file__).parents[3] / "seed_data" / "demos"
 NAMES = ("parade_tortoise", "puppet_wagon", "rolling_lighthouse")
@@ -46,7 +46,9 @@ def arranged(name: str) -> Arrangement:
 
 
 def stops(job: Job) -> list[tuple[str, tuple[str, ...]]]:
-    return [(f.rule, f.subjects) for f in check(job) if f.severity == "stop"]
+    """Stops but those of wire sizes, which follow from where wires are laid."""
+    return [(f.rule, f.subjects) for f in check(job) if f.severity == "stop"
+            and f.rule not in SIZES]
 
 
 def small(count: int = 4, side: float = 120) -> Json:
@@ -160,8 +162,9 @@ def test_cost_never_rises_while_it_runs() -> None:
         return True
 
     offer = run(small(6), on_progress=look)
+    assert len(costs) > 1
     assert costs == sorted(costs, reverse=True)
-    assert offer.cost <= costs[-1] * (1 + USUAL.share)  # the finish may cost a thousandth
+    assert offer.cost == costs[-1]
 
 
 def test_a_locked_part_stays_and_the_others_keep_clear() -> None:

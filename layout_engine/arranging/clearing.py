@@ -1,0 +1,145 @@
+"""Clearing warnings: modules are shifted a little, so that the checker finds less to warn of.
+
+Most of what it warns of is room that something lacks: a hole too near another, a part in a
+terminal's bend room, a screw under a part of the other face. One linear program holds everything
+that must be, and the price within what it may be; it makes the weighed sum of what is lacked least,
+one term for each warning. As with lines it is solved again with weights turned round by what is
+left, so that many lack nothing at all (Candes, Wakin, Boyd, J. Fourier Anal. Appl. 14, 2008).
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from layout_engine.arranging import classes as c
+from layout_engine.arranging.budget import capped
+from layout_engine.arranging.packing import packed
+from layout_engine.arranging.pricing import fault, price, refresh
+from layout_engine.arranging.problem import Problem
+from layout_engine.arranging.programs import Program, Terms
+from layout_engine.arranging.sliding import FREE_MM, Slider, State
+from layout_engine.arranging.vectors import (
+    AT,
+    MOVABLE,
+    ON,
+    PIECE_N,
+    PIECE_NW,
+    Floats,
+    X,
+    Y,
+    new_state,
+)
+
+ROUNDS = (2.0, 0.5, 0.1, 0.02)  # mm added to what is lacked, before weights are turned round
+THRIFT = 0.02  # price of a mm of the dearest body's wires, beside the weight of 1 mm that is lacked
+CLEAR_MM = 1e-3  # who lacks less lacks nothing: places are rounded to this
+# Whose warning it is: what wants the room, its body, and the other one where each pair counts.
+Wanting = tuple[type, int, int]
+_OWN = (c.Strip, c.Zone, c.Aerial, c.Drilled)  # one warning, however many others are in the way
+
+
+@dataclass(frozen=True, eq=False)
+class Clearer:
+    """Clears what states of one problem are warned of.
+
+    Attributes:
+        slider: of the problem's puzzle.
+        careful: the same problem with all room free that the checker would warn of; bodies in
+            the same order, each in the one pose that it has in the states.
+        room: of that puzzle.
+    """
+
+    slider: Slider
+    careful: Problem
+    room: Slider
+
+    @classmethod
+    def of(cls, slider: Slider, careful: Problem) -> Clearer:
+        """For a problem's slider and its careful problem."""
+        return cls(slider, careful, Slider(careful.puzzle, *packed(careful.puzzle)))
+
+    def cleared(self, state: State, most: float) -> list[State]:
+        """States with less to warn of, each a little farther on, that cost at most `most`."""
+        f, n = self.slider.f, self.slider.n
+        now = state[0].copy(), state[1].copy()
+        made: list[State] = []
+        for softness in ROUNDS:
+            solution = self._program(now, most, softness).solved()
+            if solution is None:
+                break
+            self.slider.put(now, solution[0])
+            refresh(f, n, *now)
+            if fault(f, n, *now) > FREE_MM or price(f, n, *now) > most + 1e-6:
+                break
+            made.append(self._cheapest(now))
+        return made
+
+    def _cheapest(self, state: State) -> State:
+        """The cheapest places at which whoever has its room keeps it."""
+        cheap = state[0].copy(), state[1].copy()
+        program, _ = self.slider.program(state)
+        lacks = self.lacked(state)
+        for key, terms, limit in self._wanted(state):
+            if lacks[key] <= CLEAR_MM:
+                program.at_most(terms, limit + max(lacks[key], 0.0))
+        solution = program.solved()
+        f, n = self.slider.f, self.slider.n
+        if solution is not None:
+            self.slider.put(cheap, solution[0])
+            refresh(f, n, *cheap)
+            if fault(f, n, *cheap) <= FREE_MM and price(f, n, *cheap) <= price(f, n, *state):
+                return cheap
+        return state[0].copy(), state[1].copy()
+
+    def lacked(self, state: State) -> dict[Wanting, float]:
+        """By how much each lacks the room it wants, mm; negative: what it has to spare."""
+        found: dict[Wanting, float] = {}
+        for key, terms, limit in self._wanted(state):
+            there = sum(factor * self._place(state, column) for column, factor in terms)
+            found[key] = max(found.get(key, -np.inf), there - limit)
+        return found
+
+    def _wanted(self, state: State) -> list[tuple[Wanting, Terms, float]]:
+        """Who wants that the sum of the terms is at most so much."""
+        there = self._standing(state)
+        return [(self._wanting(row), *self.room.apart(there, row))
+                for row in self.room.relations(there, each=True)]
+
+    def _standing(self, state: State) -> State:
+        """The state as one of the careful puzzle."""
+        s, k = new_state(self.room.n)
+        movable = int(self.room.n[MOVABLE])
+        for number, body in enumerate(self.careful.puzzle.bodies):
+            k[k[AT] + number], k[k[ON] + number] = body.pose, 1
+            if number >= movable:
+                s[k[X] + number], s[k[Y] + number] = body.at or (0.0, 0.0)
+        for block in (X, Y):
+            own = state[1][block]
+            s[k[block]: k[block] + movable] = state[0][own: own + movable]
+        return s, k
+
+    def _place(self, state: State, column: int) -> float:
+        """A variable of the program: x and y of the movable bodies in turn."""
+        return float(state[0][state[1][Y if column % 2 else X] + column // 2])
+
+    def _wanting(self, row: Floats) -> Wanting:
+        n = self.room.n
+        who = int(row[0]), int(row[1])
+        kinds = [self.careful.kinds[int(n[n[PIECE_N] + int(piece) * PIECE_NW])]
+                 for piece in row[5:7]]
+        for one in (0, 1):
+            if isinstance(kinds[one], c.Counter):
+                return c.Counter, *who
+            if isinstance(kinds[one], _OWN):
+                return type(kinds[one]), who[one], -1
+        return type(kinds[0]), *who
+
+    def _program(self, state: State, most: float, softness: float) -> Program:
+        program = capped(self.slider, state, most, THRIFT)
+        lack_of = {key: program.variable(1.0 / (softness + max(lack, 0.0)))
+                   for key, lack in self.lacked(state).items()}
+        for key, terms, limit in self._wanted(state):
+            program.at_most([*terms, (lack_of[key], -1.0)], limit)
+        return program
