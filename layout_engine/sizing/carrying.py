@@ -23,6 +23,7 @@ from layout_engine.tables.ampacity import (
     FAA_CONDITION,
     FAA_TABLE_11_9,
     TABLE_AMBIENT,
+    allowed_amps,
     ambient_factor,
     bundle_factor,
     cfr_amps,
@@ -106,7 +107,8 @@ def carried(size: WireSize, insulation: str, place: Around) -> float:
 
     From AWG 18 on the table, below it the heat balance, never over the table's thinnest row.
     """
-    return _alone(size, insulation, place.limit, place.air) * bundle_factor(place.circuits)
+    alone = _alone(size, insulation, place.limit, place.air)
+    return allowed_amps(alone, bundle_factor(place.circuits))
 
 
 @lru_cache(maxsize=4096)
@@ -123,7 +125,7 @@ def _from_table(gauge: int, limit: float, air: float) -> float:
     amps = cfr_amps(gauge, column)
     assert amps is not None
     if limit >= column:
-        return amps * ambient_factor(column, air)
+        return allowed_amps(amps, ambient_factor(column, air))
     # Under 60 C there is no column: that of 60 C, taken down by the same square root.
     rise = max(0.0, limit - air) / (column - TABLE_AMBIENT.value)
     return float(amps * rise**0.5)

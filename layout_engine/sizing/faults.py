@@ -18,6 +18,7 @@ from layout_engine.tables.conductors import (
     ADIABATIC_SOURCE,
     SHORT_CIRCUIT,
     adiabatic_k,
+    withstands,
 )
 from layout_engine.tables.fuses import FUSE_FORMS, MELTING, glass_breaking, opening_time
 from layout_engine.tables.sourced import COMMON_PRACTICE, Sourced
@@ -113,7 +114,7 @@ def survives(fault: Fault, area: float, insulation: str) -> Working:
                   "fuse: band of ISO 8820-3, or melting energy"),
             Given("k", f"copper with {insulation}", k, "A s^0.5/mm2", ADIABATIC_SOURCE),
             Given("S", "copper", area, "mm2", "wire"),
-        ), fault.energy, "A2s", "IEC 60364-4-43 / 5-54, t up to 5 s", (k * area) ** 2,
+        ), fault.energy, "A2s", "IEC 60364-4-43 / 5-54, t up to 5 s", withstands(area, k),
         ADIABATIC_SOURCE,
     )  # fmt: skip
 

@@ -5,7 +5,7 @@ Currents in A, temperatures in degC. Each table holds under its own condition on
 
 from __future__ import annotations
 
-from math import sqrt
+from math import prod, sqrt
 
 from layout_engine.tables.sourced import COMMON_PRACTICE, Sourced
 
@@ -84,6 +84,15 @@ def conductor_factor(conductors: int, *, nec: bool = False) -> float:
     if not nec and conductors < 3:
         return 1.0
     return next((factor for most, factor in rows if conductors <= most), 0.40)
+
+
+def allowed_amps(table: float, *factors: float) -> float:
+    """Current [A] of a table times its factors (air, bundle, height): Iz = I ka kb.
+
+    >>> round(allowed_amps(47, 0.91, 0.60), 2)
+    25.66
+    """
+    return table * prod(factors)
 
 
 def cfr_amps(gauge: int, limit: float) -> float | None:

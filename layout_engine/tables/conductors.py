@@ -226,6 +226,35 @@ def adiabatic_k(start: float, end: float) -> float:
     return sqrt(HEAT_CAPACITY.value * (zero + 20) / _RHO_20 * rise)
 
 
+def withstands(area: float, k: float) -> float:
+    """Energy [A2s] that copper of `area` [mm2] stands in a short: k2 S2, IEC 60364-4-43.
+
+    >>> round(withstands(1.5, 115))
+    29756
+    """
+    return (k * area) ** 2
+
+
+def least_area(amps: float, seconds: float, k: float) -> float:
+    """Least copper [mm2] that stands a short of `amps` for `seconds` up to 5: I sqrt(t) / k.
+
+    >>> round(least_area(1000, 0.1, 115), 2)
+    2.75
+    """
+    return amps * sqrt(seconds) / k
+
+
+def drop_volts(ohms_per_length: float, length: float, amps: float, ways: int = 2) -> float:
+    """Voltage [V] lost in a wire: n L R I, `length` one way in the unit that ohms are told for.
+
+    ways: 2 out and back; 1 where the length counts both already (FAA, ABYC tables).
+
+    >>> round(drop_volts(13.3e-3, 1.2, 8), 4)
+    0.2554
+    """
+    return ways * length * ohms_per_length * amps
+
+
 def adiabatic_seconds(amps: float, area: float, k: float) -> float:
     """Time [s] that a wire of `area` [mm2] stands a current: (k S / I)^2; a short's first 5 s."""
     return (k * area / amps) ** 2

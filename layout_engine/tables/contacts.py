@@ -5,6 +5,8 @@ Resistances in ohm, forces in N.
 
 from __future__ import annotations
 
+from math import log10
+
 from layout_engine.tables.sourced import COMMON_PRACTICE, Sourced
 
 _TYPICAL = "typical of a sound contact, 0.2 to 5 mohm (from memory)"
@@ -36,6 +38,24 @@ PULL_POUNDS_MILITARY: dict[int, float] = {
 WIRES_UNDER_SCREW = Sourced(1.0, "wires", "IEC 60204-1 clause 13.1.1 (from memory)")
 LINE_LEVEL = Sourced(1.0, "V", COMMON_PRACTICE, "audio between modules")
 HUM_LIMIT = Sourced(0.010, "V", COMMON_PRACTICE, "40 dB under a line of 1 V")
+
+
+def shared_return_volts(amps: float, ohms: float) -> float:
+    """Voltage [V] that a current puts on everything that shares its return of `ohms`: V = I R.
+
+    >>> shared_return_volts(5, 0.010)
+    0.05
+    """
+    return amps * ohms
+
+
+def under_line_db(volts: float, line: float = 1.0) -> float:
+    """Level [dB] of a voltage [V] against a line signal of `line` [V]: 20 log10(V / line).
+
+    >>> round(under_line_db(0.05))
+    -26
+    """
+    return 20 * log10(volts / line)
 
 
 def pull_force(gauge: int, *, military: bool = False) -> float:

@@ -145,6 +145,15 @@ def largest_rating(form: str, amps: float) -> float | None:
     return max((r for r in FUSE_FORMS[form].ratings if r <= amps + 1e-9), default=None)
 
 
+def times_rating(rating: float, *amps: float) -> float:
+    """How many times its rating [A] a fuse carries with these currents [A] together.
+
+    >>> times_rating(10, 9, 9)
+    1.8
+    """
+    return sum(amps) / rating
+
+
 def opening_time(form: str, times_rating: float) -> tuple[float, float]:
     """Least and greatest time [s] to open at a multiple of the rating.
 

@@ -43,9 +43,9 @@ class MotorFigures:
         """Figures of a motor of the document; stall current and volts over 0, else ValueError."""
         if volts <= 0 or stall_amps <= 0:
             raise ValueError("a motor's resistance needs its volts and its stall current")
-        ohms = volts / stall_amps
+        ohms = armature_ohms(volts, 0.0, stall_amps)
         turning = free_rpm * 2 * pi / 60
-        ke = (volts - free_amps * ohms) / turning if turning > 0 else 0.0
+        ke = back_emf(volts, free_amps, ohms) / turning if turning > 0 else 0.0
         return cls(volts, ohms, ke, free_amps, stall_amps, gear)
 
     @property
@@ -57,6 +57,60 @@ class MotorFigures:
     def strongest_amps(self) -> float:
         """Current of the greatest power, at half the free speed: (I0 + Is) / 2 (textbook)."""
         return (self.free_amps + self.stall_amps) / 2
+
+
+def armature_ohms(volts: float, emf: float, amps: float) -> float:
+    """Resistance [ohm] of a motor that takes `amps` at `volts` while it turns at an EMF [V].
+
+    R = (V - E) / I; held fast E is 0, so R = V / stall current.
+
+    >>> armature_ohms(6.0, 4.5, 3.0)
+    0.5
+    """
+    return (volts - emf) / amps
+
+
+def back_emf(volts: float, amps: float, ohms: float) -> float:
+    """EMF [V] of a motor that takes `amps` at `volts`: E = V - I R.
+
+    >>> round(back_emf(120, 7, 0.72), 2)
+    114.96
+    """
+    return volts - amps * ohms
+
+
+def motor_amps(volts: float, emf: float, ohms: float) -> float:
+    """Current [A] of a motor: I = (V - E) / R; at the start and held fast E is 0.
+
+    >>> motor_amps(6.0, 0.0, 0.5)
+    12.0
+    """
+    return (volts - emf) / ohms
+
+
+def free_rpm(volts: float, volts_per_krpm: float) -> float:
+    """Speed [rev/min] without load and friction: n = V / Ke, Ke in V per 1000 rev/min.
+
+    >>> round(free_rpm(10, 12), 1)
+    833.3
+    """
+    return 1000 * volts / volts_per_krpm
+
+
+def shaft_torque(amps: float, ke: float) -> float:
+    """Torque [N m] at the shaft: T = Kt I, Kt = Ke in V s/rad."""
+    return ke * amps
+
+
+def greatest_power(stall_torque: float, rpm: float) -> float:
+    """Greatest power at the shaft [W], at half the free speed: Ts w0 / 4.
+
+    stall_torque [N m]; rpm: free speed [rev/min].
+
+    >>> round(greatest_power(0.325, 600), 3)
+    5.105
+    """
+    return stall_torque * rpm * 2 * pi / 60 / 4
 
 
 def ground_speed(rpm: float, gear: float, wheel_mm: float) -> float:

@@ -60,7 +60,7 @@ def numbers(text: str) -> tuple[float, ...]:
 
 def faa_drop(text: str) -> float:
     ohms, feet, amps = (float(n) for n in re.findall(r"(?:ft=|L=|I=)([\d.]+)", text))
-    return ohms * feet * amps
+    return conductors.drop_volts(ohms, feet, amps, ways=1)  # its lengths are out and back
 
 
 def peukert(text: str) -> float:
@@ -114,6 +114,7 @@ ANSWERS: dict[tuple[str, str], Callable[[str], float]] = {
     ("resistance", "R20_tin_plated_aircraft"): lambda t: conductors.AIRCRAFT[awg(t)].value,
     ("ampacity", "bundle_105C"): lambda t: ampacity.faa_amps(awg(t), 105) or 0,
     ("ampacity", "free_105C_30amb"): lambda t: ampacity.cfr_amps(awg(t), 105) or 0,
+    ("ampacity", "derated_chain"): lambda t: ampacity.allowed_amps(*numbers(t)),
     ("ampacity", "ambient_factor_50C"): ambient,
     ("ampacity", "ambient_factor"): ambient,
     ("ampacity", "bundle_factor_bunched"): lambda t: ampacity.bundle_factor(int(numbers(t)[0])),
@@ -136,7 +137,7 @@ ANSWERS: dict[tuple[str, str], Callable[[str], float]] = {
     ("elv", "time_to_serious_burn"): lambda t: heat.SECONDS_TO_BURN[numbers(t)[0]].value,
     ("voltage_drop", "drop"): faa_drop,
     ("voltage_drop", "drop_metric"): lambda _: (
-        2 * 1.2 * conductors.flexible_resistance(1.5) / 1000 * 8),
+        conductors.drop_volts(conductors.flexible_resistance(1.5) / 1000, 1.2, 8)),
     ("fuse", "typeC_open_min"): at_point("blade", "least"),
     ("fuse", "typeC_open_max"): at_point("blade", "most"),
     ("fuse", "typeC_no_open"): at_point("blade", "least"),
@@ -148,9 +149,10 @@ ANSWERS: dict[tuple[str, str], Callable[[str], float]] = {
     ("fuse", "rating_from_load"): lambda t: fuses.smallest_rating("blade", numbers(t)[0]) or 0,
     ("fuse", "max_vs_wire"): lambda _: fuses.CFR_SHARE_OF_WIRE.value,
     ("fuse", "min_AIC_12-24V"): lambda _: fuses.LARGE_BATTERY_BREAKING.value,
-    ("fuse", "stall_overload_ratio"): lambda t: 100 * 2 * numbers(t)[1] / numbers(t)[2],
+    ("fuse", "stall_overload_ratio"): lambda t: (
+        100 * fuses.times_rating(numbers(t)[2], *[numbers(t)[1]] * int(numbers(t)[0]))),
     ("adiabatic", "k_copper"): k_factor,
-    ("adiabatic", "k2S2"): lambda _: (115 * 1.5) ** 2,
+    ("adiabatic", "k2S2"): lambda _: conductors.withstands(1.5, 115),
     ("battery", "peukert_n"): peukert,
     ("battery", "peukert_runtime"): lambda t: (
         batteries.peukert_hours(*(numbers(t)[i] for i in (0, 1, 2, -1)))
@@ -161,15 +163,15 @@ ANSWERS: dict[tuple[str, str], Callable[[str], float]] = {
     # a charged 12 V lead block rests at 12.7 V: the row's 819 A is 25.4 V over 31 mohm
     ("battery", "fault_current_bank"): lambda _: batteries.fault_amps(
         2 * 12.7, 13e-3, 13e-3, 5e-3),
-    ("motor", "armature_R"): lambda _: (6.00 - 4.50) / 3.00,
-    ("motor", "start_current"): lambda _: motion.MotorFigures.of(6, 0, 0, 12, 1).volts / 0.5,
-    ("motor", "back_emf"): lambda _: 120 - 7 * 0.720,
-    ("motor", "no_load_speed"): lambda _: 1000 * 10 / 12,
-    ("motor", "stall_current"): lambda _: 10 / 1.5,
-    ("motor", "max_power"): lambda _: 0.325 * 600 * 2 * 3.141592653589793 / 60 / 4,
+    ("motor", "armature_R"): lambda t: motion.armature_ohms(*numbers(t)),
+    ("motor", "start_current"): lambda t: motion.motor_amps(numbers(t)[0], 0, numbers(t)[1]),
+    ("motor", "back_emf"): lambda t: motion.back_emf(*numbers(t)),
+    ("motor", "no_load_speed"): lambda t: motion.free_rpm(*numbers(t)),
+    ("motor", "stall_current"): lambda t: motion.motor_amps(numbers(t)[0], 0, numbers(t)[1]),
+    ("motor", "max_power"): lambda _: motion.greatest_power(0.325, 600),
     ("motor", "ground_speed"): lambda _: motion.ground_speed(4000, 1, 254) * 3.6 / 1.609344,
     ("motor", "ground_speed_no_load"): lambda _: SPEED_24,
-    ("emc", "ground_loop_voltage"): lambda _: 5 * 0.010,
+    ("emc", "ground_loop_voltage"): lambda _: contacts.shared_return_volts(5, 0.010),
     ("wiring", "bend_radius"): lambda _: dressing.BEND_RADIUS.value,
     ("wiring", "tie_spacing"): lambda _: dressing.TIE_SPACING_MOST.value,
     ("wiring", "hole_clearance"): lambda _: dressing.HOLE_CLEARANCE.value,
@@ -225,7 +227,6 @@ WORKED: dict[tuple[str, str], Callable[[str], tuple[float, ...]]] = {
 LAYING = "answered where wires are laid and dressed"
 LEFT_OUT: dict[str, str] = {
     "ampacity|bundle_factor_FAA": "a chart of which one point is known; the factor is the IEC's",
-    "ampacity|derated_chain": "a factor for altitude, which no board here needs",
     "ampacity|flex_cord_2_loaded": "no cords with a common jacket are sized",
     "ampacity|NEC_75C": "the base is 33 CFR Table 5, not the NEC's raceway table",
     "insulation|temp_SRPVC_UL1001": "not one of the document's insulations",
