@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Collection, Mapping
 from dataclasses import replace
 from functools import cached_property
 from math import inf
@@ -54,8 +54,11 @@ class Sizing:
     Args:
         job: the job.
         lengths: routed lengths, mm, by connection.
-        circuits: loaded circuits tied together with a connection, itself counted, where routes
-            say so; else a wire lies alone, but for the wires of its own ready-made lead.
+        circuits: loaded circuits tied together with a connection, itself counted, where somebody
+            says so.
+        ties: connections that lie tied together, where routes say so; else a wire lies alone, but
+            for the wires of its own ready-made lead. Two loaded wires are a circuit; those that
+            carry under 30 % are left out.
 
     Raises:
         Declined: the supply reaches over 60 V.
@@ -63,17 +66,17 @@ class Sizing:
 
     def __init__(
         self, job: Job, *, lengths: Mapping[str, float] | None = None,
-        circuits: Mapping[str, int] | None = None,
+        circuits: Mapping[str, int] | None = None, ties: Collection[Collection[str]] = (),
     ) -> None:  # fmt: skip
         self.job = job
         self.circuits = dict(circuits or {})
-        self.choice = Choice(job, lengths, circuits)
+        self.choice = Choice(job, lengths, circuits, None, ties)
         for _ in range(MOST_AIRS):
             self.heat = BoardHeat(job, self.choice.study)
             warmer = whole_degrees(self.heat.for_wires)
             if warmer <= self.choice.air:
                 break
-            self.choice = Choice(job, lengths, circuits, warmer)
+            self.choice = Choice(job, lengths, circuits, warmer, ties)
         self._lower_proposals()
 
     @property
@@ -124,7 +127,7 @@ class Sizing:
         return SizedWire(
             plan.id, size, plan.stated, plan.ends, amps,
             carries(size, plan.insulation, place), carried(size, plan.insulation, plan.place),
-            place.circuits, plan.id in self.circuits or plan.id in choice.leads,
+            place.circuits, plan.id in self.circuits or plan.id in choice.beside,
             self._let.get(plan.number), fuse, drop, plan.length, self._why(plan),
         )  # fmt: skip
 

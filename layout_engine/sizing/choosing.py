@@ -9,7 +9,7 @@ at most (wires x sizes) rounds; two are usual.
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Collection, Mapping
 from dataclasses import dataclass, replace
 from functools import cached_property, lru_cache
 from math import ceil, inf, sqrt
@@ -110,8 +110,9 @@ class Choice:
     Args:
         job: the job.
         lengths: routed lengths, mm, by connection.
-        circuits: loaded circuits tied together with a connection, itself counted, where routes
-            say so.
+        ties: connections that lie tied together, where routes say so.
+        circuits: loaded circuits tied together with a connection, itself counted, where somebody
+            says so.
         air: inside the body, C; None: as assumed, else 50 or what the heat of the job gives.
 
     Attributes:
@@ -129,9 +130,10 @@ class Choice:
     def __init__(
         self, job: Job, lengths: Mapping[str, float] | None = None,
         circuits: Mapping[str, int] | None = None, air: float | None = None,
+        ties: Collection[Collection[str]] = (),
     ) -> None:  # fmt: skip
         self.job, self.lengths = job, lengths
-        self.circuits = circuits or {}
+        self.circuits, self.ties = circuits or {}, ties
         self.long = continuous_cases(job)
         ends = terminals(job)
         fit = {w.id: fitting_sizes((ends[w.from_], ends[w.to]), job.assumptions.sizes)
@@ -180,6 +182,7 @@ class Choice:
         """Solve the network with these sizes, and keep what of it is asked often."""
         self.study = Study(self.job, sizes=sizes, lengths=self.lengths, cases=cases)
         self.rounds += 1
+        self._loaded: dict[tuple[str, int], bool] = {}
         rows = self.study.rows(cases=self.long)
         self.good_rows: NDArray[np.int_] = rows[self.study.solved.converged[rows]]
         self.amps: Array = self.study.conductor_amps[self.good_rows]
@@ -227,10 +230,17 @@ class Choice:
             self.ratings[n] = Fitted(n, form, max(fits[0], old.rating if old else 0.0), False)
 
     def _carry(self, worst: Array) -> None:
-        """Each wire as thick as its current and its fuse ask."""
+        """Each wire as thick as its current and its fuse ask: alone first, then with neighbours.
+
+        So that none counts as loaded for being thinner than it will be.
+        """
+        for alone in (True, False):
+            self._carry_each(worst, alone=alone)
+
+    def _carry_each(self, worst: Array, *, alone: bool) -> None:
         through, given = self.let_through(), self.given_at_most
         for plan in self.plans.values():
-            place = self.place(plan, worst)
+            place = plan.place if alone else self.place(plan, worst)
             asks: tuple[tuple[Reason, float], ...] = (
                 ("current", float(worst[plan.number])),
                 ("fuse", through.get(plan.number, 0.0)),
@@ -242,22 +252,31 @@ class Choice:
     def place(self, plan: Plan, worst: Array) -> Around:
         """What a wire lies in, with the circuits that are loaded beside it."""
         told = self.circuits.get(plan.id, 1)
-        lead = self.leads.get(plan.id, ())
-        loaded = sum(self._is_loaded(other, worst) for other in lead)
-        return replace(plan.place, circuits=max(1, told, ceil(loaded / 2)))
+        loaded = max((1 + sum(self._is_loaded(other, worst) for other in group if other != plan.id)
+                      for group in self.beside.get(plan.id, ())), default=1)  # fmt: skip
+        return replace(plan.place, circuits=max(told, ceil(loaded / 2)))
 
     @cached_property
-    def leads(self) -> dict[str, tuple[Plan, ...]]:
-        """The wires of the ready-made lead that each wire is in."""
-        cables: dict[str, list[Plan]] = defaultdict(list)
+    def beside(self) -> dict[str, tuple[frozenset[str], ...]]:
+        """The wires that lie with each wire: those of its ready-made lead, of each tie."""
+        cables: dict[str, set[str]] = defaultdict(set)
         for wire in self.job.connections:
             if wire.cable:
-                cables[wire.cable].append(self.plans[wire.id])
-        return {plan.id: tuple(plans) for plans in cables.values() for plan in plans}
+                cables[wire.cable].add(wire.id)
+        found: dict[str, set[frozenset[str]]] = defaultdict(set)
+        for group in (*cables.values(), *self.ties):
+            for name in group:
+                found[name].add(frozenset(group))
+        return {name: tuple(groups) for name, groups in found.items()}
 
-    def _is_loaded(self, plan: Plan, worst: Array) -> bool:
-        alone = carried(self.size(plan.id), plan.insulation, plan.place)
-        return float(worst[plan.number]) > LOADED_SHARE.value * alone
+    def _is_loaded(self, name: str, worst: Array) -> bool:
+        """Whether a wire carries 30 % or more of what it carries alone."""
+        key = name, self.at[name]
+        if key not in self._loaded:
+            plan = self.plans[name]
+            alone = carried(self.size(name), plan.insulation, plan.place)
+            self._loaded[key] = float(worst[plan.number]) > LOADED_SHARE.value * alone
+        return self._loaded[key]
 
     def _raise(self, plan: Plan, is_enough: Callable[[WireSize], bool], why: Reason) -> None:
         """Grow a wire until it is enough, or to its thickest."""

@@ -68,7 +68,7 @@ def sized_routes(job: Job, previous: SizedRoutes | None = None) -> SizedRoutes:
     if why or not job.connections:
         return SizedRoutes(routing, None, why)
     for n in range(1, MOST_ROUNDS + 1):
-        sizing = Sizing(job, lengths=routing.lengths, circuits=routing.loaded_beside)
+        sizing = Sizing(job, lengths=routing.lengths, ties=[run.wires for run in routing.runs])
         chosen = {name: wire.size.name for name, wire in sizing.wires.items()}
         wanted = {name: _thicker(roomed.get(name), size) for name, size in chosen.items()}
         if wanted == roomed or n == MOST_ROUNDS:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from copy import deepcopy
+from dataclasses import replace
 from typing import Any
 
 import pytest
@@ -10,6 +11,7 @@ import pytest
 from layout_engine import check, load_document
 from layout_engine.sizing.board import Sizing
 from layout_engine.sizing.routed import MOST_ROUNDS, sized_routes
+from tests.layout_engine.sizing.boards import random_board
 from tests.layout_engine.supply.circuits import battery, job, load
 from tests.layout_engine.wiring.boards import facing_pair
 from tests.webapp.pages.forms import demo
@@ -31,13 +33,15 @@ def test_every_wire_is_cut_in_the_size_that_was_chosen_for_its_length(name: str)
 
 
 def test_wires_tied_together_are_never_thinner_than_alone() -> None:
-    found = sized_routes(load_document(demo("parade_tortoise")))
-    assert found.sizing
-    alone = Sizing(found.routing.job, lengths=found.routing.lengths)
-    beside = found.routing.loaded_beside
-    assert max(beside.values()) > 1
-    for name, wire in found.sizing.wires.items():
-        assert wire.size.area >= alone.wires[name].size.area
+    most = 0
+    for seed in range(12):
+        board = load_document(random_board(seed))
+        alone = Sizing(board)
+        tied = Sizing(board, ties=[[wire.id for wire in board.connections]])
+        most = max(most, *(wire.circuits for wire in tied.wires.values()))
+        for name, wire in tied.wires.items():
+            assert wire.size.area >= alone.wires[name].size.area
+    assert most >= 3
 
 
 def test_a_longer_lead_is_never_thinner() -> None:
@@ -58,15 +62,20 @@ def test_the_same_job_has_the_same_answer() -> None:
 
 
 def test_findings_follow_the_sizes_of_the_routes() -> None:
-    board = load_document(demo("parade_tortoise"))
-    sizing = sized_routes(board).sizing
-    assert sizing
-    said = check(board, rules={"fuse_over_wire"})
-    assert {finding.rule for finding in said} == {"fuse_over_wire"}
-    over = {fuse.part for fuse in sizing.fuses.values()
-            if fuse.weakest and (fuse.rating or 0) > fuse.weakest.amps * (1 + 1e-6)}
+    """A wire that suits its fuse alone, tied to three others that are loaded, does not."""
+    board = load_document(demo("rolling_lighthouse"))
+    found = sized_routes(board)
+    assert found.sizing
+    fuse = found.sizing.fuses["fuses.feed>out1"]
+    assert not fuse.is_over
+    assert check(board, rules={"fuse_over_wire"}) == []
+    crowd = [wire.id for wire in board.connections if wire.id in found.sizing.wires]
+    crowded = replace(found, sizing=Sizing(board, lengths=found.routing.lengths, circuits={
+        name: 9 for name in crowd}))
+    over = [f for f in check(board, routes=crowded, rules={"fuse_over_wire"})
+            if f.subjects[0] == "fuses"]
     assert over
-    assert over <= {finding.subjects[0] for finding in said}
+    assert all(f.value and f.limit and f.value > f.limit for f in over)
 
 
 def test_without_a_battery_wires_are_routed_and_why_they_have_no_size_is_said() -> None:

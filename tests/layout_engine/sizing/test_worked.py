@@ -178,6 +178,25 @@ def test_neighbours_by_the_routes_count_and_lengths_too() -> None:
     assert far.wires["w2"].size.area > alone.wires["w2"].size.area
 
 
+@pytest.mark.parametrize(("second", "tied", "circuits"), [
+    (5, ["w2", "w3"], 1),  # feed and return: a pair is one circuit
+    (5, ["w2", "w3", "w5", "w6"], 2),
+    (5, ["w2", "w3", "w5"], 2),  # one and a half
+    (0.2, ["w2", "w3", "w5", "w6"], 1),  # under 30 % of what they carry: left out
+])
+def test_loaded_circuits_of_a_tie_count(second: float, tied: list[str], circuits: int) -> None:
+    """IEC 60364-5-52 B.52.17, bunched: 1.00, 0.80 for two circuits; under 30 % left out."""
+    types = {"pack": battery(12, 0.02), "fuse": fuse_holder(), "other": fuse_holder(),
+             "lamp": load(5, (8, 16)), "glow": load(second, (8, 16))}  # fmt: skip
+    board = job(unsized(circuit(types, [
+        *FEED, "pack.plus other.a 100", "other.b glow.plus 300", "glow.minus pack.minus 300"],
+        assumptions={"inside_air": 50})))  # fmt: skip
+    wire = Sizing(board, ties=[tied]).wires["w2"]
+    assert wire.told
+    assert wire.circuits == circuits
+    assert wire.carries.amps == pytest.approx({1: 1.0, 2: 0.8}[circuits] * wire.alone)
+
+
 def test_the_sun_warms_the_wires() -> None:
     """IEC 60068-2-5 irradiance on the body: hotter air inside, less current."""
     shade = Sizing(job(one_lamp(5, assumptions={"ambient": 45})))
