@@ -23,15 +23,17 @@ class WireEnd:
     """One end of a wire.
 
     at: part and mark as printed; marker: text of the marker; strip: length to strip [mm]; fitting:
-    what goes on, in words; clamp: how many wires share the terminal, in words, "" where it is
-    alone.
+    what goes on, in words; item: what is bought for it, "" where nothing is; clamp: how many wires
+    share the terminal, in words, "" where it is alone; takes: how many wires the terminal takes.
     """
 
     at: str
     marker: str
     strip: float
     fitting: str
+    item: str
     clamp: str
+    takes: int
 
 
 @dataclass(frozen=True, slots=True)
@@ -94,7 +96,8 @@ def _row(job: Job, connection: Connection, wire: Wire, shared: Counter[tuple[str
     names = end_names(job, connection)
     ends = tuple(
         WireEnd(names[n], wire.markers[n], *_fitting(job.type_of(p).terminal(t), wire.mm2),
-                _clamp(job.type_of(p).terminal(t), shared[p, t]))
+                _clamp(job.type_of(p).terminal(t), shared[p, t]),
+                int(job.type_of(p).terminal(t).max_wires))
         for n, (p, t) in enumerate(connection.ends)
     )
     return CutRow(
@@ -103,18 +106,21 @@ def _row(job: Job, connection: Connection, wire: Wire, shared: Counter[tuple[str
     )
 
 
-def _fitting(terminal: Terminal, mm2: float | None) -> tuple[float, str]:
-    """Length to strip [mm] and what goes on an end, in words."""
+def _fitting(terminal: Terminal, mm2: float | None) -> tuple[float, str, str]:
+    """Length to strip [mm], what goes on an end in words, and what is bought for it."""
     joint = terminal.joint
     strip = STRIP[joint].value
     if joint == "screw":
         ferrule = ferrule_for(mm2) if mm2 is not None else None
         if ferrule is None:
-            return strip, "ferrule of the wire's size" if mm2 is None else "bare, twisted"
-        return ferrule.strip, f"ferrule {ferrule.mm2:g} mm2 {ferrule.colour} (DIN 46228-4)"
+            return (strip, "ferrule of the wire's size", "ferrule of the wire's size") \
+                if mm2 is None else (strip, "bare, twisted", "")
+        words = f"ferrule {ferrule.mm2:g} mm2 {ferrule.colour} (DIN 46228-4)"
+        return ferrule.strip, words, words
     colour = f", {ring_colour(mm2)}" if mm2 is not None else ""
-    return strip, _CRIMPED[joint].format(
+    words = _CRIMPED[joint].format(
         stud=f" for {terminal.stud}{_hole(terminal.stud)}" if terminal.stud else "", colour=colour)
+    return strip, words, _BOUGHT.get(joint, words)
 
 
 def _hole(stud: str) -> str:
@@ -128,6 +134,10 @@ _CRIMPED: dict[Joint, str] = {
     "pin": "crimp contact on the pin, a drop of glue against rattling",
     "plug": "crimp contact in its housing",
     "solder": "tinned and soldered, sleeve over it",
+}
+_BOUGHT: dict[Joint, str] = {
+    "pin": "crimp contact for 2.54 mm pins", "plug": "crimp contact for its housing",
+    "solder": "shrink sleeve over a soldered end",
 }
 
 

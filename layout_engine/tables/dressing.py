@@ -28,6 +28,11 @@ CLAMP_FROM_EDGE = Sourced(12.0, "mm", COMMON_PRACTICE, "from where a lead leaves
 CLAMP_WITHIN = Sourced(50.0, "mm", COMMON_PRACTICE, "a clamp farther in holds nothing at the edge")
 CLAMP_TIE_WITHIN = Sourced(100.0, "mm", COMMON_PRACTICE, "a tie so near may hold it instead")
 CLAMP_STEP = Sourced(2.0, "mm", COMMON_PRACTICE, "between places that are tried")
+TIE_MOUNT_FOOT = Sourced(2.0, "mm", COMMON_PRACTICE, "foot of a screwed tie mount, bar of a clamp")
+TIE_TAIL = Sourced(30.0, "mm", COMMON_PRACTICE, "of a tie beyond its loop: head and end to pull")
+TIE_LENGTHS = tuple(
+    Sourced(length, "mm", COMMON_PRACTICE, "ties 2.5 mm wide as they are sold")
+    for length in (100.0, 150.0, 200.0, 300.0))
 FLAT_MOST = Sourced(20.0, "mm", COMMON_PRACTICE, "height of a flat bundle between two modules")
 WIRE_GAP = Sourced(0.2, "mm", COMMON_PRACTICE, "between a wire and what stands beside it")
 HOLE_CLEARANCE = Sourced(

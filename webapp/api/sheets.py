@@ -13,6 +13,7 @@ from webapp.api.description import problems
 from webapp.printing.file_names import attachment
 from webapp.printing.standing import routing_of, standing_of
 from webapp.stores.projects import Opened
+from webapp.stores.routes import sized_routes_of
 from webapp.views import StoreDep
 
 router = APIRouter(prefix="/api/projects/{project_id}", tags=["sheets"])
@@ -80,6 +81,19 @@ def hole_list(project_id: ProjectId, store: StoreDep) -> Response:
 
     opened = store.open(project_id)
     return _sheet(opened, drilling_csv(opened.job, routing_of(opened)), CSV, "holes", "csv")
+
+
+@router.get("/materials.csv", name="materials_csv", response_class=Response,
+            responses=_answers("text/csv"))
+def materials_list(project_id: ProjectId, store: StoreDep) -> Response:
+    """What is bought: wire, ends, ties, clamps, grommets, fuses, spacers and screws."""
+    from layout_engine.sheets.materials import materials
+    from webapp.printing.materials_csv import materials_csv
+
+    opened = store.open(project_id)
+    found = sized_routes_of(opened)
+    data = materials_csv(materials(found.routing, found.sizing))
+    return _sheet(opened, data, CSV, "materials", "csv")
 
 
 @router.get("/plate.svg", name="plate_svg", response_class=Response,

@@ -10,6 +10,7 @@ import pytest
 from defusedxml import ElementTree
 
 from layout_engine.sheets.holes import board_holes
+from layout_engine.sheets.materials import Material
 from tests.webapp.printing.boards import (
     add,
     document,
@@ -19,6 +20,7 @@ from tests.webapp.printing.boards import (
 )
 from webapp.printing.drilling_csv import HEADER, drilling_csv, plain_text
 from webapp.printing.file_names import attachment
+from webapp.printing.materials_csv import materials_csv
 from webapp.printing.plate_svg import plate_svg
 
 SVG = "{http://www.w3.org/2000/svg}"
@@ -128,3 +130,12 @@ def test_file_names_are_safe_and_carry_the_whole_name(name: str, plain: str) -> 
     assert f'filename="{plain}"' in header
     assert re.search(r"filename\*=UTF-8''[A-Za-z0-9%._~-]+$", header)
     assert "/" not in header.split("filename")[1]
+
+
+def test_the_materials_have_a_header_and_plain_figures() -> None:
+    one = Material("wire", "stranded wire", "0.5 mm2", "red", 3.525, "m", '=HYPERLINK("x")', "a, b")
+    data = materials_csv([one])
+    assert data.startswith(b"group,item,size,colour,quantity,unit,for,note\r\n")
+    (row,) = csv.DictReader(StringIO(data.decode("utf-8"), newline=""))
+    assert (row["quantity"], row["unit"], row["note"]) == ("3.525", "m", "a, b")
+    assert row["for"] == '\'=HYPERLINK("x")'
