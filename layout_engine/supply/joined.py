@@ -103,6 +103,24 @@ def plus_pieces(network: Network) -> set[int]:
     }
 
 
+def battery_rings(network: Network) -> tuple[tuple[Element, ...], ...]:
+    """Batteries in series whose ends meet again in metal: a short of them all, two or more."""
+    packs = [network.elements.items[int(n)] for n in network.elements.of("battery")]
+    after = {int(network.component[e.minus]): e for e in packs}
+    found: list[tuple[Element, ...]] = []
+    for start in packs:
+        ring = [start]
+        while len(ring) <= len(packs):
+            following = after.get(int(network.component[ring[-1].plus]))
+            if following is None or following in ring:
+                break
+            ring.append(following)
+        closed = network.component[ring[-1].plus] == network.component[start.minus]
+        if len(ring) > 1 and closed and not any(start in known for known in found):
+            found.append(tuple(ring))
+    return tuple(found)
+
+
 def motors_of_drive(network: Network, out: Element) -> list[Element]:
     """Motors that hang on a bridge's output."""
     pieces = {int(network.component[n]) for n in (out.plus, out.minus)}

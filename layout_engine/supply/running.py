@@ -82,8 +82,11 @@ def turning_currents(job: Job) -> dict[str, Turning]:
 
 
 def motor_figures(motor: Motor) -> MotorFigures | None:
-    """Resistance and EMF constant of a motor; None where volts or stall current are missing."""
-    if motor.volts <= 0 or motor.stall_amps <= 0:
+    """Resistance and EMF constant of a motor.
+
+    None where volts or stall current are missing, or the free current is not under the stall's.
+    """
+    if motor.volts <= 0 or motor.stall_amps <= 0 or motor.free_amps >= motor.stall_amps:
         return None
     return MotorFigures.of(
         motor.volts, motor.free_rpm, motor.free_amps, motor.stall_amps, motor.gear

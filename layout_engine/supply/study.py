@@ -14,6 +14,7 @@ from layout_engine.supply.battery import mixed_run_time, run_time
 from layout_engine.supply.cases import (
     PACKS,
     check_case,
+    motors,
     settings,
     silent_cases,
     usual_cases,
@@ -344,6 +345,11 @@ class Study:
         if not self.has_battery:
             found.append("There is no battery with a voltage: everything is dead.")
         found += silent_cases(self.job)
+        odd = [self.job.part(name).title for name, motor in motors(self.job).items()
+               if 0 < motor.stall_amps <= motor.free_amps]  # fmt: skip
+        if odd:
+            found.append(f"The free current of {', '.join(odd)} is not under its stall current: "
+                         "one of them is wrong, and what it draws is not computed.")
         first = [w.id for w in self.wires.values() if not w.chosen]
         if first:
             found.append(f"First sizes, not chosen yet: {len(first)} wires.")

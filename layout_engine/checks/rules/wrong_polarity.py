@@ -3,7 +3,7 @@
 Wrong: a wire joins a positive terminal to a negative one (batteries in series, and contacts, fuses
 and plugs that switch the return, excepted); or a module's plus lies on the 0 V return and its minus
 on the supply; or it hangs between two plus ends of batteries that face each other; or a battery's
-plus is joined to its own minus by metal alone.
+plus is joined to its own minus by metal alone, or batteries in series are joined in a ring.
 
 Remedy: exchange the two wires.
 
@@ -20,7 +20,7 @@ from layout_engine.checks.wording import amount, listed
 from layout_engine.joining import end_name
 from layout_engine.model.job import Connection
 from layout_engine.supply.elements import Element
-from layout_engine.supply.joined import FED, part_of, terminals
+from layout_engine.supply.joined import FED, battery_rings, part_of, terminals
 from layout_engine.supply.study import Study
 from layout_engine.tables.batteries import fault_amps
 from layout_engine.working import Given, Working
@@ -104,7 +104,7 @@ def _facing(facts: Facts, part_id: str, packs: tuple[str, ...]) -> Finding:
 def _wire(facts: Facts, wire: Connection) -> Finding:
     names = f"{end_name(facts.job, wire.from_)} to {end_name(facts.job, wire.to)}"
     return Finding(
-        rule="wrong_polarity", severity="stop", subjects=(wire.id,),
+        rule="wrong_polarity", severity="stop", subjects=(wire.id,), of_wires=frozenset({wire.id}),
         title="A wire joins plus to minus", message=f"It runs from {names}.", value=None,
         limit=None, unit="", source=COMMON_PRACTICE, remedy="Exchange the two wires.",
     )
@@ -127,6 +127,33 @@ def _shorted(facts: Facts, study: Study) -> Iterator[Finding]:
         e = study.network.elements.items[n]
         if study.network.component[e.plus] == study.network.component[e.minus]:
             yield _short(facts, study, e)
+
+
+    for ring in battery_rings(study.network):
+        yield _ring(facts, study, ring)
+
+
+def _ring(facts: Facts, study: Study, ring: tuple[Element, ...]) -> Finding:
+    batteries = [facts.job.type_of(e.part).battery for e in ring]
+    volts = sum(battery.volts for battery in batteries if battery)
+    inner = sum(e.ohms for e in ring)
+    links = [(e.plus, after.minus) for e, after in zip(ring, (*ring[1:], ring[0]), strict=True)]
+    ohms = float(study.network.effective_ohms(links)[0].sum())
+    amps = fault_amps(volts, inner, ohms)
+    names = [facts.title(e.part) for e in ring]
+    return Finding(
+        rule="wrong_polarity", severity="stop", subjects=tuple(e.part for e in ring),
+        title=f"{listed(names)} are shorted in a ring",
+        message=f"The plus of each leads to the minus of the next, all round: about "
+                f"{amount(amps, 'A')} would flow.",
+        value=amps, limit=0.0, unit="A", source="Ohm: I = V / R",
+        remedy="Open the ring: in series one plus and one minus stay free for the board.",
+        working=Working("I = sum(V) / (sum(Rb) + Rw)", (
+            Given("V", "nominal volts together", volts, "V", "part types"),
+            Given("Rb", "inside the batteries", inner, "ohm", "part types or order of magnitude"),
+            Given("Rw", "wires and contacts", ohms, "ohm", "solved network"),
+        ), amps, "A", "Ohm"),
+    )  # fmt: skip
 
 
 def _short(facts: Facts, study: Study, e: Element) -> Finding:

@@ -13,7 +13,7 @@ from layout_engine import Job, solve_supply
 from layout_engine.model.part_type import Battery
 from layout_engine.supply.battery import charging_time, inrush, mixed_run_time, run_time
 from layout_engine.supply.pushed import pushed
-from layout_engine.supply.running import running_currents
+from layout_engine.supply.running import running_currents, turning_currents
 from layout_engine.supply.study import Study
 from tests.layout_engine.supply.circuits import battery, job, load, part_type
 
@@ -200,3 +200,22 @@ def test_pushing_faster_never_gives_less(speed: float, more: float) -> None:
     (one,) = pushed(Study(machine(assumptions={"push_speed_kmh": speed})))
     (two,) = pushed(Study(machine(assumptions={"push_speed_kmh": speed * more})))
     assert (two.emf.value or 0) == pytest.approx((one.emf.value or 0) * more)
+
+
+def test_a_free_current_over_the_stall_current_is_said_and_not_reckoned_with() -> None:
+    types = {
+        "pack": battery(12, 0.02),
+        "drive": part_type("motor_driver", {"p": "positive", "m": "negative", "a": "motor",
+                                            "b": "motor"},
+                           drives=[{"plus": "p", "minus": "m", "outs": ["a", "b"],
+                                    "continuous": 20}]),
+        "motor": part_type("motor", {"a": "motor", "b": "motor"},
+                           motor={"terminals": ["a", "b"], "volts": 12, "free_rpm": 3000,
+                                  "free_amps": 30, "stall_amps": 20, "gear": 20,
+                                  "wheel_diameter": 150}),
+    }  # fmt: skip
+    board = job(types, ["pack.plus drive.p", "pack.minus drive.m", "drive.a motor.a",
+                        "drive.b motor.b"], machine={"mass_kg": 30, "speed_kmh": 3})  # fmt: skip
+    assert running_currents(board) == {}
+    assert turning_currents(board) == {}
+    assert any("free current of motor" in words for words in Study(board).remarks)
