@@ -16,10 +16,10 @@ from time import monotonic
 
 from layout_engine.arranging.arrangement import QUICK_UP_TO_S, OnProgress, Progress
 from layout_engine.arranging.arranger import Order, arranged
-from layout_engine.arranging.problem import allowed_faces
 from layout_engine.arranging.puzzle import FRONT
 from layout_engine.arranging.running import cleared
 from layout_engine.arranging.verdict import stops, unavoidable
+from layout_engine.arranging.wishing import allowed_faces
 from layout_engine.checks.wording import listed, mm
 from layout_engine.edits import set_plate
 from layout_engine.errors import DocumentError

@@ -28,12 +28,12 @@ from layout_engine.arranging.choosing import chosen
 from layout_engine.arranging.cost import evaluate
 from layout_engine.arranging.details import NEAR_SHARE, details_of
 from layout_engine.arranging.partial import partial
-from layout_engine.arranging.problem import problem_of
 from layout_engine.arranging.puzzle import Puzzle
 from layout_engine.arranging.reasons import lacking_cm2, why_not_whole
 from layout_engine.arranging.respects import respects_of
 from layout_engine.arranging.running import Run, cleared, progress_of
 from layout_engine.arranging.search import Search
+from layout_engine.arranging.steering import steered
 from layout_engine.arranging.verdict import unavoidable
 from layout_engine.model.job import Job
 
@@ -111,10 +111,11 @@ def arranged(job: Job, order: Order, on_progress: OnProgress | None,
 
 def _begun(job: Job, order: Order) -> tuple[Run, Puzzle, int]:
     """The arranging with nothing done yet, the puzzle of its search, and the work to spend."""
-    problem = problem_of(job, order.only, order.at_most)
     moving = frozenset(part.id for part in job.parts if _may_move(job, part.id, order.only))
     base = cleared(job, moving)
-    run = Run(problem, base, unavoidable(base, moving), by_cost=order.character == "shortest")
+    given = unavoidable(base, moving)
+    problem = steered(job, base, given, order.only, order.at_most)
+    run = Run(problem, base, given, by_cost=order.character == "shortest")
     run.keep(job, moving)
     puzzle = flavoured(problem, order.character)
     parts = [job.part(part_id) for part_id in problem.movable]

@@ -25,6 +25,7 @@ from layout_engine.arranging.footprints import (
 )
 from layout_engine.arranging.grounds import left_over, planes_within
 from layout_engine.arranging.obstacles import Obstacle, Surroundings
+from layout_engine.arranging.passing import Passage
 from layout_engine.arranging.pricing import METAL_APART, NEAR
 from layout_engine.arranging.puzzle import (
     BACK,
@@ -39,12 +40,11 @@ from layout_engine.arranging.puzzle import (
 )
 from layout_engine.arranging.staying import circle_planes
 from layout_engine.arranging.vectors import Floats
-from layout_engine.arranging.wishing import hinges_of, must_grounds
+from layout_engine.arranging.wishing import allowed_faces, hinges_of, must_grounds
 from layout_engine.geometry.frames import BodyFrame
 from layout_engine.model.job import Job
 from layout_engine.model.part import (
     AwayFromShieldsWish,
-    FaceWish,
     NearWish,
     Part,
     Placement,
@@ -94,6 +94,7 @@ class _Maker:
     frame: BodyFrame
     at_most: float | None = None
     careful: bool = False
+    passage: Passage | None = None
     poses: list[Pose] = field(default_factory=list)
     kinds: dict[c.Kind, int] = field(default_factory=dict)
     feet: dict[tuple[str, bool], Footprint] = field(default_factory=dict)
@@ -183,6 +184,8 @@ class _Maker:
             yield _within(around.plate_ground(inset.value * diameter), hole)
         for corners, face, height in own.heights:
             yield _within(around.height_ground(face, height), corners)
+        if self.passage:
+            yield self.passage.planes(own)
         if around.has_skin and self.foot(part).kind.antenna:
             ground = around.skin_ground(own.antenna[2], self.foot(part).kind)
             yield _within(ground, np.array([own.antenna[:2]]))
@@ -222,12 +225,6 @@ def _within(ground: Floats | None, corners: Floats) -> Floats:
     return NOWHERE if ground is None else planes_within(ground, corners)
 
 
-def allowed_faces(part: Part) -> tuple[int, ...]:
-    """Faces on which no must forbids the part to stand."""
-    musts = {wish.face for wish in part.wishes if isinstance(wish, FaceWish) and wish.must}
-    return tuple(face for name, face in FACES.items() if musts <= {name})
-
-
 def turns_of(part: Part, kept_turn: float | None = None) -> list[tuple[float, float]]:
     """Turns to try, or the one that is kept, each with the price of its missed wishes."""
     wishes = [wish for wish in part.wishes if isinstance(wish, TurnsWish)]
@@ -245,7 +242,8 @@ def turns_of(part: Part, kept_turn: float | None = None) -> list[tuple[float, fl
 
 
 def problem_of(job: Job, only: frozenset[str] | None = None,
-               at_most: float | None = None, *, careful: bool = False) -> Problem:
+               at_most: float | None = None, *, careful: bool = False,
+               passage: Passage | None = None) -> Problem:
     """The arranging problem of a job.
 
     Args:
@@ -254,8 +252,11 @@ def problem_of(job: Job, only: frozenset[str] | None = None,
         at_most: what stands on the plate keeps face and turn and moves at most so far, mm.
         careful: with all the room that the checker would warn of if it were not free; what
             stands keeps face and turn, the only pose that it has.
+        passage: limits of places with which the loaded board can be brought in; None: the checker
+            alone looks at that.
     """
-    maker = _Maker(job, only, Surroundings(job), BodyFrame.of(job.plate), at_most, careful)
+    maker = _Maker(job, only, Surroundings(job), BodyFrame.of(job.plate), at_most, careful,
+                   passage)
     parts = [part for part in job.parts if maker.may_move(part)]
     bodies = [body for part in parts if (body := maker.movable_body(part))]
     movable = len(bodies)

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from math import ceil
 
-from layout_engine.arranging.problem import Problem, allowed_faces
+from layout_engine.arranging.problem import Problem
+from layout_engine.arranging.wishing import allowed_faces
 from layout_engine.checks.wording import listed, mm
 from layout_engine.geometry.shapes import shape_of
 from layout_engine.model.job import Job

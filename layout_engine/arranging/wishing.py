@@ -8,7 +8,7 @@ import numpy as np
 
 from layout_engine.arranging.classes import SLACK_MM
 from layout_engine.arranging.cost import MISSED_MM, high_point
-from layout_engine.arranging.footprints import Posed
+from layout_engine.arranging.footprints import FACES, Posed
 from layout_engine.arranging.grounds import planes_within
 from layout_engine.arranging.puzzle import Hinge, bounds_of
 from layout_engine.arranging.vectors import Floats
@@ -18,6 +18,12 @@ from layout_engine.model.job import Job
 from layout_engine.model.part import FaceWish, HighWish, InsideWish, NearEdgeWish, Part, Wish
 
 Row = tuple[float, float, float]
+
+
+def allowed_faces(part: Part) -> tuple[int, ...]:
+    """Faces on which no must forbids the part to stand."""
+    musts = {wish.face for wish in part.wishes if isinstance(wish, FaceWish) and wish.must}
+    return tuple(face for name, face in FACES.items() if musts <= {name})
 
 
 def shortfall_rows(job: Job, part: Part, own: Posed, wish: Wish) -> list[Row]:

@@ -60,7 +60,7 @@ def prism_corners(prisms: Sequence[tuple[Shape, tuple[float, float]]]) -> Points
 
 def way_in(cavity: Cavity, corners: Points) -> WayIn:
     """How a loaded board, given by the corners of its prisms (n, 3), gets into the body."""
-    natural = _natural_axis(cavity)
+    natural = natural_axis(cavity)
     turned: WayIn | None = None
     tightest: WayIn | None = None
     for axis in sorted((0, 1, 2), key=lambda a: a != natural):
@@ -89,7 +89,7 @@ def straight_obstacle(cavity: Cavity, corners: Points) -> str | None:
 
     Asked often while a plate's size is sought, so nothing but the straight way is tried.
     """
-    outline = _across(corners, _natural_axis(cavity))
+    outline = _across(corners, natural_axis(cavity))
     opening = cavity.body.opening
     if opening.shape == "round":
         passes = passes_circle(outline, opening.diameter)
@@ -117,7 +117,7 @@ def _column_free(cavity: Cavity, corners: Points) -> bool:
 AXIS_WORDS = {0: "its left or right edge first", 1: "its lower edge first", 2: "its face first"}
 
 
-def _natural_axis(cavity: Cavity) -> Axis:
+def natural_axis(cavity: Cavity) -> Axis:
     """The board axis along the opening's normal when the board stands as it finally will."""
     from_top = cavity.body.opening.in_ == "top"
     upright = cavity.frame.stands == "upright"
@@ -135,6 +135,20 @@ def _turn_through(cavity: Cavity, outline: Points) -> float | None:
     if opening.shape == "round":
         return 0.0 if passes_circle(outline, opening.diameter) else None
     return turn_through_rectangle(outline, opening.width, opening.height)
+
+
+def passing_diameter(cavity: Cavity) -> float | None:
+    """Diameter of the circle within which a board surely passes; None for a rectangular opening.
+
+    That of a round opening, and in a round body the narrowest one above the board's place.
+    """
+    body = cavity.body
+    if body.opening.shape != "round":
+        return None
+    if body.opening.in_ != "top" or body.shape != "round":
+        return body.opening.diameter
+    low = cavity.frame.base + (cavity.frame.height if cavity.frame.stands == "upright" else 0.0)
+    return min(body.opening.diameter, 2 * _least_radius(cavity, low))
 
 
 def _place_top(cavity: Cavity, corners: Points) -> float:

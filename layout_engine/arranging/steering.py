@@ -1,0 +1,59 @@
+"""Steering: the problem of a job, with a passage where the search would find no way in without.
+
+Nearly every board passes however it is arranged; only where one might not, and a short search finds
+no arrangement that does, places are limited by a passage. Those that take the modules are tried by
+short searches too, and the cheapest is taken. Deterministic, so that each process decides alike.
+"""
+
+from __future__ import annotations
+
+from math import inf
+
+from layout_engine.arranging.passing import needs_one, passages
+from layout_engine.arranging.problem import Problem, problem_of
+from layout_engine.arranging.running import Run
+from layout_engine.arranging.search import Search
+from layout_engine.arranging.verdict import Given
+from layout_engine.model.job import Job
+
+PROBE_WORK = 3_000_000  # of a short search: a tenth of a second
+TRIED = 5  # passages, the roomiest
+
+
+def steered(job: Job, base: Job, given: Given, only: frozenset[str] | None,
+            at_most: float | None) -> Problem:
+    """The problem of a job.
+
+    Args:
+        job: the job.
+        base: the same with everything that may move in the tray.
+        given: stops that no place can avoid.
+        only: as of `problem_of`.
+        at_most: as of `problem_of`.
+    """
+    free = problem_of(job, only, at_most)
+    if not free.puzzle.movable or not needs_one(job):
+        return free
+    cost, refused = _probed(free, base, given)
+    if cost < inf or "no_way_in" not in refused:
+        return free
+    best, cheapest = free, inf
+    for passage in passages(job)[:TRIED]:
+        problem = problem_of(job, only, at_most, passage=passage)
+        if set(problem.homeless) <= set(free.homeless):
+            cost, _ = _probed(problem, base, given)
+            if cost < cheapest or best is free:
+                best, cheapest = problem, cost
+    return best
+
+
+def _probed(problem: Problem, base: Job, given: Given) -> tuple[float, set[str]]:
+    """Cost of what a short search finds, infinite for nothing, and rules that refused others."""
+    run = Run(problem, base, given)
+    search = Search(problem.puzzle, 1, PROBE_WORK, judge=run.judge)
+    for _ in search.steps():
+        pass
+    return run.cost.cost if run.cost else inf, run.refused
+
+
+
