@@ -147,7 +147,7 @@ def _clamp(terminal: Terminal, wires: int) -> str:
     takes = int(terminal.max_wires)
     if wires > takes:
         return f"{wires} wires here, the terminal takes {takes}"
-    return f"{wires} wires under one clamp"
+    return f"{wires} wires under one clamp, which takes {takes}"
 
 
 def _totals(rows: list[CutRow]) -> tuple[ReelTotal, ...]:

@@ -7,13 +7,14 @@ from typing import Annotated, Any, Literal
 from fastapi import APIRouter, Query, Response
 
 from layout_engine.model.plate import Face
+from layout_engine.record_edits import CUT, ticked
 from layout_engine.tables.paper import PAPERS
 from webapp.api.answers import ProjectId
 from webapp.api.description import problems
 from webapp.printing.file_names import attachment
 from webapp.printing.standing import routing_of, standing_of
 from webapp.stores.projects import Opened
-from webapp.stores.routes import sized_routes_of
+from webapp.stores.routes import routes_of, sized_routes_of
 from webapp.views import StoreDep
 
 router = APIRouter(prefix="/api/projects/{project_id}", tags=["sheets"])
@@ -71,6 +72,18 @@ def silhouettes(project_id: ProjectId, store: StoreDep, paper: PaperQuery = "a4"
     opened = store.open(project_id)
     data = silhouettes_pdf(opened.job, PAPERS[paper], standing_of(opened))
     return _sheet(opened, data, PDF, f"silhouettes {paper}", "pdf")
+
+
+@router.get("/wires.pdf", name="wires_pdf", response_class=Response, responses=_answers(PDF))
+def cut_list_sheet(project_id: ProjectId, store: StoreDep, paper: PaperQuery = "a4") -> Response:
+    """The cut list with boxes to tick, reel by reel in the order of making, and its totals."""
+    from layout_engine.sheets.cut_list import cut_list
+    from webapp.printing.cut_sheets import cut_list_pdf
+
+    opened = store.open(project_id)
+    listed, done = cut_list(routes_of(opened)), ticked(opened.job, CUT)
+    data = cut_list_pdf(opened.job, listed, PAPERS[paper], standing_of(opened), done)
+    return _sheet(opened, data, PDF, f"cut list {paper}", "pdf")
 
 
 @router.get("/drilling.csv", name="drilling_csv", response_class=Response,

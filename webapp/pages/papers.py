@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from dataclasses import dataclass
 from typing import Any
 
@@ -10,31 +11,41 @@ from fastapi.responses import RedirectResponse, Response
 
 from layout_engine import DocumentError, Job, dump_document
 from layout_engine.edits import set_assumptions
+from layout_engine.model.plate import Face
+from layout_engine.sheets.cut_list import cut_list
 from layout_engine.sheets.holes import BoardHoles, Hole, board_holes
 from layout_engine.sheets.silhouettes import silhouette_sheets
 from layout_engine.tables.paper import PAPERS, Paper
+from layout_engine.wiring import Routing
 from webapp.forms.posted import FormDep, revision_of
 from webapp.forms.values import NotReadableError, read_length, show_number
-from webapp.printing.standing import routing_of, standing_of
+from webapp.printing.standing import Standing, standing_of
+from webapp.stores.judging import judged_now
 from webapp.stores.projects import Opened
+from webapp.stores.routes import known_routes_of
 from webapp.views import JobBar, StoreDep, job_bar, render
 
 router = APIRouter()
 UNPROCESSABLE = 422
 MOST_DRILLS = 200
 DEFAULT_PAPER = "a4"
+TIE_WORDS = {"slots": "through pairs of holes", "screw": "on a screwed mount",
+             "foot": "on a stuck-on foot, not drilled"}
 DRILLS_WORDS = 'diameters in mm between commas, such as "1, 2, 2.5, 3"'
 
 
 @dataclass(frozen=True, slots=True)
 class PrintSheet:
-    """One thing that can be printed: route, query values, words, number of sheets of paper."""
+    """One thing that can be printed: route, query values, words, number of sheets of paper.
+
+    sheets: None while it is not known how the wires run.
+    """
 
     route: str
     face: str
     title: str
     words: str
-    sheets: int
+    sheets: int | None
 
 
 @dataclass(frozen=True, slots=True)
@@ -63,7 +74,10 @@ class DrillsField:
 
 @dataclass(frozen=True, slots=True)
 class PapersPage:
-    """The page: sheets for a chosen paper, what stands against them, holes, drills."""
+    """The page: sheets for a chosen paper, what stands against them, holes, drills.
+
+    is_known: whether all that rests on the routes of the wires is in it.
+    """
 
     job_bar: JobBar
     project_id: str
@@ -74,10 +88,13 @@ class PapersPage:
     stops: tuple[str, ...]
     unmeasured: tuple[str, ...]
     sheets: tuple[PrintSheet, ...]
+    bench: tuple[PrintSheet, ...]
+    ties: str
     holes: tuple[HoleRow, ...]
     new_holes: int
     notes: tuple[str, ...]
     drills: DrillsField
+    is_known: bool
     page: str = "papers"
 
 
@@ -152,37 +169,78 @@ def _page(request: Request, opened: Opened, paper_key: str, drills: DrillsField,
     from webapp.printing.cautions import board_notes
 
     paper = _paper(paper_key)
-    standing = standing_of(opened)
-    board = board_holes(opened.job, routing_of(opened))
+    judged, routes = judged_now(opened), known_routes_of(opened)
+    is_known = judged.is_settled and (routes is not None or not opened.job.connections)
+    standing = standing_of(opened, findings=judged.findings)
+    routing = routes.routing if routes and is_known and opened.job.connections else None
+    board = board_holes(opened.job, routing)
+    prints = Prints(opened.job, paper, standing, routing, is_known=is_known)
     context = PapersPage(
         job_bar(opened), opened.id, opened.revision, paper.key, paper.label,
         tuple((one.key, one.label) for one in PAPERS.values()), standing.stops,
-        standing.unmeasured, _sheets(opened, paper), _hole_rows(board), len(board.new),
-        tuple(board_notes(board)), drills,
+        standing.unmeasured, prints.at_true_size(), prints.for_the_bench(),
+        _ties_words(routing), _hole_rows(board), len(board.new), tuple(board_notes(board)), drills,
+        is_known,
     )
     return render(request, "pages/papers.html", context, status)
 
 
-def _sheets(opened: Opened, paper: Paper) -> tuple[PrintSheet, ...]:
-    """The sheets at true size, with how much paper each takes."""
-    from webapp.printing.drilling import drilling_sheets
-    from webapp.printing.outline import outline_plan
+@dataclass(frozen=True, slots=True)
+class Prints:
+    """What can be printed on a paper, and how much of it each takes."""
 
-    job, standing, routing = opened.job, standing_of(opened), routing_of(opened)
-    return (
-        PrintSheet("cardboard_pdf", "", "Cardboard outline",
-                   "The bare plate, to be tried in the body before plastic is bought.",
-                   outline_plan(job, paper).sheets),
-        PrintSheet("silhouettes_pdf", "", "Silhouettes of the modules",
-                   "To be held against the real modules and pushed about on the table.",
-                   max(1, silhouette_sheets(job, paper).count)),
-        PrintSheet("drilling_pdf", "front", "Drilling template, front",
-                   "Seen from the front: every hole of both faces.",
-                   drilling_sheets(job, "front", paper, standing, routing)),
-        PrintSheet("drilling_pdf", "back", "Drilling template, back",
-                   "Seen from behind: the same holes, mirrored.",
-                   drilling_sheets(job, "back", paper, standing, routing)),
-    )
+    job: Job
+    paper: Paper
+    standing: Standing
+    routing: Routing | None
+    is_known: bool
+
+    def at_true_size(self) -> tuple[PrintSheet, ...]:
+        """The sheets at true size."""
+        from webapp.printing.outline import outline_plan
+
+        return (
+            PrintSheet("cardboard_pdf", "", "Cardboard outline",
+                       "The bare plate, to be tried in the body before plastic is bought.",
+                       outline_plan(self.job, self.paper).sheets),
+            PrintSheet("silhouettes_pdf", "", "Silhouettes of the modules",
+                       "To be held against the real modules and pushed about on the table.",
+                       max(1, silhouette_sheets(self.job, self.paper).count)),
+            PrintSheet("drilling_pdf", "front", "Drilling template, front",
+                       "Seen from the front: every hole of both faces.", self._drilling("front")),
+            PrintSheet("drilling_pdf", "back", "Drilling template, back",
+                       "Seen from behind: the same holes, mirrored.", self._drilling("back")),
+        )
+
+    def _drilling(self, face: Face) -> int | None:
+        from webapp.printing.drilling import drilling_sheets
+
+        if not self.is_known:
+            return None
+        return drilling_sheets(self.job, face, self.paper, self.standing, self.routing)
+
+    def for_the_bench(self) -> tuple[PrintSheet, ...]:
+        """What is printed for the bench, at no scale."""
+        from webapp.printing.cut_sheets import cut_list_sheets
+
+        if not self.job.connections:
+            return ()
+        count = None if self.routing is None else cut_list_sheets(
+            self.job, cut_list(self.routing), self.paper, self.standing)
+        return (PrintSheet("wires_pdf", "", "Cut list with boxes to tick",
+                           "Every wire reel by reel: length, both ends, markers; totals by size "
+                           "and colour.", count),)
+
+
+def _ties_words(routing: Routing | None) -> str:
+    """How the wires are tied down, and what of it is drilled; "" without ties."""
+    if routing is None or not routing.ties:
+        return ""
+    kinds: Counter[str] = Counter(tie.kind for tie in routing.ties)
+    said = ", ".join(f"{kinds[kind]} {words}" for kind, words in TIE_WORDS.items() if kinds[kind])
+    return (f"Ties for wires: {said}. Slots are taken where a pair of holes has room, on metal and "
+            "else a screwed mount, and a stuck-on foot only where nothing can be drilled. They "
+            "follow the wires as they run now: print again when wires or modules have moved.")
 
 
 def _hole_rows(board: BoardHoles) -> tuple[HoleRow, ...]:

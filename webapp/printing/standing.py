@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import datetime, tzinfo
 
+from layout_engine import Finding
 from layout_engine.wiring import Routing
 from webapp.stores.projects import Opened
 from webapp.stores.routes import routes_of
@@ -35,10 +37,15 @@ class Standing:
         return f"{who} not measured: do not drill. Still a guess: {names}."
 
 
-def standing_of(opened: Opened, zone: tzinfo | None = None) -> Standing:
-    """The standing of a revision; its date is when it was saved, in `zone` or the local time."""
+def standing_of(opened: Opened, zone: tzinfo | None = None,
+                findings: Iterable[Finding] | None = None) -> Standing:
+    """The standing of a revision; its date is when it was saved, in `zone` or the local time.
+
+    findings: those that are known so far; None: all of them, which waits for the wires' routes.
+    """
     job = opened.job
-    stops = [finding for finding in opened.findings if finding.severity == "stop"]
+    known = opened.findings if findings is None else findings
+    stops = [finding for finding in known if finding.severity == "stop"]
     guessed = (part.title for part in job.placed if job.type_of(part).is_guessed)
     return Standing(opened.revision, date_words(opened.changed.astimezone(zone)),
                     tuple(f"{stop.title}. {stop.message}" for stop in stops), tuple(guessed))

@@ -60,7 +60,7 @@ def test_ends_say_what_goes_on_and_what_is_printed_there() -> None:
     assert other.at == "b IN+"
     assert other.strip == 10.0  # sleeve 8 mm + 2 mm
     assert "glue" in rows["w4"].ends[0].fitting
-    assert rows["w2"].ends[0].clamp == "2 wires under one clamp"
+    assert rows["w2"].ends[0].clamp == "2 wires under one clamp, which takes 2"
     assert rows["w1"].ends[1].clamp == "2 wires here, the terminal takes 1"
 
 

@@ -18,7 +18,7 @@ NewJob = Callable[[dict[str, Any]], str]
 SHEETS = {
     "drilling.pdf": "application/pdf", "cardboard.pdf": "application/pdf",
     "silhouettes.pdf": "application/pdf", "drilling.csv": "text/csv; charset=utf-8",
-    "materials.csv": "text/csv; charset=utf-8",
+    "materials.csv": "text/csv; charset=utf-8", "wires.pdf": "application/pdf",
     "plate.svg": "image/svg+xml",
 }
 

@@ -10,6 +10,7 @@ from typing import Any
 import httpx
 import pytest
 
+from tests.webapp.pages.forms import demo
 from tests.webapp.printing.boards import add, document, large_document, lighthouse_document
 from tests.webapp.printing.reading import read
 from webapp.forms.values import NotReadableError
@@ -131,3 +132,39 @@ def test_reading_drills() -> None:
     assert read_drills("3; 1,2,, 2 ") == (1.0, 2.0, 3.0)
     with pytest.raises(NotReadableError, match="'2 5' is not a diameter"):
         read_drills("1, 2 5")
+
+
+def test_the_cut_list_and_the_materials_are_offered_for_the_bench(
+        http: httpx.Client, new_job: NewJob) -> None:
+    project = new_job(demo("parade_tortoise"))
+    assert http.get(f"/jobs/{project}/stops").status_code == 200  # all is known by now
+    text = page(http, project, paper="letter")
+    assert "data-judge" not in text.partition("<main")[2]
+    rows = {unescape(link): count for count, link in re.findall(
+        r'<td class="pap-figure">(\d+)</td>\s*<td><a class="button" href="([^"]+)"', text)}
+    (cut,) = (link for link in rows if "/wires.pdf" in link)
+    assert len(read(http.get(cut).content)) == int(rows[cut])
+    for face in ("front", "back"):
+        (link,) = (one for one in rows if f"face={face}" in one)
+        assert len(read(http.get(link).content)) == int(rows[link])
+    assert f'/api/projects/{project}/materials.csv"' in text
+    assert "Ties for wires: " in text
+    assert "for a cable tie" in text
+
+
+def test_what_waits_for_the_routes_of_the_wires_is_said_and_brought_in(
+        http: httpx.Client, new_job: NewJob) -> None:
+    document = demo("parade_tortoise")
+    document["plate"]["edge_margin"] = 4.25  # a board that nobody has asked of before
+    text = page(http, new_job(document))
+    body = text.partition("<main")[2]
+    assert body.count("data-judge=") == 2
+    assert "Holes for ties, clamps and grommets come when the wires are laid." in body
+    assert body.count("when the wires are laid</span>") == 3
+
+
+def test_a_board_without_wires_has_nothing_for_the_bench(http: httpx.Client, new_job: NewJob
+                                                        ) -> None:
+    text = page(http, new_job(lighthouse_document()))
+    assert "For the bench" not in text
+    assert "data-judge" not in text.partition("<main")[2]
