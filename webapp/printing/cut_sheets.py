@@ -66,9 +66,9 @@ def size_words(size: str) -> str:
 
 @dataclass(frozen=True, slots=True)
 class Block:
-    """What stands together on one page: a reel's heading, or a wire."""
+    """What stands together on one page: a reel's heading, the same on the next page, or a wire."""
 
-    kind: Literal["reel", "wire"]
+    kind: Literal["reel", "again", "wire"]
     height: float
     reel: ReelTotal
     row: CutRow | None = None
@@ -110,6 +110,9 @@ class CutSheets:
             if block.height + keep > left and (pages[-1] or len(pages) == 1):
                 pages.append([])
                 left = room
+                if block.kind == "wire":
+                    pages[-1].append(Block("again", REEL_MM, block.reel))
+                    left -= REEL_MM
             pages[-1].append(block)
             left -= block.height
         return pages
@@ -176,12 +179,13 @@ class CutSheets:
 
     def _block(self, sheets: Sheets, top: float, block: Block) -> None:
         if block.row is None:
-            self._reel(sheets, top, block.reel)
+            self._reel(sheets, top, block.reel, again=block.kind == "again")
         else:
             self._wire(sheets, top, block.row, block.height)
 
-    def _reel(self, sheets: Sheets, top: float, reel: ReelTotal) -> None:
+    def _reel(self, sheets: Sheets, top: float, reel: ReelTotal, *, again: bool) -> None:
         words = f"{size_words(reel.size)}, {COLOUR_WORDS[reel.colour]}"
+        words += ", continued" * again
         low = top - REEL_MM + 1.4
         sheets.lettering(MARGIN_MM, low + 1.2, words, NAME, "semibold")
         pieces = f"{reel.pieces} piece{'s' if reel.pieces > 1 else ''}"

@@ -130,3 +130,12 @@ def test_the_same_list_makes_the_same_bytes() -> None:
     job, listed = shared_terminal()
     made = [cut_list_pdf(job, listed, PAPERS["a4"], STANDING) for _ in range(2)]
     assert made[0] == made[1]
+
+
+def test_a_reel_that_goes_on_is_named_again_on_the_next_sheet(lighthouse: tuple[Job, CutList]
+                                                             ) -> None:
+    job, listed = lighthouse
+    pages = list(read(cut_list_pdf(job, listed, PAPERS["a4"], STANDING)))
+    assert len(pages) > 1
+    assert any("continued" in page.words for page in pages[1:])
+    assert "continued" not in pages[0].words
