@@ -177,6 +177,20 @@ def _when_ticked(job: Job) -> dict[str, datetime]:
     return found
 
 
+@dataclass(frozen=True, slots=True)
+class BoardsPiece:
+    """The boards with their runs, to be put where they are scrolled near."""
+
+    drawings: tuple[tuple[str, Drawing], ...]
+
+
+@router.get("/jobs/{project_id}/wires/boards", name="wires_boards")
+def boards(request: Request, project_id: str, store: StoreDep) -> Response:
+    """The drawings of the runs, without the page."""
+    routing = sized_routes_of(store.open(project_id)).routing
+    return render(request, "fragments/wires_boards.html", BoardsPiece(_boards(routing)))
+
+
 @router.get("/jobs/{project_id}/wires/assumed", name="wires_assumed_page")
 def assumed_page(request: Request, project_id: str) -> Response:
     """Where a page that was answered after a form is loaded again: the page with the form."""
@@ -218,8 +232,7 @@ def _page(opened: Opened, query: Mapping[str, str], sent: str,
     return WiresPage(
         job_bar(opened), opened.id, opened.revision,
         tuple(_trouble(opened.job, conflict) for conflict in routing.conflicts),
-        tuple((FACE_WORDS[face], routed_board(routing, face, wire))
-              for face in faces_used(routing)),
+        _boards(routing, wire) if wire or "runs" in query else (),
         rows, sum(row.done for row in rows),
         tuple(Total(reel, COLOUR_WORDS[reel.colour], f"{reel.metres:.2f}")
               for reel in listed.totals),
@@ -232,6 +245,12 @@ def _page(opened: Opened, query: Mapping[str, str], sent: str,
         about if about in QUESTIONS else "", answer_of(opened.job, found, about, query),
         typed or (AssumedForm(typed_assumed(opened.job)) if about == "assumed" else None), sent,
     )
+
+
+def _boards(routing: Routing, traced: str = "") -> tuple[tuple[str, Drawing], ...]:
+    """Each face that wires use with its runs; half of the page's weight, so drawn when seen."""
+    return tuple((FACE_WORDS[face], routed_board(routing, face, traced))
+                 for face in faces_used(routing))
 
 
 def _trouble(job: Job, conflict: Conflict) -> Trouble:

@@ -29,10 +29,15 @@ def page(http: httpx.Client, project: str) -> str:
 
 def test_both_faces_are_drawn_and_every_wire_is_listed(http: httpx.Client, new_job: NewJob) -> None:
     document = json.loads(DEMO.read_text())
-    text = page(http, new_job(document))
-    assert text.count('<figure class="wir-board">') == 2
+    job = new_job(document)
+    text = page(http, job)
+    assert '<figure class="wir-board">' not in text  # half of the page, drawn when it is seen
+    boards = http.get(f"/jobs/{job}/wires/boards").text
+    assert boards.count('<figure class="wir-board">') == 2
+    assert 'class="runs"' in boards
+    shown = http.get(f"/jobs/{job}/wires", params={"runs": "1"}).text
+    assert shown.count('<figure class="wir-board">') == 2
     assert len(re.findall(r'name="cut-w\d+"', text)) == len(document["connections"])
-    assert 'class="runs"' in text
     assert "to settle before wire is cut" not in text
 
 

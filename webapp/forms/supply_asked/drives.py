@@ -109,6 +109,12 @@ def _wheel(about: About, one: Running, limit: tuple[float, float] | None) -> Lin
 
 
 def _enough(about: About, wheels: dict[str, Running]) -> tuple[tuple[str, str], ...]:
+    stuck = [about.title(one.part) for one in wheels.values()
+             if (one.ramp.value or 0.0) >= (one.stalled.value or 0.0)]
+    if stuck:
+        words = (f"{', '.join(stuck)} cannot: the ramp asks for more than the stall current. Less "
+                 "weight, a gentler ramp, a higher gear ratio or a stronger motor.")
+        return (("stop", words),)
     weak = [about.title(one.part) for one in wheels.values()
             if (one.ramp.value or 0.0) >= 0.5 * (one.stalled.value or 0.0)]
     if not weak:
