@@ -14,7 +14,7 @@ const TERMINAL_MM = 1.55; // radius of a terminal's circle
 const EDGE = 5; // pixels, from a name beside its module to the plate's edge
 const canvas = document.createElement("canvas").getContext("2d");
 
-/** @param {SVGSVGElement} svg @param {number} pixel size of one in mm */
+/** @param {SVGSVGElement} svg @param {number} pixel size of one in mm @returns {Box[]} where names stand */
 export function setNames(svg, pixel) {
   const isSmall = 1 / pixel < SMALL_PX;
   svg.classList.toggle("is-small", isSmall);
@@ -29,6 +29,10 @@ export function setNames(svg, pixel) {
   const marks = modules.flatMap((module) => marksOf(module, pixel, fontOf, found));
   for (const [group, setting] of found) setLines(group, setting, pixel);
   for (const [mark, spot] of marks) setMark(mark, spot);
+  return [...found].flatMap(([{ parentElement }, setting]) => {
+    const place = parentElement.hasAttribute("transform") ? placeOf(parentElement, pixel) : { x: 0, y: 0 };
+    return (setting?.boxes ?? []).map((box) => shifted(box, place));
+  });
 }
 
 /** The width of words in a text's lettering, and its size, both in pixels; asked once for each lettering. */

@@ -29,8 +29,7 @@ export function scaleLettering(/** @type {SVGSVGElement} */ svg) {
   for (const band of svg.querySelectorAll("[data-wide]:not([style])")) {
     /** @type {SVGElement} */ (band).style.setProperty("--w", band.getAttribute("data-wide"));
   }
-  setNames(svg, size);
-  setFlags(svg, size);
+  setFlags(svg, size, setNames(svg, size));
   return size;
 }
 

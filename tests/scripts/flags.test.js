@@ -40,6 +40,14 @@ test("the traced wire chooses first", () => {
   equal(places(svg), [null, "translate(2 2)"]);
 });
 
+test("a module's name is not covered", () => {
+  const svg = drawing([["", "0 0;0 40"], ["", "0 -40"]]);
+  setFlags(svg, 1, [{ left: -30, right: 30, top: -8, bottom: 8 }, { left: -5, right: 5, top: 30, bottom: 50 }]);
+  equal(places(svg), ["translate(0 40)", null]);
+  setFlags(svg, 1);
+  equal(places(svg)[1], null);
+});
+
 test("closer in there is room for more", () => {
   const svg = drawing([["", "0 0"], ["", "10 0"]]);
   setFlags(svg, 1);

@@ -88,8 +88,10 @@ def run_layers(routing: Routing, view: View) -> RunLayers:
     under.append(Group(tuple(
         Circle(*seen.point(p.x, p.y), p.hole, "outline", "hole")
         for p in routing.passes if p.hole), "wire_holes"))
-    flags = (_flag(wire, places) for wire in routing.wires for places in flag_places(wire, seen))
-    return RunLayers(tuple(under), tuple(over), Group(tuple(flags), "flags"))
+    return RunLayers(tuple(under), tuple(over), Group(tuple(
+        Group(tuple(_flag(wire, places) for wire in routing.wires
+                    for places in flag_places(wire, seen, face)),
+              "near" if face == seen.face else "far") for face in faces), "flags"))
 
 
 def _flag(wire: Wire, places: Sequence[Point]) -> Group:
@@ -124,14 +126,12 @@ def way_of(wire: Wire, face: str, seen: Seen) -> Path:
         for command in bent(seen.points(piece), BEND_MM)), "band", width=wire.outer)
 
 
-def flag_places(wire: Wire, seen: Seen) -> Iterator[tuple[Point, ...]]:
-    """For each end on the shown face: where its number may stand, the best place first."""
+def flag_places(wire: Wire, seen: Seen, face: Face) -> Iterator[tuple[Point, ...]]:
+    """For each end on a face: where its number may stand, the best place first."""
     for path in (wire.path, wire.path[::-1]):
-        if len(path) < 2 or path[0][2] != path[1][2]:
+        if len(path) < 2 or not path[0][2] == path[1][2] == face:
             continue
-        if seen.view != "through" and path[0][2] != seen.face:
-            continue
-        stretch = pieces_on(path, path[0][2])[0]
+        stretch = pieces_on(path, face)[0]
         whole = sum(hypot(bx - ax, by - ay) for (ax, ay), (bx, by) in pairwise(stretch))
         wanted = [FLAG_MM + FLAG_STEP_MM * n for n in range(FLAG_PLACES)]
         places = [along for along in wanted if along <= whole / 2] or [whole / 2]

@@ -72,7 +72,7 @@ def test_each_face_has_its_own_stretch_and_seen_through_both(view: View, shown: 
     groups = [g for g in layers.under if g.role.startswith("runs") and g.items]
     assert len(groups) == shown
     assert ("runs far" in {g.role for g in groups}) == (view == "through")
-    numbers = [g for g in layers.flags.items if isinstance(g, Group)]
+    numbers = [g for face in layers.flags.items if isinstance(face, Group) for g in face.items]
     assert len(numbers) == shown
 
 
@@ -86,9 +86,9 @@ def test_from_behind_left_and_right_are_exchanged() -> None:
 
 def test_numbers_stand_on_their_wire() -> None:
     (own,) = routed(facing_pair()).wires
-    for places in flag_places(own, FRONT):
+    for places in flag_places(own, FRONT, "front"):
         assert all(y == pytest.approx(75) and 70 < x < 130 for x, y in places)
-    assert len(list(flag_places(own, FRONT))) == 2
+    assert len(list(flag_places(own, FRONT, "front"))) == 2
 
 
 def test_a_path_is_cut_where_it_changes_face() -> None:
