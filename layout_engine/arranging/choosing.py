@@ -9,6 +9,7 @@ from layout_engine.arranging.arrangement import RESPECT_OF, Character
 from layout_engine.arranging.characters import FINISHES
 from layout_engine.arranging.clearing import Clearer
 from layout_engine.arranging.cost import evaluate
+from layout_engine.arranging.crowding import crowdedness
 from layout_engine.arranging.finishing import Finish, Finisher, warnings
 from layout_engine.arranging.packing import packed
 from layout_engine.arranging.pricing import price, refresh
@@ -23,6 +24,7 @@ DEAREST_END = 1.5  # ends that cost more than this times the cheapest are left, 
 FINISHED = 3  # ends that are cleared and finished, those that do best
 LOOKED_AT = 8  # near-equal ends of which warnings are counted
 WORTH = 0.001  # share of the cost that a warning less is worth, within what clearing may cost
+CROWDED = 0.01  # share of the cost that gaps are worth which are full of wires in the mean
 LOSS = 0.01  # share of its own respect that a character gives up for fewer warnings
 
 
@@ -72,7 +74,7 @@ def _cleared(run: Run, state: State, how: Finish, name: Name) -> State:
     ends = [(after, run.job_of(after)) for after in _ways(run, state, how.clearing, inf)]
     kept = [(after, job) for after, job in ends
             if _merit(job, name)[0] >= before - LOSS * abs(before)]
-    return min([(state, run.job_of(state)), *kept], key=lambda end: _warned(end[1])[::-1])[0]
+    return min([(state, run.job_of(state)), *kept], key=lambda end: _burden(end[1])[::-1])[0]
 
 
 def _cheapest(run: Run, finisher: Finisher, is_late: Callable[[], bool]) -> Job | None:
@@ -80,15 +82,15 @@ def _cheapest(run: Run, finisher: Finisher, is_late: Callable[[], bool]) -> Job 
         return run.best
     (how,) = FINISHES["shortest"]
     most = min(run.cost.cost * (1 + how.clearing), run.there)
-    found = [(_warned(run.best), run.state)] if run.best else []
+    found = [(_burden(run.best), run.state)] if run.best else []
     for cost, state in run.ends[:LOOKED_AT]:
         job = run.job_of(state)
         if cost <= most and not is_late() and is_allowed(job, run.given):
-            found.append((_warned(job), state))
+            found.append((_burden(job), state))
     found.sort(key=lambda end: end[0])
     for (_, warned), end in found[:FINISHED]:
         if warned and not is_late():
-            found += [(_warned(run.job_of(state)), state)
+            found += [(_burden(run.job_of(state)), state)
                       for state in _ways(run, end, how.clearing, most)]
     _, state = min(found, key=lambda end: end[0])
     most = max(run.ceiling, evaluate(run.job_of(state)).cost)
@@ -96,10 +98,10 @@ def _cheapest(run: Run, finisher: Finisher, is_late: Callable[[], bool]) -> Job 
     return job if evaluate(job).cost <= most + SAME_COST else run.best
 
 
-def _warned(job: Job) -> tuple[float, int]:
-    """What a job costs with its warnings, to be compared, and how many they are."""
+def _burden(job: Job) -> tuple[float, int]:
+    """What a job costs with its warnings and crowded gaps, to compare; how many warnings it has."""
     count = len(warnings(job))
-    return evaluate(job).cost * (1 + WORTH * count), count
+    return evaluate(job).cost * (1 + WORTH * count + CROWDED * crowdedness(job)), count
 
 
 def _ways(run: Run, state: State, share: float, most: float) -> Iterator[State]:

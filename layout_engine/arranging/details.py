@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from layout_engine.arranging.cost import Cost, connection_costs
+from layout_engine.arranging.respects.respect import Figure
 from layout_engine.model.job import Job
 from layout_engine.working import Given, Working
 
@@ -42,12 +43,14 @@ class Details:
         starts: share of independent starts that ended within 1 per cent of the best, per cent;
             None where no start came to an end.
         dearest: the connections that cost most, the dearest first.
+        crowding: how crowded with wires it is expected to be; None while none has two ends.
     """
 
     bound: Working
     to_gain: Working
     starts: Working | None
     dearest: tuple[Dear, ...]
+    crowding: Figure | None
 
 
 def details_of(job: Job, cost: Cost, bound: Working, starts: tuple[int, int]) -> Details:
@@ -59,6 +62,8 @@ def details_of(job: Job, cost: Cost, bound: Working, starts: tuple[int, int]) ->
         bound: the proven bound.
         starts: how many starts came to an end, and how many of them near the best.
     """
+    from layout_engine.arranging.crowding import crowding_of  # it knows of arranging's cost
+
     gain = PER_CENT * (1.0 - bound.result / cost.cost) if cost.cost > 0 else 0.0
     given = (Given("c", "cost of the offer", cost.cost, "A mm", "terminal to terminal"),
              Given("b", "proven bound", bound.result, "A mm", bound.source))
@@ -69,7 +74,7 @@ def details_of(job: Job, cost: Cost, bound: Working, starts: tuple[int, int]) ->
         PER_CENT * starts[1] / starts[0], "%", "counted",
     ) if starts[0] else None
     return Details(bound, Working("100 (1 - b / c)", given, gain, "%", "arithmetic"), ended,
-                   dearest(job))
+                   dearest(job), crowding_of(job))
 
 
 def dearest(job: Job) -> tuple[Dear, ...]:

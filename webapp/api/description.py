@@ -109,7 +109,8 @@ JOB: Responses = {200: _answer("The job as of now.", _object(
     cost=NUMBER_OR_NONE, wire_cost=NUMBER_OR_NONE, wish_cost=NUMBER_OR_NONE,
     bound=NUMBER_OR_NONE, capped={"type": "boolean"}, message=TEXT, ask={"enum": list(ASKS)},
     details={"type": ["object", "null"], "description":
-             "of an arrangement: character, starts, bound, dearest connections, the four respects; "
+             "of an arrangement: character, starts, bound, dearest connections, the four respects, "
+             "how crowded with wires; "
              "holds: what each must and lock costs; plate: the smallest one that was found to do. "
              "Every figure with its working"},
     document={"anyOf": [_refer("Job"), {"type": "null"}]},
@@ -147,6 +148,8 @@ IF_MATCH = {"parameters": [{
 FINDING = _object(
     rule=TEXT, severity={"enum": ["stop", "warn", "note"]},
     subjects={"type": "array", "items": TEXT}, message=TEXT, value=NUMBER_OR_NONE,
+    parts={"type": "array", "items": TEXT, "description": "the subjects that name parts"},
+    wires={"type": "array", "items": TEXT, "description": "the subjects that name connections"},
     limit=NUMBER_OR_NONE, unit=TEXT, source=TEXT, remedy=TEXT,
     rests_on_guess={"type": "boolean"}, title=TEXT,
     place={"type": ["object", "null"]}, moves={"type": "array", "items": {"type": "object"}},

@@ -28,6 +28,7 @@ def offer_details(found: Any) -> Plain | None:
         "starts_share": working_values(details.starts),
         "dearest": [asdict(dear) for dear in details.dearest],
         "respects": [asdict(respect) for respect in found.respects.all()],
+        "crowding": None if details.crowding is None else asdict(details.crowding),
     }
 
 

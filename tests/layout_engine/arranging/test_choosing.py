@@ -1,0 +1,79 @@
+"""Choosing among ends: of near-equal ones that with fewer warnings and less crowded gaps."""
+
+from __future__ import annotations
+
+import pytest
+
+from layout_engine import Job, load_document
+from layout_engine.arranging import choosing
+from layout_engine.arranging.choosing import chosen
+from layout_engine.arranging.cost import evaluate
+from layout_engine.arranging.problem import problem_of
+from layout_engine.arranging.running import Run
+from layout_engine.arranging.search import Search
+from layout_engine.arranging.sliding import State
+from layout_engine.arranging.vectors import ON, X, Y
+from layout_engine.wiring.congestion import congestion
+from tests.layout_engine.arranging.test_arrange import arranged, run, small
+
+
+def standing(search: Search, gap: float, y: float) -> State:
+    """The state of two modules side by side."""
+    s, k = search.first_state()
+    k[k[ON]: k[ON] + 2] = 1
+    s[k[X]: k[X] + 2], s[k[Y]: k[Y] + 2] = (30.0, 60.0 + gap), y
+    return s, k
+
+
+def two_ends(dearer: float) -> Run:
+    """An arranging with two ends: boxes 2.01 mm apart low down, and a little farther high up."""
+    job = load_document(small(2))
+    problem = problem_of(job)
+    made = Run(problem, job, frozenset())
+    search = Search(problem.puzzle, 1, 1)
+    low, high = standing(search, 2.01, 30.0), standing(search, 2.01 * (1 + dearer), 90.0)
+    assert made.judge(low)
+    made.ends = [(evaluate(made.job_of(state)).cost, state) for state in (low, high)]
+    return made
+
+
+def never() -> bool:
+    return False
+
+
+def is_high(job: Job | None) -> bool:
+    assert job is not None
+    return all(part.placement is not None and part.placement.y > 60 for part in job.placed)
+
+
+@pytest.mark.parametrize(("dearer", "taken"), [(0.002, True), (0.05, False)])
+def test_of_near_equal_ends_the_less_crowded_is_offered(
+    monkeypatch: pytest.MonkeyPatch, dearer: float, taken: bool,
+) -> None:
+    monkeypatch.setattr(choosing, "crowdedness", lambda job: 0.0 if is_high(job) else 1.0)
+    assert is_high(chosen(two_ends(dearer), "shortest", never)) == taken
+
+
+@pytest.mark.parametrize(("dearer", "taken"), [(0.002, True), (0.05, False)])
+def test_of_near_equal_ends_that_with_fewer_warnings_is_offered(
+    monkeypatch: pytest.MonkeyPatch, dearer: float, taken: bool,
+) -> None:
+    told = frozenset((f"rule {n}", ("p0",)) for n in range(9))
+    monkeypatch.setattr(choosing, "warnings", lambda job: frozenset() if is_high(job) else told)
+    assert is_high(chosen(two_ends(dearer), "shortest", never)) == taken
+
+
+def test_how_crowded_it_is_stands_in_words_and_figure_beside_the_cost() -> None:
+    offer = arranged("rolling_lighthouse")
+    told, found = offer.details.crowding, congestion(offer.job)
+    assert told is not None
+    assert told.working.result == found.worst
+    assert f"{100 * found.worst:.0f} % full" in told.words
+    assert f"{100 * found.mean:.0f} %" in told.words
+    assert offer.cost == offer.wire_cost + offer.wish_cost
+
+
+def test_nothing_is_said_of_crowding_while_nothing_is_wired() -> None:
+    document = small(2)
+    document["connections"] = []
+    assert run(document).details.crowding is None
