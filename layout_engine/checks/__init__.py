@@ -6,9 +6,10 @@ from collections.abc import Collection, Iterable
 from dataclasses import replace
 
 from layout_engine.checks.facts import Facts
-from layout_engine.checks.finding import GRAVITY, Finding
+from layout_engine.checks.finding import GRAVITY, Finding, Place
 from layout_engine.checks.rules import PLACEMENT, RULES
 from layout_engine.checks.scene import Scene
+from layout_engine.geometry.shapes import centre
 from layout_engine.model.job import Job
 from layout_engine.sizing.routed import SizedRoutes
 
@@ -45,8 +46,18 @@ def in_order(findings: Iterable[Finding]) -> list[Finding]:
 
 
 def _located(facts: Facts, finding: Finding) -> Finding:
-    """A finding with no place of its own, with that of its first part that stands somewhere."""
+    """A finding with no place of its own, with that of its first part that stands somewhere.
+
+    Without such a part, with that of the first of its wires.
+    """
     if finding.place is not None or finding.rule in PLACEMENT:
         return finding
-    places = (facts.place_of(subject) for subject in finding.subjects)
-    return replace(finding, place=next((place for place in places if place), None))
+    wires = (facts.place_of(wire) for wire in finding.wires)
+    found = next((_middle(facts, part) for part in finding.parts if part in facts.scene.standing),
+                 None) or next((place for place in wires if place), None)  # fmt: skip
+    return replace(finding, place=found)
+
+
+def _middle(facts: Facts, part_id: str) -> Place:
+    standing = facts.at(part_id)
+    return Place(*centre(standing.outline), standing.face)

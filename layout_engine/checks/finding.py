@@ -46,6 +46,7 @@ class Finding:
         subjects: ids of what it is about.
         of_plate: how many of the last subjects name a mount or a keep-out of the plate, which may
             have the name of a part.
+        of_wires: those of the subjects that name connections, which may have the name of a part.
         title: one short sentence in a builder's words.
         message: the numbers, in words.
         value, limit, unit: the measured figure and what it is held against.
@@ -74,22 +75,36 @@ class Finding:
     working: Working | None = None
     accepted: str | None = None
     of_plate: int = 0
+    of_wires: frozenset[str] = frozenset()
 
     @property
     def subjects_off_plate(self) -> tuple[str, ...]:
         """The subjects without what is the plate's own: parts, and wires."""
         return self.subjects[:len(self.subjects) - self.of_plate]
 
+    @property
+    def parts(self) -> tuple[str, ...]:
+        """The subjects that name parts; one that names a wire too is there twice."""
+        every = self.subjects_off_plate
+        return tuple(s for n, s in enumerate(every) if s not in self.of_wires or s in every[:n])
+
+    @property
+    def wires(self) -> tuple[str, ...]:
+        """The subjects that name connections."""
+        return tuple(dict.fromkeys(s for s in self.subjects if s in self.of_wires))
+
     def with_acceptance(self, reason: str) -> Finding:
         """The same finding, accepted with a reason; a stop cannot be accepted."""
         return self if self.severity == "stop" else replace(self, accepted=reason)
 
     def as_json(self) -> dict[str, Any]:
-        """The contract's keys, and `title`, `place`, `moves`, `accepted` beside them."""
+        """The contract's keys, and `parts`, `wires`, `title`, `place`, `moves`, `accepted`."""
         return {
             "rule": self.rule,
             "severity": self.severity,
             "subjects": list(self.subjects),
+            "parts": list(self.parts),
+            "wires": list(self.wires),
             "message": self.message,
             "value": self.value,
             "limit": self.limit,

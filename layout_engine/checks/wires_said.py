@@ -38,3 +38,8 @@ def fuse_subjects(facts: Facts, fuse: SizedFuse) -> tuple[str, ...]:
     """The part of a fuse, and the wires at its terminal: these tell fuses of one block apart."""
     end = f"{fuse.part}.{fuse.terminal}"
     return (fuse.part, *(w.id for w in facts.job.connections if end in (w.from_, w.to)))
+
+
+def fuse_wires(facts: Facts, fuse: SizedFuse) -> frozenset[str]:
+    """The wires among them."""
+    return frozenset(fuse_subjects(facts, fuse)[1:])

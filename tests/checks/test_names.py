@@ -5,8 +5,11 @@ from __future__ import annotations
 import json
 from typing import Any
 
-from layout_engine import check, load_document
+import pytest
+
+from layout_engine import Finding, check, load_document
 from tests.checks.test_cases import BASE, FILES, merged
+from tests.layout_engine.supply.circuits import battery, circuit, load
 
 
 def _overlaps(plate: dict[str, Any]) -> list[Any]:
@@ -54,3 +57,32 @@ def test_holes_of_a_part_and_of_a_mount_of_its_name_are_told_apart() -> None:
     (found,) = (f for f in check(load_document(json.dumps(document))) if f.rule == "hole_spacing")
     assert (found.subjects, found.subjects_off_plate) == (("a",), ())
     assert "First slab" not in found.title
+
+
+def test_a_wire_with_the_name_of_a_part_is_told_from_it() -> None:
+    """The thin wire is called like the lamp, which has a place; the wire leads elsewhere."""
+    document = circuit({"pack": battery(12, 0.02), "lamp": load(20, (8, 16))},
+                       ["pack.plus lamp.plus 500", "lamp.minus pack.minus 500"])  # fmt: skip
+    document["connections"][0]["id"] = "lamp"
+    document["connections"][0]["wire"] = {"size": "0.5 mm2", "fixed": True}
+    findings = check(load_document(document))
+    thin = next(f for f in findings if f.rule == "wire_thin")
+    assert (thin.subjects, thin.parts, thin.wires) == (("lamp",), (), ("lamp",))
+    sagging = next(f for f in findings if f.rule == "volts_drop")
+    assert (sagging.subjects, sagging.parts, sagging.wires) == (("lamp",), ("lamp",), ())
+    said = thin.as_json()
+    assert (said["parts"], said["wires"]) == ([], ["lamp"])
+
+
+@pytest.mark.parametrize(("subjects", "wires", "of_plate", "parts"), [
+    (("a", "w"), {"w"}, 0, ("a",)),
+    (("w", "w"), {"w"}, 0, ("w",)),
+    (("a", "m"), set(), 1, ("a",)),
+    (("w", "a", "b"), {"w"}, 0, ("a", "b")),
+])
+def test_parts_and_wires_of_a_finding(subjects: tuple[str, ...], wires: set[str], of_plate: int,
+                                      parts: tuple[str, ...]) -> None:
+    found = Finding("rule", "stop", subjects, "", "", None, None, "", "", "", of_plate=of_plate,
+                    of_wires=frozenset(wires))  # fmt: skip
+    assert found.parts == parts
+    assert set(found.wires) == wires

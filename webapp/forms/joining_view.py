@@ -153,7 +153,7 @@ def wire_findings(job: Job, findings: Iterable[Finding]) -> tuple[WireFinding, .
     """The findings about what is joined, the gravest first."""
     names = {wire.id: wire_words(job, wire) for wire in job.connections}
     return tuple(
-        WireFinding(f, tuple((s, names[s]) for s in f.subjects if s in names))
+        WireFinding(f, tuple((wire, names[wire]) for wire in f.wires))
         for f in sorted(findings, key=lambda f: GRAVITY[f.severity])
         if f.rule in ABOUT_WIRES and not f.accepted
     )

@@ -304,7 +304,7 @@ def said_of(job: Job, findings: Iterable[Finding]) -> tuple[Said, ...]:
     """Findings with their wires, the gravest first, those that were accepted left out."""
     numbers: Mapping[str, int] = {c.id: n for n, c in enumerate(job.connections, 1)}
     return tuple(
-        Said(f, tuple((s, numbers[s]) for s in f.subjects if s in numbers))
+        Said(f, tuple((wire, numbers[wire]) for wire in f.wires))
         for f in sorted(findings, key=lambda f: GRAVITY[f.severity])
         if not f.accepted
     )

@@ -30,7 +30,7 @@ def find(facts: Facts) -> Iterator[Finding]:
         if not carries.amps * (1 + 1e-6) < amps <= wire.alone * (1 + 1e-6):
             continue
         yield Finding(
-            rule="bundle_hot", severity="stop", subjects=(wire.id,),
+            rule="bundle_hot", severity="stop", subjects=(wire.id,), of_wires=frozenset({wire.id}),
             title=f"{capital(wire_title(facts, wire.id))} gets too hot in its bundle",
             message=f"{amount(amps, 'A')} with {wire.circuits} loaded circuits together; "
                     f"{wire.size.name} carries {amount(carries.amps, 'A')} there, "

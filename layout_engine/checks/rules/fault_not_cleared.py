@@ -17,7 +17,7 @@ from math import inf
 
 from layout_engine.checks.facts import Facts
 from layout_engine.checks.finding import Finding
-from layout_engine.checks.wires_said import fuse_subjects, fuse_title, wire_title
+from layout_engine.checks.wires_said import fuse_subjects, fuse_title, fuse_wires, wire_title
 from layout_engine.checks.wording import amount
 from layout_engine.sizing.board import Sizing
 from layout_engine.sizing.faults import CLEARED_WITHIN, Fault, survives
@@ -51,6 +51,7 @@ def _lasting(facts: Facts, sizing: Sizing, fault: Fault) -> Finding:
     return Finding(
         rule="fault_not_cleared", severity="stop",
         subjects=tuple(dict.fromkeys((fault.way.part, *fuse_subjects(facts, fuse)))),
+        of_wires=fuse_wires(facts, fuse),
         title=f"A short at {title} is not cleared",
         message=f"It draws {amount(fault.amps, 'A')}; {fuse_title(facts, fuse)} "
                 f"({fuse.rating:g} A) {until}.",
@@ -74,6 +75,7 @@ def _burning(facts: Facts, sizing: Sizing, fault: Fault, burnt: set[str]) -> Ite
         yield Finding(
             rule="fault_not_cleared", severity="stop",
             subjects=tuple(dict.fromkeys((plan.id, *fuse_subjects(facts, fuse)))),
+            of_wires=fuse_wires(facts, fuse) | {plan.id},
             title=f"A short burns {wire_title(facts, plan.id)} before its fuse opens",
             message=f"{amount(fault.amps, 'A')} into a short at {facts.title(fault.way.part)}: "
                     f"{amount(fault.energy, 'A2s')} pass until {fuse_title(facts, fuse)} is open; "
@@ -92,6 +94,7 @@ def _breaking(facts: Facts, fuse: SizedFuse) -> Iterator[Finding]:
     if fuse.volts > fuse.stands * (1 + 1e-6):
         yield Finding(
             rule="fault_not_cleared", severity="stop", subjects=subjects,
+            of_wires=fuse_wires(facts, fuse),
             title=f"{title} is not for this voltage",
             message=f"{amount(fuse.volts, 'V')} with a full pack; it breaks at "
                     f"{amount(fuse.stands, 'V')} at most.",
@@ -104,6 +107,7 @@ def _breaking(facts: Facts, fuse: SizedFuse) -> Iterator[Finding]:
     elif fuse.prospective.amps > fuse.prospective.breaks * (1 + 1e-6):
         yield Finding(
             rule="fault_not_cleared", severity="stop", subjects=subjects,
+            of_wires=fuse_wires(facts, fuse),
             title=f"{title} cannot break a short",
             message=f"{amount(fuse.prospective.amps, 'A')} flow into a short right behind it; it "
                     f"breaks {amount(fuse.prospective.breaks, 'A')}.",

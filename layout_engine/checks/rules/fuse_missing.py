@@ -32,6 +32,7 @@ def find(facts: Facts) -> Iterator[Finding]:
         title = facts.title(bare.battery) if bare.battery else "the battery"
         yield Finding(
             rule="fuse_missing", severity="stop", subjects=(*bare.wires, bare.battery),
+            of_wires=frozenset(bare.wires),
             title=f"No fuse between {title} and {listed(named[:1])}",
             message=f"A short in {listed(named)} is fed by {title} without a fuse.",
             value=None, limit=None, unit="", source="33 CFR 183.455(a)",

@@ -16,7 +16,7 @@ from collections.abc import Iterator
 
 from layout_engine.checks.facts import Facts
 from layout_engine.checks.finding import Finding
-from layout_engine.checks.wires_said import fuse_subjects, fuse_title
+from layout_engine.checks.wires_said import fuse_subjects, fuse_title, fuse_wires
 from layout_engine.checks.wording import amount
 from layout_engine.sizing.results import START, SizedFuse
 from layout_engine.tables.fuses import CONTINUOUS_SHARE, FUSE_FORMS
@@ -38,6 +38,7 @@ def _loaded(facts: Facts, fuse: SizedFuse) -> Finding:
     amps, rating = fuse.amps.result, fuse.rating or 0.0
     return Finding(
         rule="fuse_nuisance", severity="warn", subjects=fuse_subjects(facts, fuse),
+        of_wires=fuse_wires(facts, fuse),
         title=f"{fuse_title(facts, fuse)} may open without a fault",
         message=f"{amount(amps, 'A')} ({fuse.amps.given[0].what}) on {rating:g} A; for good it "
                 f"takes {amount(fuse.load_limit, 'A')}.",
@@ -56,6 +57,7 @@ def _starting(facts: Facts, fuse: SizedFuse) -> Finding:
     band = FUSE_FORMS[fuse.form].bands[0]
     return Finding(
         rule="fuse_nuisance", severity="warn", subjects=fuse_subjects(facts, fuse),
+        of_wires=fuse_wires(facts, fuse),
         title=f"{fuse_title(facts, fuse)} may open when the motors start",
         message=f"{amount(amps, 'A')} while every motor starts, on {fuse.rating:g} A: it may open "
                 f"after {least:g} s.",

@@ -16,7 +16,13 @@ from collections.abc import Iterator
 
 from layout_engine.checks.facts import Facts
 from layout_engine.checks.finding import Finding
-from layout_engine.checks.wires_said import capital, fuse_subjects, fuse_title, wire_title
+from layout_engine.checks.wires_said import (
+    capital,
+    fuse_subjects,
+    fuse_title,
+    fuse_wires,
+    wire_title,
+)
 from layout_engine.checks.wording import amount
 from layout_engine.sizing.results import Limit, SizedFuse, SizedWire
 from layout_engine.working import Given, Working
@@ -41,13 +47,15 @@ def _over(facts: Facts, fuse: SizedFuse) -> Finding:
     least, where = _least(facts, fuse)
     rating = fuse.rating or 0.0
     title = fuse_title(facts, fuse)
-    subjects = fuse_subjects(facts, fuse)
+    subjects, wires = fuse_subjects(facts, fuse), fuse_wires(facts, fuse)
     other = _subject(fuse.weakest)
     if other and other not in subjects:
         subjects = (*subjects, other)
+    if fuse.weakest is not None and fuse.weakest.is_wire:
+        wires |= {other}
     advice = fuse.advice or "Take a smaller fuse: the load allows it."
     return Finding(
-        rule="fuse_over_wire", severity="stop", subjects=subjects,
+        rule="fuse_over_wire", severity="stop", subjects=subjects, of_wires=wires,
         title=f"{title} is too large for what it guards",
         message=f"{rating:g} A; {where} carries {amount(least, 'A')}.",
         value=rating, limit=least, unit="A", source=SOURCE, remedy=advice,
@@ -85,7 +93,7 @@ def _working(fuse: SizedFuse, rating: float, least: float) -> Working:
 def _shared(facts: Facts, wire: SizedWire, let: float) -> Finding:
     carries = wire.carries
     return Finding(
-        rule="fuse_over_wire", severity="stop", subjects=(wire.id,),
+        rule="fuse_over_wire", severity="stop", subjects=(wire.id,), of_wires=frozenset({wire.id}),
         title=f"{capital(wire_title(facts, wire.id))} is too thin for the fuses it serves",
         message=f"Together they let {amount(let, 'A')} through; {wire.size.name} carries "
                 f"{amount(carries.amps, 'A')}.",

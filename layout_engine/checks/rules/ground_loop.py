@@ -66,6 +66,7 @@ def _finding(
     case = study.wanted[row][0]
     return Finding(
         rule="ground_loop", severity="warn", subjects=(wire_id, one, other),
+        of_wires=frozenset({wire_id}),
         title=f"Motor current flows through the 0 V of {facts.title(one)} and "
               f"{facts.title(other)}",
         message=f"Their 0 V terminals move by {1000 * volts:.0f} mV against each other "

@@ -49,6 +49,7 @@ def _finding(facts: Facts, one: str, other: str, piece: set[str]) -> Finding:
     names = listed([facts.title(one), facts.title(other)])
     return Finding(
         rule="signal_without_return", severity="stop", subjects=(subject,),
+        of_wires=frozenset({subject}),
         title="A signal has no shared 0 V",
         message=f"It goes between {names}, whose 0 V terminals are not joined.",
         value=None, limit=None, unit="", source=COMMON_PRACTICE,

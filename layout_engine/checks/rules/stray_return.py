@@ -48,6 +48,7 @@ def _finding(facts: Facts, study: Study, stray: Stray) -> Finding:
     return Finding(
         rule="stray_return", severity="stop" if stray.quiet else "warn",
         subjects=(stray.victim, stray.opened),
+        of_wires=frozenset(study.wires.keys() & {stray.victim, stray.opened}),
         title="A lost return would send its current through "
               + ("a signal wire" if stray.quiet else "a thin 0 V lead"),
         message=f"If {lost} opens, {amount(stray.amps, 'A')} flow through {victim}. "

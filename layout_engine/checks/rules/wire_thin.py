@@ -36,7 +36,7 @@ def find(facts: Facts) -> Iterator[Finding]:
 def _overloaded(facts: Facts, wire: SizedWire) -> Finding:
     amps, carries = wire.amps.result, wire.carries.working
     return Finding(
-        rule="wire_thin", severity="stop", subjects=(wire.id,),
+        rule="wire_thin", severity="stop", subjects=(wire.id,), of_wires=frozenset({wire.id}),
         title=f"{capital(wire_title(facts, wire.id))} is too thin",
         message=f"{amount(amps, 'A')} ({wire.amps.given[0].what}); {wire.size.name} carries "
                 f"{amount(wire.alone, 'A')} for good.",
@@ -54,7 +54,7 @@ def _loose(facts: Facts, wire: SizedWire) -> Finding:
     assert end is not None
     assert end.min_mm2 is not None
     return Finding(
-        rule="wire_thin", severity="stop", subjects=(wire.id,),
+        rule="wire_thin", severity="stop", subjects=(wire.id,), of_wires=frozenset({wire.id}),
         title=f"A terminal does not hold {wire_title(facts, wire.id)}",
         message=f"{wire.size.name} has {wire.size.area:.3g} mm2; terminal {end.mark or end.id} "
                 f"holds {end.min_mm2:g} mm2 or more.",

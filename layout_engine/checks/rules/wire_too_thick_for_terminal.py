@@ -28,6 +28,7 @@ def find(facts: Facts) -> Iterator[Finding]:
             continue
         yield Finding(
             rule="wire_too_thick_for_terminal", severity="stop", subjects=(wire.id,),
+            of_wires=frozenset({wire.id}),
             title=f"A terminal does not take {wire_title(facts, wire.id)}",
             message=f"{wire.size.name} has {wire.size.area:.3g} mm2; terminal {end.mark or end.id} "
                     f"takes {end.max_mm2:g} mm2 at most.",
