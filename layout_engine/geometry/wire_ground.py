@@ -11,11 +11,13 @@ import shapely
 from numpy.typing import NDArray
 
 from layout_engine.geometry.frames import Points
+from layout_engine.geometry.plain_forms import PlainForms
 from layout_engine.geometry.plate_shape import PlateShape
 from layout_engine.geometry.shapes import Shape, prepared
 
 Floats = NDArray[np.float64]
 HAIR_MM = 1e-6
+LINE = 1  # shapely's type number
 ARC_PIECES = 4  # straight pieces of a quarter; their corners lie on the arc, so they cut inside it
 
 
@@ -67,6 +69,8 @@ class WireGround:
         self._things[: self.count] = list(shapes)
         self._things[self.count:] = edges
         self._all = shapely.STRtree(self._things)
+        self._plain = PlainForms(self._things, self.count)
+        self._odd_tree = shapely.STRtree(self._things[self._plain.odd])
         self._tree = shapely.STRtree(self.shapes)
         self._rim = shapely.MultiLineString([list(map(tuple, ring)) for ring in rings])
 
@@ -75,22 +79,32 @@ class WireGround:
 
         0 where a piece meets one.
         """
-        found: Floats = np.full(len(pieces), np.inf)
-        if len(pieces):
-            lines = shapely.linestrings(pieces)
-            (mine, _), away = self._all.query_nearest(lines, return_distance=True,
-                                                      all_matches=False)
-            found[mine] = away
-        return found
+        return self._clearances(pieces, lines=True)
 
     def thing_clearances(self, pieces: Floats) -> Floats:
         """The same to things only, the plate's edge left out; inf where there are none."""
+        return self._clearances(pieces, lines=False)
+
+    def _clearances(self, pieces: Floats, *, lines: bool) -> Floats:
         found: Floats = np.full(len(pieces), np.inf)
-        if len(pieces) and self.count:
-            lines = shapely.linestrings(pieces)
-            (mine, _), away = self._tree.query_nearest(lines, return_distance=True,
-                                                       all_matches=False)
-            found[mine] = away
+        low, high = pieces.min(axis=1), pieces.max(axis=1)
+        upright = np.min(high - low, axis=1) < HAIR_MM
+        boxes = np.hstack((low, high))[upright]
+        near = self._plain.distances(boxes, lines)
+        mine = np.asarray(shapely.linestrings(pieces[upright]))
+        for n in self._plain.odd:
+            if n >= self.count and not lines:
+                continue
+            bound = np.hypot(*_apart(boxes, self._plain.bounds[n]))
+            close = np.flatnonzero(bound < near)
+            near[close] = np.minimum(near[close], shapely.distance(mine[close], self._things[n]))
+        found[upright] = near
+        tree = self._all if lines else self._tree
+        if not upright.all() and len(tree):
+            slanting = np.flatnonzero(~upright)
+            (n, _), away = tree.query_nearest(
+                shapely.linestrings(pieces[slanting]), return_distance=True, all_matches=False)
+            found[slanting[n]] = away
         return found
 
     def beside(self, piece: Floats) -> list[Beside]:
@@ -128,22 +142,39 @@ class WireGround:
         A thing that holds the start itself is not counted. Ways are unit vectors, shape (n, 2).
         """
         free = np.full(len(starts), reach)
-        if not len(starts):
-            return free
+        axis, odd = np.abs(ways).argmax(axis=1), np.abs(ways).min(axis=1) > 0.0
+        for n, sign in ((0, 1.0), (0, -1.0), (1, 1.0), (1, -1.0)):
+            mine = np.flatnonzero(~odd & (axis == n) & (ways[:, n] * sign > 0))
+            if len(mine):
+                free[mine] = self._plain.free(starts[mine], n, sign, reach)
+                self._meet(starts, ways, mine, self._odd_tree, free)
+        self._meet(starts, ways, np.flatnonzero(odd), self._all, free)
+        return free
+
+    def _meet(self, starts: Points, ways: Points, mine: NDArray[np.intp], tree: shapely.STRtree,
+              free: Floats) -> None:
+        """Shorten free lengths of some starts by what of a tree is met."""
+        if not len(mine) or not len(tree):
+            return
         lines = np.asarray(shapely.linestrings(
-            np.stack((starts, starts + ways * reach), axis=1)))
-        mine, theirs = self._all.query(lines, predicate="intersects")
-        spots = np.asarray(shapely.points(starts))
-        for line, thing in zip(mine, theirs, strict=True):
-            other = self._things[thing]
-            if thing < self.count and shapely.distance(other, spots[line]) < 1e-9:
+            np.stack((starts[mine], starts[mine] + ways[mine] * free[mine, None]), axis=1)))
+        spots = np.asarray(shapely.points(starts[mine]))
+        for n, thing in zip(*tree.query(lines, predicate="intersects"), strict=True):
+            other, start = tree.geometries[thing], starts[mine[n]]
+            if shapely.get_type_id(other) != LINE and shapely.distance(other, spots[n]) < 1e-9:
                 continue
-            met = shapely.get_coordinates(shapely.intersection(lines[line], other))
-            along = (met - starts[line]) @ ways[line]
+            met = shapely.get_coordinates(shapely.intersection(lines[n], other))
+            along = (met - start) @ ways[mine[n]]
             ahead = along[along > 1e-6]
             if len(ahead):
-                free[line] = min(free[line], float(ahead.min()))
-        return free
+                free[mine[n]] = min(free[mine[n]], float(ahead.min()))
+
+
+def _apart(boxes: Floats, box: Floats) -> tuple[Floats, Floats]:
+    """Distances along x and along y of boxes, shape (n, 4), from a box; 0 where they share."""
+    x = np.maximum(box[0] - boxes[:, 2], boxes[:, 0] - box[2])
+    y = np.maximum(box[1] - boxes[:, 3], boxes[:, 1] - box[3])
+    return np.maximum(x, 0.0), np.maximum(y, 0.0)
 
 
 def ground_boxes(shapes: Sequence[Shape]) -> list[tuple[Shape, Floats, bool]]:

@@ -27,8 +27,8 @@ if TYPE_CHECKING:
     from layout_engine.wiring.congestion import Congestion
 
 __all__ = [
-    "Clamp", "Conflict", "Moved", "PassThrough", "PathPoint", "RouteWeights", "Routing", "Run", "TiePoint",
-    "Wire", "congestion_of", "plan_routes",
+    "Clamp", "Conflict", "Moved", "PassThrough", "PathPoint", "RouteWeights", "Routing", "Run",
+    "TiePoint", "Wire", "congestion_of", "plan_routes",
 ]
 
 

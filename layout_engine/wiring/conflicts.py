@@ -21,6 +21,7 @@ from layout_engine.wiring.site import Site
 from layout_engine.wiring.wire import Conflict, Moved, Run
 
 TOUCHES_MM = 1e-6
+SAME_MM = 0.01  # widths that differ less are the same
 OPPOSITE = -0.5  # cosine between the ways to what stands on both sides, at most
 NARROW_COST = 1e3  # of a mm that the wire does not fit: on the best blocked way there are few
 SHIFT_STEP_MM = 0.5  # shifts are told in steps of the grid on which holes are drilled
@@ -63,14 +64,19 @@ def no_corridor(laying: Laying, demand: Demand) -> Conflict:
     tight = [e for e in way if graph.kind[e] == RUN and narrow[e]]
     if not tight:
         return _at_end(laying.site, demand, connection.to)
-    least = min(tight, key=lambda e: float(graph.width[e]))
-    face = int(graph.face[graph.u[least]])
-    piece = np.stack((graph.xy[graph.u[least]], graph.xy[graph.v[least]]))
-    gap = _gap(laying.site, face, piece)
+    least = float(graph.width[tight].min())
+    gap, face = min((_gap_at(laying, e) for e in tight if graph.width[e] <= least + SAME_MM),
+                    key=lambda found: found[0].apart)
     known = [bool(narrow[e]) for e in way]
     places = sum(now and not before for before, now in pairwise([False, *known]))
     return _conflict(laying.site, "no_corridor", (connection.id,), (face, gap, demand.outer),
                      places - 1)
+
+
+def _gap_at(laying: Laying, edge: int) -> tuple[_Gap, int]:
+    """The gap that a piece of track passes, and the number of its face."""
+    face = int(laying.graph.face[laying.graph.u[edge]])
+    return _gap(laying.site, face, laying.pieces[edge]), face
 
 
 def _at_end(site: Site, demand: Demand, key: str) -> Conflict:

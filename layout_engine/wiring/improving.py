@@ -11,6 +11,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 
 import numpy as np
+from numpy.typing import NDArray
 
 from layout_engine.wiring.corridors import RUN
 from layout_engine.wiring.demands import Demand
@@ -30,22 +31,68 @@ class Improvement:
 
     def __init__(self, laying: Laying) -> None:
         self.laying = laying
-        self._tried: set[tuple[int, ...]] = set()
+        self._tried: dict[tuple[int, ...], tuple[int, float]] = {}
+        self._stays: dict[tuple[int, ...], int] = {}
+        self._moves: list[NDArray[np.intp]] = []  # edges of old and new ways, in order
+        self._settled: dict[int, tuple[int, float, NDArray[np.float64]]] = {}
         self._shortest: dict[int, float] = {}
 
     def lay(self, order: Sequence[Demand]) -> int:
-        """Take each wire up and lay it again; how many changed."""
+        """Take each wire up and lay it again; how many changed.
+
+        Left out are wires near whose ways nothing has changed since they were last laid.
+        """
         changed = 0
         for demand in order:
-            before = self.laying.ways.pop(demand.index, None)
+            before = self.laying.ways.get(demand.index)
             if before is not None:
+                if self._is_settled(demand):
+                    continue
+                del self.laying.ways[demand.index]
                 self.laying.unload(demand.index, before)
-            way = self.laying.find(demand)
+            way = self.laying.find(demand, before)
+            if way is None:
+                way = before
             if way is None:
                 continue
-            changed += way != before
-            self.laying.put(demand.index, before if before is not None and way == before else way)
+            if way != before:
+                changed += 1
+                self._note((before or []) + way)
+            self.laying.put(demand.index, before if way == before and before else way)
+            self._settled[demand.index] = (
+                len(self._moves), self.laying.cost, self.laying.wire_cost(demand))
         return changed
+
+    def _forget(self) -> None:
+        """What was tried is open again: weights have changed."""
+        self._settled.clear()
+        self._tried.clear()
+        self._stays.clear()
+
+    def _note(self, edges: Sequence[int]) -> None:
+        self._moves.append(np.array(edges, dtype=np.intp))
+
+    def _is_settled(self, demand: Demand) -> bool:
+        """Whether nothing has changed where a better way of a wire could lead."""
+        known = self._settled.get(demand.index)
+        if known is None or demand.index in self.laying.via:
+            return False
+        since, cost, own = known
+        if own is not self.laying.wire_cost(demand):
+            return False
+        graph = self.laying.graph
+        ends = (graph.ends[demand.connection.from_], graph.ends[demand.connection.to])
+        return self._same_as_when((since, cost / self.laying.weights.per_mm(demand.amps)), ends)
+
+    def _same_as_when(self, known: tuple[int, float] | None, ends: tuple[int, int]) -> bool:
+        """Whether no way has changed since, as far as a way between two nodes reaches [mm]."""
+        if known is None:
+            return False
+        since, reach = known
+        if since == len(self._moves):
+            return True
+        moved = np.concatenate(self._moves[since:])
+        return not len(self.laying.near(ends, reach, moved))
 
     def close_runs(self, most: int) -> int:
         """Take up all wires of a run and lay them anew without it, where that is cheaper.
@@ -89,13 +136,16 @@ class Improvement:
         return float(self.laying.opening[chain].sum()) / len(self.laying.on[chain[0]])
 
     def _close(self, members: list[int], chain: list[int]) -> bool:
+        key = (*members, -1, *chain)
+        if self._stays.get(key) == len(self._moves):
+            return False
         before = {index: self.laying.ways.pop(index) for index in members}
         saved = 0.0
         for index in members:
             self.laying.unload(index, before[index])
             saved += float(self.laying.costs_for(self.laying.demands[index])[before[index]].sum())
-        kept = self.laying.closed[chain].copy()
-        self.laying.closed[chain] = True
+        run = np.array(chain, dtype=np.intp)
+        kept = self.laying.shut(run)
         spent = 0.0
         for index in members:
             way = self.laying.find(self.laying.demands[index])
@@ -106,14 +156,16 @@ class Improvement:
             self.laying.put(index, way)
             if spent > saved:
                 break
-        self.laying.closed[chain] = kept
+        self.laying.shut(run, kept)
         if spent < saved - BETTER:
+            self._note([e for index in members for e in before[index] + self.laying.ways[index]])
             return True
         for index in members:
             if index in self.laying.ways:
                 self.laying.unload(index, self.laying.ways.pop(index))
         for index in members:
             self.laying.put(index, before[index])
+        self._stays[key] = len(self._moves)
         return False
 
     def exchange(self) -> int:
@@ -135,26 +187,43 @@ class Improvement:
     def _exchange(self, members: list[int], chain: list[int]) -> bool:
         graph = self.laying.graph
         tried = (*members, -1, *chain)
-        if tried in self._tried or all(graph.kind[e] != RUN for e in chain):
+        if all(graph.kind[e] != RUN for e in chain):
             return False
-        self._tried.add(tried)
         start, end = self._ends_of(chain)
+        if self._same_as_when(self._tried.get(tried), (start, end)):
+            return False
+        costs, reach = self._costs_near(members, chain, (start, end))
+        self._tried[tried] = len(self._moves), reach
+        known = float(costs[chain].sum())
+        way = self.laying.search.way(costs, start, end, known)
+        if way is None or float(costs[way].sum()) > known - BETTER or way == chain:
+            return False
+        self._note(chain + way)
         for index in members:
             self.laying.unload(index, chain)
-        costs = self.laying.group_costs(members)
-        for index in members:
-            connection = self.laying.demands[index].connection
-            for key in (connection.from_, connection.to):
-                costs[self.laying.backward[graph.ends[key]]] = NO_WAY
-        way = self.laying.search.way(costs, start, end)
-        known = float(costs[chain].sum())
-        if way is None or float(costs[way].sum()) > known - BETTER or way == chain:
-            for index in members:
-                self.laying.load(index, chain)
-            return False
         for index in members:
             self._replace(index, chain, way, start)
         return True
+
+    def _costs_near(self, members: list[int], chain: list[int], ends: tuple[int, int]
+                    ) -> tuple[NDArray[np.float64], float]:
+        """Costs of the edges over which wires can go for no more than along a chain they leave,
+        and how far those reach [mm].
+        """
+        laying, run = self.laying, np.array(chain, dtype=np.intp)
+        alone = laying.group_costs(members, run, bare=True)  # nobody else lies there
+        known = float(alone.sum())
+        per_mm = sum(laying.weights.per_mm(laying.demands[i].amps) for i in members)
+        reach = known / per_mm
+        near = laying.near(ends, reach)
+        costs = np.full(len(laying.closed), NO_WAY)
+        costs[near] = laying.group_costs(members, near)
+        costs[run] = alone
+        for index in members:
+            connection = laying.demands[index].connection
+            for key in (connection.from_, connection.to):
+                costs[laying.backward[laying.graph.ends[key]]] = NO_WAY
+        return costs, reach
 
     def _replace(self, index: int, chain: list[int], way: list[int], start: int) -> None:
         """Put another way from `start` in the place of a chain that is already taken up."""
@@ -209,24 +278,47 @@ class Improvement:
         many = len(order) > len(self.laying.fixed)
         self.lay(order)
         self._rounds(order, weights.rounds, weights.closings if many else 0)
-        for _ in range(weights.weighings if many else 0):
-            longer = self._longer(order)
-            if weights.least_longer <= longer <= weights.most_longer:
-                break
-            self.laying.opening *= STEP if longer < weights.least_longer else 1 / STEP
-            self._rounds(order, 1, 0)
+        if many:
+            self._gather(order)
         for _ in range(extra):
             full = self.laying.overfull()
             if not len(full):
                 break
-            self.laying.crowd[full] *= 3.0
+            self.laying.crowd_more(full, 3.0)
+            self._forget()
             crowded = set().union(*(self.laying.on[int(e)] for e in full))
             self.lay([d for d in order if d.index in crowded and d.index in self.laying.ways])
+
+    def _gather(self, order: Sequence[Demand]) -> None:
+        """Weigh openings more, step by step, while all wires together stay short enough.
+
+        What lies in common runs at one weight leads into fewer and longer ones at the next. The
+        last lengths within `most_longer` are kept.
+        """
+        weights = self.laying.weights
+        for _ in range(weights.weighings):
+            longer = self._longer(order)
+            if longer > weights.most_longer:
+                self._weigh(1 / STEP, order)
+                continue
+            known = {d.index: self.laying.ways[d.index] for d in order
+                     if d.index in self.laying.ways}
+            self._weigh(STEP, order)
+            if self._longer(order) > weights.most_longer:
+                for index in known:
+                    self.laying.unload(index, self.laying.ways.pop(index))
+                for index, way in known.items():
+                    self.laying.put(index, way)
+                break
+
+    def _weigh(self, factor: float, order: Sequence[Demand]) -> None:
+        self.laying.weigh_openings(factor)
+        self._forget()
+        self._rounds(order, 1, self.laying.weights.closings)
 
     def _rounds(self, order: Sequence[Demand], most: int, closings: int) -> None:
         for _ in range(most):
             self.laying.refresh_noise()
-            self._tried.clear()
             changed = self.lay(order)
             for _ in range(self.laying.weights.exchanges):
                 moved = self.exchange()

@@ -24,6 +24,7 @@ Floats = NDArray[np.float64]
 Ints = NDArray[np.intp]
 THROUGH_MM = 20.0  # a wire to the other face: this and the thickness, as in `wire_cost`
 STRANGER = 60.0  # an aerial's ground costs a wire that does not end in it so much more
+EDGE_MM = 1.0  # slack where distances are compared with lengths
 MOST_WIRES = 512
 _PACKING = np.array([0.0, *(packing(n) for n in range(1, MOST_WIRES + 2))])
 
@@ -45,13 +46,18 @@ class Laying:
         self.crowd = np.full(count, weights.crowding)
         self.on: dict[int, set[int]] = {}
         self.via: dict[int, list[int]] = {}
+        self.cost = 0.0  # of the way that was found last
+        self.changes: list[Ints] = []  # edges on which wires came or went, in order
         self._fields: dict[str, Floats] = {}
+        self._own: dict[int, tuple[list[int] | None, Floats]] = {}
+        self._room: dict[float, tuple[int, Floats]] = {}
         self._prepare()
 
     def _prepare(self) -> None:
         graph, weights = self.graph, self.weights
         self.run = np.flatnonzero(graph.kind == RUN)
         self.pieces = graph.pieces
+        self.spots = np.ascontiguousarray(self.pieces.mean(axis=1).T)
         self.middle = self.pieces[self.run].mean(axis=1)
         self._beside_return: dict[int, tuple[list[int], Floats]] = {}
         self.opening = np.where(graph.kind == RUN, weights.opening * graph.length, 0.0)
@@ -64,6 +70,7 @@ class Laying:
                 self.opening[edge] = weights.drilled_hole
             elif what.kind == "plate_edge":
                 self.own[edge] += weights.plate_edge
+        self.unopened = self.opening.copy()  # nothing where a wire lies
         self.tallest = np.where(graph.kind == RUN, FLAT_MOST.value, 0.0)
         self.closed = np.zeros(len(graph.u), dtype=bool)
         self.end_edges: dict[int, list[int]] = {}
@@ -107,8 +114,17 @@ class Laying:
 
     # What a way costs
 
-    def _wire_cost(self, demand: Demand) -> Floats:
+    def wire_cost(self, demand: Demand) -> Floats:
         """What each edge adds for one wire, without opening and crowding."""
+        partner = demand.partner
+        beside = None if partner is None else (
+            self.ways.get(partner) or self.fixed.get(partner))
+        known = self._own.get(demand.index)
+        if known is None or known[0] is not beside:
+            known = self._own[demand.index] = beside, self._own_cost(demand)
+        return known[1]
+
+    def _own_cost(self, demand: Demand) -> Floats:
         weights, run = self.weights, self.run
         costs = self.own + weights.per_mm(demand.amps) * self.mm
         partner = demand.partner
@@ -151,6 +167,13 @@ class Laying:
         high = np.maximum.reduceat(pieces.max(axis=1), np.concatenate(([0], breaks)))
         return np.column_stack((low, high))
 
+    def near(self, ends: tuple[int, int], reach: float, among: Ints | None = None) -> Ints:
+        """Edges, of all or some, on ways of at most `reach` mm between two nodes."""
+        (x, y), (a, b) = self.graph.xy[ends[0]], self.graph.xy[ends[1]]
+        across, along = self.spots if among is None else self.spots[:, among]
+        away = np.abs(across - x) + np.abs(across - a) + np.abs(along - y) + np.abs(along - b)
+        return np.flatnonzero(away <= reach + EDGE_MM)
+
     def _distance(self, legs: Floats) -> Floats:
         """Distance in plan of each piece of track from the nearest leg, mm."""
         x, y = self.middle[:, 0], self.middle[:, 1]
@@ -164,12 +187,15 @@ class Laying:
 
     def refresh_noise(self) -> None:
         """How near each piece of track runs beside loud and beside quiet wires, 0 to 1."""
-        self._fields = {}
         for name in ("loud", "quiet"):
             members = [d.index for d in self.demands if getattr(d, name)]
             legs = [leg for i in members if (leg := self._run_legs(i)) is not None]
-            if legs:
-                self._fields[name] = self._beside(np.unique(np.vstack(legs), axis=0))
+            if not legs:
+                continue
+            field = self._beside(np.unique(np.vstack(legs), axis=0))
+            if name not in self._fields or not np.array_equal(self._fields[name], field):
+                self._fields[name] = field
+                self._own = {}
 
     def _run_legs(self, index: int) -> Floats | None:
         edges = self.ways.get(index) or self.fixed.get(index) or []
@@ -195,23 +221,65 @@ class Laying:
                 level[mine] = np.maximum(level[mine], near)
         return level
 
-    def group_costs(self, members: Sequence[int]) -> Floats:
-        """What each edge would add if these wires were laid along it together."""
+    def weigh_openings(self, factor: float) -> None:
+        """Let every opening count so many times more."""
+        self.opening *= factor
+        self.unopened *= factor
+
+    def shut(self, edges: Ints, was: NDArray[np.bool_] | None = None) -> NDArray[np.bool_]:
+        """Close edges, or give them back what was; returns what was."""
+        before = self.closed[edges].copy()
+        self.closed[edges] = True if was is None else was
+        self.changes.append(edges)
+        return before
+
+    def crowd_more(self, edges: Ints, factor: float) -> None:
+        """Let it count so many times more where runs do not fit."""
+        self.crowd[edges] *= factor
+        self.changes.append(edges)
+        self._room.clear()
+
+    def group_costs(self, members: Sequence[int], edges: Ints, *, bare: bool = False) -> Floats:
+        """What each of some edges would add if these wires were laid along it together.
+
+        bare: as if no wire lay on these edges.
+        """
         demands = [self.demands[i] for i in members]
-        costs: Floats = np.sum([self._wire_cost(d) for d in demands], axis=0)
-        costs += np.where(self.count == 0, self.opening, 0.0)
+        costs: Floats = self.wire_cost(demands[0])[edges]
+        for demand in demands[1:]:
+            costs += self.wire_cost(demand)[edges]
         outers = sorted((d.outer for d in demands), reverse=True)
-        first, second = self.thickest
+        opening = (self.opening if bare else self.unopened)[edges]
+        return costs + opening + self._room_cost(outers, edges, bare=bare)
+
+    def _room_cost(self, outers: list[float], edges: Ints, *, bare: bool = False) -> Floats:
+        """What edges add for their width, if wires so thick, the thickest first, came to them."""
+        there = 0 if bare else 1
+        first, second = self.thickest[:, edges] * there
+        width, mm = self.graph.width[edges], self.mm[edges]
         wide = self._diameter(
-            self.count + len(members), self.squares + sum(d * d for d in outers),
+            self.count[edges] * there + len(outers),
+            self.squares[edges] * there + sum(d * d for d in outers),
             np.maximum(np.maximum(first + second, first + outers[0]), sum(outers[:2])))
-        tall = self._height(self.sums + sum(outers), np.maximum(first, outers[0]))
-        flat = wide > self.graph.width
-        costs += self.weights.flat * self.mm * flat
-        full = np.flatnonzero(flat & (tall > self.tallest))
+        tall = self._height(self.sums[edges] * there + sum(outers), np.maximum(first, outers[0]),
+                            width)
+        flat = wide > width
+        costs = self.weights.flat * mm * flat
+        full = np.flatnonzero(flat & (tall > self.tallest[edges]))
         over = np.minimum(tall[full] / FLAT_MOST.value, 10.0)
-        costs[full] += self.crowd[full] * (1.0 + self.mm[full]) * (1.0 + over)
-        costs[(self.graph.width < outers[0]) | self.closed] = NO_WAY
+        costs[full] += self.crowd[edges][full] * (1.0 + mm[full]) * (1.0 + over)
+        costs[(width < outers[0]) | self.closed[edges]] = NO_WAY
+        return costs
+
+    def _room_of(self, outer: float) -> Floats:
+        """What each edge adds for its width, if one more wire so thick came to it."""
+        since, costs = self._room.get(outer, (-1, self.graph.length))
+        if since < 0:
+            costs = self._room_cost([outer], np.arange(len(self.graph.u)))
+        elif since < len(self.changes):
+            stale = np.unique(np.concatenate(self.changes[since:]))
+            costs[stale] = self._room_cost([outer], stale)
+        self._room[outer] = len(self.changes), costs
         return costs
 
     def _diameter(self, count: Ints, squares: Floats, two: Floats) -> Floats:
@@ -219,14 +287,15 @@ class Laying:
         wide: Floats = _PACKING[np.minimum(count, MOST_WIRES)] * np.sqrt(squares)
         return np.asarray(np.maximum(wide, two))
 
-    def _height(self, sums: Floats, thickest: Floats) -> Floats:
-        """Height of flat bundles in their corridors; inf where one wire is too thick."""
-        columns = np.floor((self.graph.width + 1e-9) / np.maximum(thickest, 1e-3))
+    def _height(self, sums: Floats, thickest: Floats, width: Floats) -> Floats:
+        """Height of flat bundles in corridors of a width; inf where one wire is too thick."""
+        columns = np.floor((width + 1e-9) / np.maximum(thickest, 1e-3))
         return np.asarray(np.where(columns > 0, sums / np.maximum(columns, 1.0), np.inf))
 
     def costs_for(self, demand: Demand) -> Floats:
         """What each edge would add if this wire were laid along it, beside all others."""
-        costs = self.group_costs((demand.index,))
+        costs = self.wire_cost(demand) + self.unopened
+        costs += self._room_of(demand.outer)
         for key in (demand.connection.from_, demand.connection.to):
             node = self.graph.ends[key]
             edges = np.array(self.end_edges[node], dtype=np.intp)
@@ -248,36 +317,42 @@ class Laying:
     def find_alone(self, demand: Demand) -> list[int] | None:
         """The shortest way of a wire, were it alone on the board; its via points left out."""
         costs = self.mm + self.own
-        ends = {self.graph.ends[k] for k in (demand.connection.from_, demand.connection.to)}
+        ends = [self.graph.ends[k] for k in (demand.connection.from_, demand.connection.to)]
         for _, inside, known in self.zones:
-            costs[inside] *= 1.0 if ends & known else STRANGER
+            costs[inside] *= 1.0 if set(ends) & known else STRANGER
         costs[(self.graph.width < demand.outer) | self.closed] = NO_WAY
-        return self._between(demand, costs, 1.0)
-
-    def _between(self, demand: Demand, costs: Floats, per_mm: float) -> list[int] | None:
-        ends = [self.graph.ends[key] for key in (demand.connection.from_, demand.connection.to)]
         for node in ends:
             edges = np.array(self.end_edges[node], dtype=np.intp)
-            costs[edges] = self.mm[edges] * per_mm + 1e-6
+            costs[edges] = self.mm[edges] + 1e-6
             costs[self.backward[node]] = NO_WAY
-        return self.search.way(costs, *ends)
+        lies = self.ways.get(demand.index)
+        most = NO_WAY if lies is None else float(costs[lies].sum()) * (1.0 + 1e-9)
+        return self.search.way(costs, ends[0], ends[1], most)
 
-    def find(self, demand: Demand) -> list[int] | None:
-        """The cheapest way of a wire beside all others, through its via points."""
+    def find(self, demand: Demand, known: list[int] | None = None) -> list[int] | None:
+        """The cheapest way of a wire beside all others, through its via points.
+
+        known: a way that it has; none is sought that costs more.
+        """
         ends = [self.graph.ends.get(demand.connection.from_),
                 self.graph.ends.get(demand.connection.to)]
         if ends[0] is None or ends[1] is None:
             return None
         stops = [ends[0], *self.via.get(demand.index, ()), ends[1]]
         costs = self.costs_for(demand)
+        most = NO_WAY
+        if known is not None and len(stops) == 2:
+            most = float(costs[known].sum()) * (1.0 + 1e-9)
         edges: list[int] = []
+        self.cost = 0.0
         for a, b in pairwise(stops):
             if a == b:
                 continue
-            part = self.search.way(costs, a, b)
+            part = self.search.way(costs, a, b, most)
             if part is None:
                 return None
             edges += part
+            self.cost += float(costs[part].sum())
             costs[part] = NO_WAY  # it does not come back the way it went
         return edges
 
@@ -288,25 +363,29 @@ class Laying:
 
     def load(self, index: int, edges: Sequence[int]) -> None:
         """Count a wire on edges."""
-        outer, at = self.demands[index].outer, np.unique(np.array(edges, dtype=np.intp))
+        outer, at = self.demands[index].outer, np.array(edges, dtype=np.intp)
         self.count[at] += 1
         self.squares[at] += outer * outer
         self.sums[at] += outer
         first, second = self.thickest
         second[at] = np.maximum(second[at], np.minimum(first[at], outer))
         first[at] = np.maximum(first[at], outer)
+        self.unopened[at] = 0.0
+        self.changes.append(at)
         for edge in edges:
             self.on.setdefault(edge, set()).add(index)
 
     def unload(self, index: int, edges: Sequence[int]) -> None:
         """Count it there no more."""
-        outer, at = self.demands[index].outer, np.unique(np.array(edges, dtype=np.intp))
+        outer, at = self.demands[index].outer, np.array(edges, dtype=np.intp)
         self.count[at] -= 1
         self.squares[at] -= outer * outer
         self.sums[at] -= outer
         for edge in edges:
             self.on[edge].discard(index)
+        self.changes.append(at)
         bare = at[self.count[at] == 0]
+        self.unopened[bare] = self.opening[bare]
         self.squares[bare] = self.sums[bare] = 0.0
         self.thickest[:, bare] = 0.0
         for edge in at[(self.count[at] > 0) & (self.thickest[1, at] <= outer)]:
@@ -320,7 +399,7 @@ class Laying:
     def overfull(self) -> Ints:
         """Pieces of track whose bundle fits its corridor neither round nor standing flat."""
         wide = self.diameters() > self.graph.width + 1e-9
-        tall = self._height(self.sums, self.thickest[0]) > self.tallest + 1e-9
+        tall = self._height(self.sums, self.thickest[0], self.graph.width) > self.tallest + 1e-9
         return np.flatnonzero(wide & tall & (self.count > 0))
 
 

@@ -31,14 +31,15 @@ class Search:
         self._edge_of = dict(zip(keys.tolist(), self._edges.tolist(), strict=True))
         self._count = count
 
-    def way(self, costs: Floats, start: int, end: int) -> list[int] | None:
+    def way(self, costs: Floats, start: int, end: int, most: float = NO_WAY) -> list[int] | None:
         """Edges of the cheapest way between two nodes, in order; None where there is none.
 
-        costs: over 0, one an edge; `NO_WAY` or more closes an edge.
+        costs: over 0, one an edge; `NO_WAY` or more closes an edge. most: what a way may cost;
+        the less, the less is looked at.
         """
         self._matrix.data = costs[self._edges]
         away, before = dijkstra(self._matrix, indices=start, return_predecessors=True,
-                                limit=NO_WAY)
+                                limit=min(most, NO_WAY))
         if not away[end] < NO_WAY:
             return None
         edges = []

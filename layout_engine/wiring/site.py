@@ -133,6 +133,7 @@ class Site:
             for number in (0, 1)
         )
         self.aerials = tuple(_aerials(self.scene, self.view, self.thickness))
+        self._from_edge: dict[tuple[int, float, float], list[Start]] = {}
         self.pitch = self._pitch()
         self.ends = self._ends()
 
@@ -233,6 +234,12 @@ class Site:
 
     def _edge_starts(self, face: int, x: float, y: float) -> list[Start]:
         """How wires come from a point at the plate's edge, or in it, to its corridors."""
+        key = face, x, y
+        if key not in self._from_edge:
+            self._from_edge[key] = self._new_edge_starts(face, x, y)
+        return self._from_edge[key]
+
+    def _new_edge_starts(self, face: int, x: float, y: float) -> list[Start]:
         ways = _inward(self.outer, x, y) if _at_edge(self.outer, x, y) else None
         for ring in self.cut_outs:
             hole = shape_of(ring[:-1])

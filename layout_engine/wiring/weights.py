@@ -32,9 +32,9 @@ class RouteWeights:
         crowding: times the length where a run does not fit its corridor; grows with each round.
         rounds: how often every wire is taken up and laid again.
         exchanges: how often whole runs are taken up and laid again together.
-        least_longer, most_longer: how much longer all wires together may be than each by its
-            shortest way. Openings count more where they are less longer, and less where more.
-        weighings: how often that is looked at.
+        most_longer: how much longer all wires together may be than each by its shortest way;
+            openings are weighed more, step by step, up to that.
+        weighings: how many steps.
         closings: how many wires are laid, each round, to try what closing a run saves.
     """
 
@@ -55,7 +55,6 @@ class RouteWeights:
     rounds: int = 3
     exchanges: int = 2
     closings: int = 60
-    least_longer: float = 1.04
     most_longer: float = 1.08
     weighings: int = 1
 
