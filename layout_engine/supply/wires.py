@@ -179,7 +179,8 @@ def _lengths(job: Job, routed: Mapping[str, float]) -> dict[str, tuple[float, Le
             cables[wire.cable].append(wire.id)
     for ids in cables.values():
         given = [found[i][0] for i in ids if found[i][1] == "given"]
-        longest = max(given or [found[i][0] for i in ids])
+        placed = [found[i][0] for i in ids if found[i][1] == "placed"]
+        longest = max(given or placed or [found[i][0] for i in ids])
         for i in ids:
             if found[i][1] != "given":
                 found[i] = longest, "lead" if given else found[i][1]

@@ -11,7 +11,7 @@ from layout_engine.wiring.demands import Demand, demands_of
 from layout_engine.wiring.improving import Improvement, order_of
 from layout_engine.wiring.keeping import kept_paths, pinned_path
 from layout_engine.wiring.laying import Laying
-from layout_engine.wiring.lengths import Laid, wire_length
+from layout_engine.wiring.lengths import Laid, as_leads, reaches, wire_length
 from layout_engine.wiring.marking import colour_of, markers_of, role_of
 from layout_engine.wiring.paths import (
     Seen,
@@ -114,7 +114,7 @@ def _result(job: Job, laying: Laying, demands: Sequence[Demand], states: dict[in
                 seen = seen_path(laying.graph, start, way)
         wires.append(_wire(site, demand, state, seen, together, laying))
     conflicts += [*too_full(site, together.runs), *near_aerials(laying)]
-    return Routing(job, laying.weights, site, tuple(wires), together.runs, together.passes,
+    return Routing(job, laying.weights, site, as_leads(job, wires), together.runs, together.passes,
                    tuple(conflicts), kept)
 
 
@@ -137,6 +137,7 @@ def _wire(site: Site, demand: Demand, state: State, seen: list[Seen] | None, tog
     return Wire(
         id=connection.id, number=index + 1, from_=connection.from_, to=connection.to, path=path,
         state=state, length=length, working=working, runs=runs,
+        reaches=reaches(job, laid) if laid and state == "routed" else None,
         passes=together.passes_of.get(index, ()), mm2=size.area if size else None,
         awg=size.gauge if size and size.is_awg else None,
         outer=demand.outer, colour=colour_of(job, connection, second=second),

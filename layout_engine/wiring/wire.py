@@ -38,6 +38,7 @@ class Wire:
             tray; "no_corridor": no way was found.
         length: what is cut [mm]; None where it is not known.
         working: how the length was worked out; None where it was not.
+        reaches: the length with which it just reaches [mm]; None where it is not routed.
         runs: ids of the runs it lies in, from one end to the other.
         passes: ids of the pass-throughs it goes through.
         mm2: copper area [mm2] that the connection asks for; None where nobody chose yet.
@@ -70,6 +71,7 @@ class Wire:
     twisted: bool = False
     pinned: bool = False
     why: str = ""
+    reaches: Working | None = None
 
     @property
     def on_board(self) -> float:

@@ -28,7 +28,7 @@ def test_every_wire_is_cut_in_the_size_that_was_chosen_for_its_length(name: str)
         sized = found.sizing.wires[wire.id]
         assert wire.mm2 == sized.size.area
         assert wire.awg == (sized.size.gauge if sized.size.is_awg else None)
-        if wire.length is not None and not wire.cable:  # a lead is as long as its longest wire
+        if wire.length is not None:
             assert sized.length == pytest.approx(wire.length)
 
 

@@ -19,6 +19,38 @@ from layout_engine.wiring.lengths import bends
 from tests.layout_engine.wiring.boards import at, block, board, facing_pair, terminal, wire
 
 
+@pytest.mark.parametrize("given", [None, 400.0])
+def test_wires_of_one_lead_have_one_length(given: float | None) -> None:
+    """As long as the longest of them, or as the length that was given with one."""
+    document = facing_pair()
+    for kind, terminal_x in (("left", 40), ("right", 0)):
+        document["types"][kind]["terminals"].append(
+            terminal("u", terminal_x, 25, 0 if kind == "left" else 180) | {"z": 14})
+    document["connections"] = [wire("w", "a.t", "b.t", cable="lead"),
+                               wire("x", "a.u", "b.u", cable="lead", length=given),
+                               wire("y", "a.t", "b.u")]  # fmt: skip
+    for kind in document["types"].values():
+        for one in kind["terminals"]:
+            one["max_wires"] = 2
+    if given is None:
+        del document["connections"][1]["length"]
+    short, long, alone = plan_routes(load_document(document)).wires
+    assert short.length == long.length
+    assert short.working
+    assert "lead" in short.working.formula
+    assert short.working.result == long.length
+    assert alone.length
+    assert alone.length < (given or long.length or 0) + 1
+    if given is None:  # the longer one ends 10 mm higher at both ends
+        plain = [plan_routes(load_document(document | {"connections": [
+            {k: v for k, v in c.items() if k != "cable"} for c in document["connections"]]})).wires]
+        assert long.length == max(w.length or 0 for w in plain[0][:2])
+    else:
+        assert long.length == given
+    assert short.reaches
+    assert short.reaches.result < (short.length or 0)
+
+
 def test_straight_wire_by_hand() -> None:
     """60 mm on the plate, both rises 4 mm less half the wire, no bend, two ends made twice."""
     (one,) = route(load_document(facing_pair()))
