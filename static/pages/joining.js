@@ -1,5 +1,6 @@
 import { nextIn } from "../lib/choosing.js";
 import { SwapPage } from "../parts/swap_page.js";
+import { workOut } from "../parts/worked_out.js";
 
 const FIND_AFTER_MS = 250;
 const WAYS = /** @type {const} */ ({ ArrowLeft: "left", ArrowRight: "right", ArrowUp: "up", ArrowDown: "down" });
@@ -26,9 +27,8 @@ ready();
 /** After each answer: what was done is said, and one terminal of the board is the way in by Tab. */
 function ready(sent = false) {
   if (sent) say(document.querySelector("form[data-history=undo] button")?.getAttribute("title")?.replace(/^Undo: /, "Done: ") ?? "");
-  const main = document.querySelector("main");
-  main?.classList.add("is-live");
-  if (main) window.htmx?.process(main);
+  document.querySelector("main")?.classList.add("is-live");
+  workOut();
   const all = spots();
   const [first] = all;
   for (const spot of all) spot.setAttribute("tabindex", spot === first ? "0" : "-1");

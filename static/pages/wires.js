@@ -1,4 +1,5 @@
 import { SwapPage } from "../parts/swap_page.js";
+import { workOut } from "../parts/worked_out.js";
 
 const AGAIN_MS = 4000;
 
@@ -16,8 +17,7 @@ ready();
 
 /** After each answer: ticks that wait are shown over what the server knew. */
 function ready() {
-  const main = document.querySelector("main");
-  if (main) window.htmx?.process(main);
+  workOut();
   document.querySelector("main")?.classList.add("is-live");
   for (const [address, done] of waiting) {
     const box = document.querySelector(`[data-tick="${CSS.escape(address)}"]`);
