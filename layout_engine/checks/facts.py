@@ -12,7 +12,7 @@ from layout_engine.checks.standing import Hole, Standing
 from layout_engine.geometry.cavity import Cavity
 from layout_engine.geometry.effort import Effort
 from layout_engine.geometry.frames import BodyFrame, Points
-from layout_engine.geometry.metal import Metal
+from layout_engine.geometry.metal import AllMetal, Metal
 from layout_engine.geometry.plate_shape import PlateShape
 from layout_engine.geometry.shapes import Disc, Shape, centre
 from layout_engine.geometry.way_in import WayIn, prism_corners, way_in
@@ -24,7 +24,7 @@ from layout_engine.sizing.routed import SizedRoutes, sized_routes
 from layout_engine.supply.study import Study, too_large
 from layout_engine.tables.materials import plate_material
 
-CHECK_US = 3e6  # estimated time that overlays of a whole check may take; boards take a thousandth
+CHECK_US = 1.5e6  # estimated time that overlays of a whole check may take; boards take a thousandth
 COARSE_ARC = 16  # straight pieces a quarter; corners lie on the arc, so no more room is found
 
 
@@ -174,7 +174,7 @@ class Facts:
         return (*own, *((s.id, shape) for s in self.standing for shape in s.cut_outs))
 
     @cached_property
-    def metal(self) -> tuple[Metal, ...]:
+    def metal(self) -> AllMetal:
         """Shields of all placed parts, and a conducting plate, as prisms in plate x, y, w."""
         pieces = []
         for s in self.standing:
@@ -185,7 +185,7 @@ class Facts:
         if self.conducting_plate:
             half = self.frame.thickness / 2
             pieces.append(Metal("plate", self.plate.polygon(), (-half, half)))
-        return tuple(pieces)
+        return AllMetal(pieces, self.frame)
 
     @property
     def conducting_plate(self) -> bool:

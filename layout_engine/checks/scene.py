@@ -6,7 +6,7 @@ it stands or where it is held, with all others.
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Collection, Iterator
 from dataclasses import dataclass
 from functools import cached_property
 from itertools import chain
@@ -29,6 +29,8 @@ from layout_engine.geometry.shapes import (
     circle_shape,
     circles_meeting,
     gap,
+    has_many,
+    hold_corners,
     overlap_area,
     overlaps,
     shape_of,
@@ -36,6 +38,7 @@ from layout_engine.geometry.shapes import (
 from layout_engine.model.job import Job
 from layout_engine.model.part import Placement
 
+MOST_ASKED = 20_000  # corners of all parts
 DRAG_US = 30_000.0  # estimated time of exact areas in one answer during a drag
 Kind = Literal[
     "outlines", "too near", "keep-free zone", "plate keep-free zone", "plate fixing", "off plate",
@@ -150,7 +153,7 @@ class Scene:
         """
         standing = Standing.of(self.job, self.job.part(part_id), placement)
         touches = chain(self.edge_touches(standing), self.depth_touches(standing),
-                        self._touches(standing))
+                        self._touches(standing, Effort(0.0)))
         return next(touches, None) is None
 
     def free_height(self, x: float, y: float) -> tuple[float, float]:
@@ -177,7 +180,12 @@ class Scene:
         return bounds[[i for i in np.flatnonzero(wanted).tolist() if owners[i] != but]]
 
     def may_touch(self) -> frozenset[str]:
-        """Parts with something so near that they may be in each other's way, or in the plate's."""
+        """Parts with something so near that they may be in each other's way, or in the plate's.
+
+        Where corners are so many that asking takes long: all parts.
+        """
+        if sum(face.ground.corners for face in self._faces.values()) > MOST_ASKED:
+            return frozenset(self.standing)
         found: set[str] = set()
         for face in self._faces.values():
             solids, zones = face.solids, face.zones
@@ -209,13 +217,17 @@ class Scene:
         for circle, index in on_face.ground.circle_pairs(centres, radii).T:
             yield int(circle), on_face.solids[index]
 
-    def conflicts(self, standing: Standing, effort: Effort | None = None) -> list[Touch]:
+    def conflicts(self, standing: Standing, effort: Effort | None = None,
+                  done: Collection[str] = ()) -> list[Touch]:
         """One touch for each other part, plate keep-out or mount that is in the way.
 
-        effort: what exact areas may take; None: as much as one answer during a drag.
+        Args:
+            standing: the part.
+            effort: what exact areas may take; None: as much as one answer during a drag.
+            done: parts that are left out.
         """
         worst: dict[tuple[bool, str], Touch] = {}
-        for touch in self._touches(standing, effort or Effort(DRAG_US)):
+        for touch in self._touches(standing, effort, done):
             worst.setdefault((touch.of_plate, touch.other), touch)
         return list(worst.values())
 
@@ -243,15 +255,16 @@ class Scene:
             if free < solid.high - EPS_MM:
                 yield Touch("wall", "too deep", solid.high, max(free, 0.0), solid.shape)
 
-    def _touches(self, standing: Standing, effort: Effort | None = None) -> Iterator[Touch]:
+    def _touches(self, standing: Standing, effort: Effort | None = None,
+                 done: Collection[str] = ()) -> Iterator[Touch]:
         spend = effort or Effort(DRAG_US)
         for solid in standing.solids:
             face = self._faces[solid.face]
-            yield from _solid_touches(face, solid, spend)
-            yield from _zone_touches(face, solid, spend)
+            yield from _solid_touches(face, solid, spend, done)
+            yield from _zone_touches(face, solid, spend, done)
             yield from self._plate_touches(face, solid)
         for zone in standing.zones:
-            yield from _entered(self._faces[zone.face], zone, spend)
+            yield from _entered(self._faces[zone.face], zone, spend, done)
 
     def _plate_touches(self, face: _Face, solid: Solid) -> Iterator[Touch]:
         met = face.plate_zone_ground.met_by(solid.shape).tolist() if face.plate_zones else ()
@@ -270,35 +283,37 @@ class Scene:
                             circle_shape(mount.x, mount.y, 2 * float(radii[index])))
 
 
-def _solid_touches(face: _Face, solid: Solid, effort: Effort) -> Iterator[Touch]:
+def _solid_touches(face: _Face, solid: Solid, effort: Effort, done: Collection[str]
+                   ) -> Iterator[Touch]:
     if not face.solids:
         return
     needed = np.maximum(face.clearances, solid.clearance)
-    for index in face.ground.within(solid.shape, needed).tolist():
+    rest = [n for n, s in enumerate(face.solids) if s.owner not in done] if done else None
+    for index in face.ground.within(solid.shape, needed, rest).tolist():
         other = face.solids[index]
         if other.owner != solid.owner:
-            free = gap(solid.shape, other.shape)
-            yield from _pair(solid, other, free, float(needed[index]), effort)
+            yield from _pair(solid, other, float(needed[index]), effort)
 
 
-def _zone_touches(face: _Face, solid: Solid, effort: Effort) -> Iterator[Touch]:
+def _zone_touches(face: _Face, solid: Solid, effort: Effort, done: Collection[str]
+                  ) -> Iterator[Touch]:
     if not face.zones:
         return
     for index in face.zone_ground.met_by(solid.shape).tolist():
         zone = face.zones[index]
-        if zone.owner != solid.owner and _reaches(solid, zone):
+        if zone.owner != solid.owner and zone.owner not in done and _reaches(solid, zone):
             area = _shared(solid.shape, zone.shape, effort)
             if area is None or area > MIN_OVERLAP_MM2:
                 yield Touch(zone.owner, "keep-free zone", area, 0.0, solid.shape, zone.shape,
                             zone.why)
 
 
-def _entered(face: _Face, zone: Zone, effort: Effort) -> Iterator[Touch]:
+def _entered(face: _Face, zone: Zone, effort: Effort, done: Collection[str]) -> Iterator[Touch]:
     if not face.solids:
         return
     for index in face.ground.met_by(zone.shape).tolist():
         solid = face.solids[index]
-        if zone.owner != solid.owner and _reaches(solid, zone):
+        if zone.owner != solid.owner and solid.owner not in done and _reaches(solid, zone):
             area = _shared(solid.shape, zone.shape, effort)
             if area is None or area > MIN_OVERLAP_MM2:
                 yield Touch(solid.owner, "keep-free zone", area, 0.0, zone.shape, solid.shape,
@@ -316,22 +331,24 @@ def _face(face: str, solids: list[Solid], zones: list[Zone], of_plate: list[Plat
     )
 
 
-def _pair(solid: Solid, other: Solid, free: float, needed: float, effort: Effort
-          ) -> Iterator[Touch]:
-    area = _shared(solid.shape, other.shape, effort) if free <= EPS_MM else 0.0
+def _pair(solid: Solid, other: Solid, needed: float, effort: Effort) -> Iterator[Touch]:
+    area = _shared(solid.shape, other.shape, effort)
     if area is None or area > MIN_OVERLAP_MM2:
         yield Touch(other.owner, "outlines", area, 0.0, solid.shape, other.shape)
-    elif free < needed - EPS_MM:
+        return
+    free = gap(solid.shape, other.shape)
+    if free < needed - EPS_MM:
         yield Touch(other.owner, "too near", free, needed, solid.shape, other.shape)
 
 
 def _shared(a: Shape, b: Shape, effort: Effort) -> float | None:
     """Area, mm2, that two polygons share; None: they share some, how much is not worked out."""
-    if not a.intersects(b):
+    surely = has_many(a, b) and hold_corners(a, b)
+    if not surely and not a.intersects(b):
         return 0.0
     if effort.affords(a, b):
         return overlap_area(a, b)
-    return None if overlaps(a, b) else 0.0
+    return None if surely or overlaps(a, b) else 0.0
 
 
 def _reaches(solid: Solid, zone: Zone) -> bool:

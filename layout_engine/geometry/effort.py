@@ -14,6 +14,7 @@ from layout_engine.geometry.frames import Points
 from layout_engine.geometry.shapes import Shape, corners_in
 
 FIXED_US, CORNER_US, CROSSING_US = 8.0, 2.0, 8.0  # measured with GEOS 3.14
+SMALL = 100  # pairs of sides that hardly count
 FEW = 2000  # pairs of sides that are simply taken as crossing each fourth time
 ESTIMATE_US = 400.0  # what estimating a large pair takes itself
 SAMPLE = 48  # sides of one polygon that stand for all of them
@@ -22,6 +23,8 @@ SAMPLE = 48  # sides of one polygon that stand for all of them
 def overlay_us(a: Shape, b: Shape) -> float:
     """Estimated time of one overlay of two polygons, microseconds."""
     m, n = corners_in(a), corners_in(b)
+    if m * n <= SMALL:
+        return FIXED_US
     crossings = m * n / 4 if m * n <= FEW else _crossings(a, b)
     return _least_us(m, n) + CROSSING_US * crossings
 
@@ -64,7 +67,7 @@ class Effort:
     def affords(self, a: Shape, b: Shape) -> bool:
         """Whether one more overlay of two polygons may be made; if so it is counted."""
         m, n = corners_in(a), corners_in(b)
-        if _least_us(m, n) > self.left:
+        if (FIXED_US if m * n <= SMALL else _least_us(m, n)) > self.left:
             return False
         if m * n > FEW:
             self.left -= ESTIMATE_US

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
-from math import ceil, floor, hypot
+from math import ceil, floor
 
 import numpy as np
 import shapely
@@ -11,7 +12,7 @@ from numpy.typing import NDArray
 
 from layout_engine.geometry.cavity import Cavity
 from layout_engine.geometry.frames import EPS_MM, BodyFrame
-from layout_engine.geometry.shapes import Shape, extent, point_gap
+from layout_engine.geometry.shapes import Shape, bounds_of, extent, prepared
 
 SAME_RAY = 1e-9  # degrees by which a ray may miss a corner that it touches
 RAYS = 360  # the contract: horizontal rays at antenna height
@@ -24,17 +25,6 @@ class Metal:
     owner: str
     shape: Shape
     w: tuple[float, float]
-
-    def distance(self, x: float, y: float, w: float) -> float:
-        """Distance, mm, from a point in plate x, y, w; 0 inside."""
-        apart = max(0.0, self.w[0] - w, w - self.w[1])
-        return hypot(apart, point_gap(x, y, self.shape))
-
-    def top(self, frame: BodyFrame) -> float:
-        """Body z, mm, of its highest point."""
-        if frame.stands == "flat":
-            return frame.base + self.w[1]
-        return frame.base + extent(self.shape)[3]
 
     def level_section(self, frame: BodyFrame, z: float) -> list[Shape]:
         """Where it cuts the horizontal plane at body z, as polygons in body x, y."""
@@ -56,19 +46,63 @@ class Metal:
         return sections
 
 
+class AllMetal:
+    """All metal of a board, ready for questions about points."""
+
+    def __init__(self, pieces: Sequence[Metal], frame: BodyFrame) -> None:
+        self.pieces = tuple(pieces)
+        self.frame = frame
+        self.owners = np.array([piece.owner for piece in pieces], dtype=object)
+        self._shapes = prepared([piece.shape for piece in pieces])
+        self._w = np.array([piece.w for piece in pieces]).reshape(-1, 2)
+        top = self._w[:, 1] if frame.stands == "flat" else bounds_of(self._shapes)[:, 3]
+        self._tops = frame.base + top
+
+    def highest(self, but: str) -> tuple[float, str] | None:
+        """Body z, mm, of the highest point of metal that is not one part's, and whose it is."""
+        others = np.flatnonzero(self.owners != but)
+        if not len(others):
+            return None
+        first = others[int(np.argmax(self._tops[others]))]
+        return float(self._tops[first]), str(self.owners[first])
+
+    def nearest(self, x: float, y: float, w: float, but: str) -> tuple[float, str] | None:
+        """Distance, mm, from plate x, y, w to metal that is not one part's, and whose it is."""
+        others = np.flatnonzero(self.owners != but)
+        if not len(others):
+            return None
+        away = np.asarray(shapely.distance(shapely.Point(x, y), self._shapes[others]))
+        deep = np.maximum(np.maximum(self._w[others, 0] - w, w - self._w[others, 1]), 0.0)
+        space = np.hypot(away, deep)
+        first = int(np.argmin(space))
+        return float(space[first]), str(self.owners[others[first]])
+
+    def sections(self, z: float, but: str) -> Iterator[Shape]:
+        """Where metal that is not one part's cuts the horizontal plane at body z, body x, y."""
+        if self.frame.stands == "flat":
+            low, high = self._w[:, 0], self._w[:, 1]
+        else:
+            low, high = bounds_of(self._shapes)[:, [1, 3]].T
+        level = z - self.frame.base
+        at_level = (low - EPS_MM <= level) & (level <= high + EPS_MM) & (self.owners != but)
+        for index in np.flatnonzero(at_level).tolist():
+            yield from self.pieces[index].level_section(self.frame, z)
+
+
 def shadowed_share(
-    cavity: Cavity, metal: tuple[Metal, ...], antenna: tuple[float, float, float], *, skin: bool
+    cavity: Cavity, metal: AllMetal, antenna: tuple[float, float, float], *, but: str = "",
+    skin: bool,
 ) -> float:
     """Share, 0 to 1, of 360 horizontal rays from an antenna (plate x, y, w) that meet metal.
 
-    With `skin` the body's wall is metal too, except where its opening is.
+    Metal of the part `but` does not count. With `skin` the body's wall is metal too, except where
+    its opening is.
     """
     frame = cavity.frame
     bx, by, bz = frame.to_body(*antenna)
     hit = np.zeros(RAYS, dtype=bool)
-    for piece in metal:
-        for section in piece.level_section(frame, bz):
-            hit |= _rays_met(section, bx, by)
+    for section in metal.sections(bz, but):
+        hit |= _rays_met(section, bx, by)
     if skin and not hit.all():
         reach = 4 * (sum(cavity.body.plan) + abs(bx) + abs(by))
         turns = np.radians(np.arange(RAYS) * (360.0 / RAYS))

@@ -12,12 +12,24 @@ from numpy.typing import NDArray
 
 from layout_engine.geometry.corners import Corner, rounded
 from layout_engine.geometry.frames import EPS_MM, Points
-from layout_engine.geometry.shapes import MIN_OVERLAP_MM2, Shape, Shapes, shape_of, vertices
+from layout_engine.geometry.shapes import (
+    MIN_OVERLAP_MM2,
+    Ground,
+    Shape,
+    Shapes,
+    gap,
+    has_many,
+    overlaps,
+    shape_of,
+    shared_box,
+    vertices,
+)
 
 if TYPE_CHECKING:
     from layout_engine.model.plate import Plate
 
 Distances = NDArray[np.float64]
+FEW_PAIRS = 100_000  # points times rounded corners that are simply all looked at
 ARC_SEGMENTS = 64  # straight pieces of a quarter circle, for pictures and areas; never a verdict
 
 
@@ -49,7 +61,13 @@ class PlateShape:
 
     @cached_property
     def _edge(self) -> shapely.LinearRing:
-        return self.outline.exterior
+        edge = self.outline.exterior
+        shapely.prepare(edge)
+        return edge
+
+    @cached_property
+    def _cut_outs(self) -> Ground:
+        return Ground(self.holes)
 
     def edge_distance(self, shape: Shape) -> float:
         """Distance, mm, from a polygon to the plate's edge; negative: how far it sticks out."""
@@ -68,14 +86,16 @@ class PlateShape:
 
     def hole_distance(self, shape: Shape) -> float:
         """Distance, mm, from a polygon to the nearest cut-out; 0 where it meets one."""
-        return min((float(shapely.distance(hole, shape)) for hole in self.holes), default=np.inf)
+        return min((gap(hole, shape) for hole in self.holes), default=np.inf)
 
     def clears_holes(self, shape: Shape, margin: float) -> bool:
         """Whether a polygon keeps `margin` from all cut-outs."""
         if not self.holes:
             return True
-        meets = any(shapely.intersection(hole, shape).area > MIN_OVERLAP_MM2 for hole in self.holes)
-        return not meets and self.hole_distance(shape) >= margin - EPS_MM
+        near = [self.holes[i] for i in self._cut_outs.near(shape, max(margin, EPS_MM)).tolist()]
+        if any(overlaps(hole, shape) for hole in near):
+            return False
+        return all(gap(hole, shape) >= margin - EPS_MM for hole in near)
 
     def over_holes(self, shape: Shape) -> float:
         """How far, mm, a polygon reaches over a cut-out; 0 where it lies over none.
@@ -84,7 +104,12 @@ class PlateShape:
         plate's axes; of several cut-outs the most.
         """
         most = 0.0
-        for hole in self.holes:
+        for index in self._cut_outs.met_by(shape).tolist():
+            hole = self.holes[index]
+            if has_many(hole, shape):
+                x0, y0, x1, y1 = shared_box(hole, shape)
+                most = max(most, min(x1 - x0, y1 - y0)) if overlaps(hole, shape) else most
+                continue
             shared = shapely.intersection(hole, shape, grid_size=EPS_MM)
             if shared.area > MIN_OVERLAP_MM2:
                 x0, y0, x1, y1 = shared.bounds
@@ -105,15 +130,45 @@ class PlateShape:
 
     def _arc_distances(self, points: Points) -> Distances:
         """Distance of each point to the arc in whose wedge it lies, inf where it lies in none."""
+        least = np.full(len(points), np.inf)
         if not self.arcs:
-            return np.full(len(points), np.inf)
+            return least
         centres, starts, ends, radii = self._wedges
-        v = points[:, None, :] - centres
-        after_start = starts[:, 0] * v[..., 1] - starts[:, 1] * v[..., 0] >= 0
-        before_end = v[..., 0] * ends[:, 1] - v[..., 1] * ends[:, 0] >= 0
-        to_arc = np.where(after_start & before_end, radii - np.hypot(v[..., 0], v[..., 1]), np.inf)
-        least: Distances = np.min(to_arc, axis=1)
+        spots, arcs = self._in_corners(points)
+        v = points[spots] - centres[arcs]
+        to_start, to_end = np.sum(v * starts[arcs], axis=1), np.sum(v * ends[arcs], axis=1)
+        over = radii[arcs] ** 2 + EPS_MM  # the edges that the corner lies between
+        before = (to_start <= over) & (to_end <= over)
+        before &= starts[arcs, 0] * v[:, 1] - starts[arcs, 1] * v[:, 0] >= 0
+        before &= v[:, 0] * ends[arcs, 1] - v[:, 1] * ends[arcs, 0] >= 0
+        to_arc = radii[arcs] - np.hypot(v[:, 0], v[:, 1])
+        np.minimum.at(least, spots[before], to_arc[before])
         return least
+
+    def _in_corners(self, points: Points) -> tuple[NDArray[np.intp], NDArray[np.intp]]:
+        """Pairs (point, rounded corner) that may have to do with each other: all, where few."""
+        if len(points) * len(self.arcs) <= FEW_PAIRS:
+            spots, arcs = np.indices((len(points), len(self.arcs))).reshape(2, -1)
+            return spots, arcs
+        x, y = points.T
+        order = np.argsort(x, kind="stable")
+        across = x[order]
+        found = []
+        for arc, (x0, y0, x1, y1) in enumerate(self._corner_boxes.tolist()):
+            run = order[slice(*np.searchsorted(across, (x0 - EPS_MM, x1 + EPS_MM)))]
+            run = run[(y[run] >= y0 - EPS_MM) & (y[run] <= y1 + EPS_MM)]
+            found.append((run, np.full(len(run), arc)))
+        return (np.concatenate([run for run, _ in found]),
+                np.concatenate([arcs for _, arcs in found]))
+
+    @cached_property
+    def _corner_boxes(self) -> NDArray[np.float64]:
+        """Bounds of what lies between each arc, its centre and the corner that it rounds."""
+        centres, starts, ends, radii = self._wedges
+        between = starts + ends
+        between *= (2 * radii**2 / np.maximum(np.sum(between**2, axis=1), EPS_MM))[:, None]
+        points = np.stack((centres, centres + starts, centres + ends, centres + between))
+        return np.hstack((points.min(axis=0), points.max(axis=0)))
 
     @cached_property
     def _wedges(self) -> tuple[Points, Points, Points, Distances]:

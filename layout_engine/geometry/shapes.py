@@ -48,13 +48,29 @@ def overlaps(a: Shape, b: Shape) -> bool:
 
     Between polygons of very many corners any shared inside counts: the area would take too long.
     """
-    if corners_in(a) * corners_in(b) > MOST_CORNERS:
-        return bool(a.intersects(b)) and not a.touches(b)
+    if has_many(a, b):
+        return hold_corners(a, b) or (bool(a.intersects(b)) and not a.touches(b))
     return overlap_area(a, b) > MIN_OVERLAP_MM2
+
+
+def has_many(a: Shape, b: Shape) -> bool:
+    """Whether two polygons have so many corners that the area they share may take long."""
+    return corners_in(a) * corners_in(b) > MOST_CORNERS
+
+
+def hold_corners(a: Shape, b: Shape) -> bool:
+    """Whether one of a few corners of the one polygon lies inside the other."""
+    for one, other in ((a, b), (b, a)):
+        corners = shapely.get_coordinates(other)[:: max(1, corners_in(other) // 16)]
+        if shapely.contains_xy(one, corners[:, 0], corners[:, 1]).any():
+            return True
+    return False
 
 
 def gap(a: Shape, b: Shape) -> float:
     """Distance between two polygons, mm; 0 where they touch or intersect."""
+    if a.intersects(b):  # soon said of prepared ones; the distance of such takes long
+        return 0.0
     return float(shapely.distance(a, b))
 
 
@@ -116,6 +132,12 @@ def shared_place(a: Shape, b: Shape) -> tuple[float, float]:
         return float(point.x), float(point.y)
     (ax, ay), (bx, by) = nearest_points(a, b)
     return (ax + bx) / 2, (ay + by) / 2
+
+
+def shared_box(a: Shape, b: Shape) -> tuple[float, float, float, float]:
+    """What the bounds of two polygons that meet share: least x, y, greatest x, y."""
+    (ax0, ay0, ax1, ay1), (bx0, by0, bx1, by1) = a.bounds, b.bounds
+    return max(ax0, bx0), max(ay0, by0), min(ax1, bx1), min(ay1, by1)
 
 
 def inside(outer: Shape, inner: Shape) -> bool:
@@ -342,9 +364,23 @@ class Ground:
         reach = np.maximum(radii - EPS_MM, 0.0)
         return self._tree.query(shapely.points(centres), predicate="dwithin", distance=reach)
 
-    def within(self, shape: Shape, needed: NDArray[np.float64]) -> NDArray[np.intp]:
-        """Indices of the polygons nearer to a polygon than each one's needed distance."""
+    @property
+    def corners(self) -> int:
+        """How many corners all of them have."""
+        return int(shapely.get_num_coordinates(self.shapes).sum())
+
+    def within(self, shape: Shape, needed: NDArray[np.float64], rest: list[int] | None = None
+               ) -> NDArray[np.intp]:
+        """Indices of the polygons nearer to a polygon than each one's needed distance.
+
+        `rest`: only these are looked at.
+        """
         reach = np.maximum(needed - EPS_MM, 0.0)
+        if rest is not None:
+            chosen = np.array(rest, dtype=np.intp)
+            near_rest: NDArray[np.bool_] = shapely.dwithin(  # type: ignore[call-overload]
+                self.shapes[chosen], shape, reach[chosen])
+            return chosen[near_rest]
         near: NDArray[np.bool_] = shapely.dwithin(self.shapes, shape, reach)  # type: ignore[call-overload]
         return np.flatnonzero(near)
 

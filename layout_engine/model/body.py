@@ -8,6 +8,7 @@ from pydantic import Discriminator, Field, Tag
 
 from layout_engine.geometry.outlines import bounds
 from layout_engine.model.fields import (
+    SOME,
     Amount,
     Coordinate,
     Outline,
@@ -85,7 +86,7 @@ class BatteryPlace(Record):
 class _AnyBody(Record):
     height: Size
     skin: Skin = "plastic"
-    obstructions: tuple[Obstruction, ...] = ()
+    obstructions: Annotated[tuple[Obstruction, ...], SOME] = ()
     opening: Opening
     reach_from: Side
     vent_area_mm2: Amount = 0.0

@@ -6,7 +6,7 @@ faults of single fields; what is not even of the right shape is passed over here
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from typing import Any
 
 from pydantic import TypeAdapter, ValidationError
@@ -14,6 +14,7 @@ from pydantic import TypeAdapter, ValidationError
 from layout_engine.errors import Fault
 from layout_engine.geometry.outlines import bounds, holes_fault
 from layout_engine.model.body import Body
+from layout_engine.model.fields import MAX_TYPE_POINTS
 from layout_engine.model.plate import Plate
 from layout_engine.model.reading import shown
 from layout_engine.tables.safety import HIGHEST_VOLTS
@@ -102,6 +103,18 @@ def _types(raw: dict[str, Any]) -> Iterator[Fault]:
                 yield Fault(f"{path}.{place}", shown(terminal), "the id of one of its terminals")
         yield from _heights(type_, path)
         yield from _volts(type_, path)
+        corners = sum(len(outline) for outline in _outlines(type_))
+        if corners > MAX_TYPE_POINTS:
+            yield Fault(path, f"{corners} points",
+                        f"at most {MAX_TYPE_POINTS} points in all outlines of one type")
+
+
+def _outlines(type_: Any) -> Iterator[Sequence[Any]]:
+    """Everything that may be an outline of a type."""
+    yield from (_list(type_, "outline"), _list(_dict(type_, "heat"), "sink"))
+    yield from (entry for entry in _list(type_, "through") if isinstance(entry, list | tuple))
+    for key in ("behind", "keep_outs", "shields"):
+        yield from (_list(entry, "outline") for entry in _list(type_, key))
 
 
 def _volts(type_: Any, path: str) -> Iterator[Fault]:

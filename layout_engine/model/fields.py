@@ -7,7 +7,7 @@ import re
 import unicodedata
 from typing import Annotated, Any
 
-from pydantic import AfterValidator, BaseModel, BeforeValidator, ConfigDict, StrictBool
+from pydantic import AfterValidator, BaseModel, BeforeValidator, ConfigDict, Field, StrictBool
 from pydantic_core import PydanticCustomError
 
 from layout_engine.geometry.outlines import outline_fault
@@ -18,6 +18,13 @@ MAX_NOTES = 10_000
 MAX_POINTS = 2000
 BIDI_CONTROLS = frozenset("\u202a\u202b\u202c\u202d\u202e\u2066\u2067\u2068\u2069")
 ID_PATTERN = re.compile(r"[a-z][a-z0-9_]{0,39}\Z")
+
+
+# How many entries a list may have, so that whatever is read can be checked in seconds.
+SOME = Field(max_length=100)
+MANY = Field(max_length=200)
+VERY_MANY = Field(max_length=2000)
+MAX_TYPE_POINTS = 4000  # corners of all outlines of one part type together
 
 
 class Record(BaseModel):

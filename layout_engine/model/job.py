@@ -10,6 +10,7 @@ from pydantic import BeforeValidator, Field
 
 from layout_engine.model.body import Body
 from layout_engine.model.fields import (
+    SOME,
     Above,
     Amount,
     Coordinate,
@@ -133,7 +134,7 @@ class Connection(Record):
     length: Length | None = None
     cable: Text = ""
     unplug: Flag = False
-    via: tuple[tuple[Coordinate, Coordinate, Face], ...] = ()
+    via: Annotated[tuple[tuple[Coordinate, Coordinate, Face], ...], SOME] = ()
     pinned: Flag = False
     weight: Above | None = None
 
@@ -176,7 +177,7 @@ class Job(Record):
     parts: Annotated[tuple[Part, ...], Field(max_length=300)]
     connections: Annotated[tuple[Connection, ...], Field(max_length=500)] = ()
     machine: Machine | None = None
-    cases: tuple[Case, ...] = ()
+    cases: Annotated[tuple[Case, ...], SOME] = ()
     assumptions: Assumptions = Assumptions()
     accepted: tuple[Accepted, ...] = ()
     groups: tuple[tuple[Ident, ...], ...] = ()

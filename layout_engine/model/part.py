@@ -7,6 +7,7 @@ from typing import Annotated, Any, Literal
 from pydantic import BeforeValidator, Discriminator, Field, Tag
 
 from layout_engine.model.fields import (
+    SOME,
     Above,
     Amount,
     Coordinate,
@@ -137,7 +138,7 @@ class Part(Record):
     unused: tuple[Ident, ...] = ()
     settings: Notes = ""
     state: Literal["", "have", "ordered", "arrived", "substituted"] = ""
-    wishes: tuple[Wish, ...] = ()
+    wishes: Annotated[tuple[Wish, ...], SOME] = ()
 
     @property
     def title(self) -> str:

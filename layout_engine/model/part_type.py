@@ -11,6 +11,8 @@ from typing import Annotated, Literal
 from pydantic import BeforeValidator, Discriminator, Field, Tag
 
 from layout_engine.model.fields import (
+    MANY,
+    SOME,
     Above,
     Amount,
     Coordinate,
@@ -296,25 +298,25 @@ class PartType(Record):
     height: Length
     standoff: Length = 0.0
     mass: Amount = 0.0
-    fixings: tuple[Fixing, ...] = ()
+    fixings: Annotated[tuple[Fixing, ...], SOME] = ()
     fixing: Literal["screws", "tape", "tie"] = "screws"
-    slots: tuple[Slot, ...] = ()
-    through: tuple[CutOut, ...] = ()
-    behind: tuple[Behind, ...] = ()
+    slots: Annotated[tuple[Slot, ...], SOME] = ()
+    through: Annotated[tuple[CutOut, ...], SOME] = ()
+    behind: Annotated[tuple[Behind, ...], SOME] = ()
     clearance: Length = 0.0
-    keep_outs: tuple[KeepOut, ...] = ()
+    keep_outs: Annotated[tuple[KeepOut, ...], SOME] = ()
     heat: Heat | None = None
-    shields: tuple[Shield, ...] = ()
+    shields: Annotated[tuple[Shield, ...], SOME] = ()
     antenna: Antenna | None = None
     reach: Reach | None = None
-    service: tuple[ServicePoint, ...] = ()
+    service: Annotated[tuple[ServicePoint, ...], SOME] = ()
     wires_under: Flag = False
     lift_out: Flag = False
-    terminals: tuple[Terminal, ...] = ()
-    paths: tuple[ConductingPath, ...] = ()
-    loads: tuple[Load, ...] = ()
-    drives: tuple[Drive, ...] = ()
-    converters: tuple[Converter, ...] = ()
+    terminals: Annotated[tuple[Terminal, ...], MANY] = ()
+    paths: Annotated[tuple[ConductingPath, ...], MANY] = ()
+    loads: Annotated[tuple[Load, ...], SOME] = ()
+    drives: Annotated[tuple[Drive, ...], SOME] = ()
+    converters: Annotated[tuple[Converter, ...], SOME] = ()
     motor: Motor | None = None
     battery: Battery | None = None
     speaker_ohms: Amount | None = None

@@ -2,10 +2,13 @@
 
 from __future__ import annotations
 
-from typing import Literal
+from typing import Annotated, Literal
 
 from layout_engine.geometry.outlines import bounds
 from layout_engine.model.fields import (
+    MANY,
+    SOME,
+    VERY_MANY,
     Coordinate,
     Ident,
     Length,
@@ -65,7 +68,7 @@ class Plate(Record):
     """The mounting plate, in its own frame: x right, y up, z out of the front."""
 
     outline: Outline
-    holes: tuple[Outline, ...] = ()
+    holes: Annotated[tuple[Outline, ...], MANY] = ()
     corner_radius: Length = 0.0
     thickness: Size
     material: Material
@@ -74,9 +77,9 @@ class Plate(Record):
     offset: Coordinate = 0.0
     base: Coordinate = 0.0
     shift: Coordinate = 0.0
-    mounts: tuple[Mount, ...] = ()
-    keep_outs: tuple[PlateKeepOut, ...] = ()
-    existing_holes: tuple[ExistingHole, ...] = ()
+    mounts: Annotated[tuple[Mount, ...], SOME] = ()
+    keep_outs: Annotated[tuple[PlateKeepOut, ...], SOME] = ()
+    existing_holes: Annotated[tuple[ExistingHole, ...], VERY_MANY] = ()
 
     @property
     def size(self) -> tuple[float, float]:

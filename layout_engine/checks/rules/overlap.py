@@ -19,7 +19,7 @@ from layout_engine.checks.scene import Scene, Touch
 from layout_engine.checks.standing import Standing
 from layout_engine.checks.wording import mm, number
 from layout_engine.geometry.frames import EPS_MM
-from layout_engine.geometry.shapes import extent, nearest_points, push_out, shared_place
+from layout_engine.geometry.shapes import extent, push_out, shared_box, shared_place
 from layout_engine.model.part import Placement
 from layout_engine.working import Given, Working
 
@@ -30,14 +30,14 @@ MOST_WITH_MOVES = 50  # pairs that moves are sought for; who has more touching b
 
 def find(facts: Facts) -> Iterator[Finding]:
     """One finding for each pair that touches."""
-    seen: set[tuple[bool, frozenset[str]]] = set()
+    found, done = 0, set[str]()
     near = facts.scene.may_touch()
     for standing in facts.standing if near else ():
-        for touch in facts.scene.conflicts(standing, facts.effort) if standing.id in near else ():
-            pair = touch.of_plate, frozenset((standing.id, touch.other))
-            if pair not in seen:
-                seen.add(pair)
-                yield _finding(facts, standing, touch, with_moves=len(seen) <= MOST_WITH_MOVES)
+        met = facts.scene.conflicts(standing, facts.effort, done) if standing.id in near else ()
+        for touch in met:
+            found += 1
+            yield _finding(facts, standing, touch, with_moves=found <= MOST_WITH_MOVES)
+        done.add(standing.id)
 
 
 def _finding(facts: Facts, standing: Standing, touch: Touch, *, with_moves: bool) -> Finding:
@@ -61,10 +61,10 @@ def _finding(facts: Facts, standing: Standing, touch: Touch, *, with_moves: bool
 def _place(facts: Facts, touch: Touch) -> tuple[float, float]:
     """Where they come into each other's way."""
     assert touch.theirs is not None
-    if touch.kind != "too near" and facts.effort.affords(touch.mine, touch.theirs):
+    if touch.kind == "too near" or facts.effort.affords(touch.mine, touch.theirs):
         return shared_place(touch.mine, touch.theirs)
-    (ax, ay), (bx, by) = nearest_points(touch.mine, touch.theirs)
-    return (ax + bx) / 2, (ay + by) / 2
+    x0, y0, x1, y1 = shared_box(touch.mine, touch.theirs)
+    return (x0 + x1) / 2, (y0 + y1) / 2
 
 
 def _plate_words(touch: Touch) -> str:

@@ -23,21 +23,21 @@ def find(facts: Facts) -> Iterator[Finding]:
     for standing in facts.standing:
         if standing.type.antenna is None:
             continue
-        others = [m for m in facts.metal if m.owner != standing.id]
-        if not others:
+        highest = facts.metal.highest(standing.id)
+        if highest is None:
             continue
-        highest = max(others, key=lambda m: m.top(facts.frame))
+        top, owner = highest
         x, y, w = facts.antenna(standing)
-        z, top = facts.frame.to_body(x, y, w)[2], highest.top(facts.frame)
+        z = facts.frame.to_body(x, y, w)[2]
         if z < top - EPS_MM:
             yield Finding(
                 rule="receiver_low", severity="warn", subjects=(standing.id,),
                 title=f"{standing.title}: the aerial stands lower than metal",
-                message=f"Aerial {mm(z)} over the floor, {facts.title(highest.owner)} reaches "
+                message=f"Aerial {mm(z)} over the floor, {facts.title(owner)} reaches "
                         f"{mm(top)}.",
                 value=z, limit=top, unit="mm", source=COMMON_PRACTICE,
                 remedy="Move the receiver up, or the metal down.",
-                rests_on_guess=facts.guessed(standing.id, highest.owner),
+                rests_on_guess=facts.guessed(standing.id, owner),
                 place=Place(x, y, standing.face),
                 working=Working(
                     "z = base + height on the board", (

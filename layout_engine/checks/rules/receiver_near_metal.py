@@ -42,7 +42,8 @@ def find(facts: Facts) -> Iterator[Finding]:
 def nearest_metal(facts: Facts, standing: Standing) -> tuple[float, str]:
     """Distance, mm, from a part's antenna to the nearest metal of others, and whose it is."""
     x, y, w = facts.antenna(standing)
-    metal = [(m.distance(x, y, w), m.owner) for m in facts.metal if m.owner != standing.id]
+    nearest = facts.metal.nearest(x, y, w, standing.id)
+    metal = [nearest] if nearest else []
     if facts.conducting_skin:
         metal.append((facts.cavity.wall_distance(*facts.frame.to_body(x, y, w)), "skin"))
     return min(metal, default=(float("inf"), ""))

@@ -25,10 +25,11 @@ def find(facts: Facts) -> Iterator[Finding]:
     for standing in facts.standing:
         if standing.type.antenna is None:
             continue
-        others = tuple(m for m in facts.metal if m.owner != standing.id)
         at = facts.antenna(standing)
-        share = shadowed_share(facts.cavity, others, at, skin=facts.conducting_skin)
+        share = shadowed_share(facts.cavity, facts.metal, at, but=standing.id,
+                               skin=facts.conducting_skin)
         if share > SHADOW_LIMIT.value:
+            others = set(facts.metal.owners) - {standing.id}
             percent, limit = 100 * share, 100 * SHADOW_LIMIT.value
             yield Finding(
                 rule="receiver_shadowed", severity="warn", subjects=(standing.id,),
@@ -37,7 +38,7 @@ def find(facts: Facts) -> Iterator[Finding]:
                         f"{number(limit)} % at most is wished.",
                 value=percent, limit=limit, unit="%", source=SHADOW_LIMIT.source,
                 remedy="Move the receiver towards the edge, or up over the metal.",
-                rests_on_guess=facts.guessed(standing.id, *(m.owner for m in others)),
+                rests_on_guess=facts.guessed(standing.id, *others),
                 place=Place(at[0], at[1], standing.face),
                 working=Working(
                     "s = rays that meet metal / rays", (
