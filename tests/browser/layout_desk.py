@@ -53,6 +53,18 @@ class Desk:
             self.page.mouse.up()
             self.saved()
 
+    def finger(self, start: tuple[float, float], end: tuple[float, float]) -> None:
+        """The same with a finger."""
+        touch = self.page.context.new_cdp_session(self.page)
+        for kind, share in (("touchStart", 0.0), ("touchMove", 0.3), ("touchMove", 0.7),
+                            ("touchMove", 1.0)):
+            x, y = self.screen(start[0] + (end[0] - start[0]) * share,
+                               start[1] + (end[1] - start[1]) * share)
+            points = [{"x": x, "y": y}]
+            touch.send("Input.dispatchTouchEvent", {"type": kind, "touchPoints": points})
+        touch.send("Input.dispatchTouchEvent", {"type": "touchEnd", "touchPoints": []})
+        self.saved()
+
     def saved(self) -> None:
         """One more revision is there and shown."""
         self.known += 1

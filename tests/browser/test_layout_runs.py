@@ -266,7 +266,37 @@ def test_a_finger_chooses_a_wire_and_leads_it(
     page = open_page(viewport={"width": 390, "height": 844}, has_touch=True, is_mobile=True)
     desk = Desk(page, http, new_job(two_wires())).open()
     laid(page)
-    page.touchscreen.tap(*desk.screen(*middle(desk)))
+    x, y = middle(desk)
+    page.touchscreen.tap(*desk.screen(x, y))
     expect(listed(page, "w1")).to_have_attribute("aria-pressed", "true")
     expect(page.locator("[data-wire-panel]")).to_be_visible()
     assert_nothing_sticks_out(page)
+    desk.finger((x, y), (x, FAR_UP))
+    ((_, led, face),) = via(desk)
+    assert (led, face) == (FAR_UP, "front")
+
+
+def test_a_finger_moves_a_module_and_not_the_page(
+        open_page: OpenPage, http: httpx.Client, new_job: NewJob) -> None:
+    page = open_page(viewport={"width": 390, "height": 844}, has_touch=True, is_mobile=True)
+    desk = Desk(page, http, new_job(two_wires())).open()
+    desk.finger((50, 82), (50, 72))
+    after = desk.placement("a")
+    assert after is not None
+    assert after["y"] == pytest.approx(30, abs=1)
+    assert page.evaluate("scrollY") == 0
+
+
+def test_escape_leaves_a_wire_where_it_was_while_the_pointer_is_down(desk: Desk) -> None:
+    page = desk.page
+    x, y = middle(desk)
+    page.mouse.click(*desk.screen(x, y))
+    desk.drag((x, y), (x, FAR_UP), drop=False)
+    expect(page.locator(".trace-lead")).to_have_count(1)
+    page.keyboard.press("Escape")
+    expect(page.locator(".trace-lead")).to_have_count(0)
+    page.mouse.move(*desk.screen(x, FAR_UP - 10))
+    page.mouse.up()
+    expect(page.locator("[data-saved]")).to_have_text("Saved")
+    assert via(desk) == []
+    assert desk.revision() == desk.known

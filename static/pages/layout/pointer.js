@@ -18,6 +18,10 @@ export class BoardPointer {
     place.addEventListener("pointerup", (event) => this.#up(event));
     place.addEventListener("pointercancel", (event) => this.#lost(event));
     place.addEventListener("lostpointercapture", (event) => this.#lost(event));
+    place.addEventListener("touchmove", (event) => {
+      // what a finger has hold of moves, not the page
+      if (event.cancelable && /^(drag|wire|put|pinch)$/.test(this.gesture?.kind ?? "")) event.preventDefault();
+    }, { passive: false });
     place.addEventListener("wheel", (event) => this.#wheel(event), { passive: false });
     place.addEventListener("contextmenu", (event) => this.desk.held && event.preventDefault());
     place.addEventListener("pointerleave", () => {

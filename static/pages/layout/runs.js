@@ -5,6 +5,7 @@
 import { setFlags } from "../../lib/flags.js";
 import { bendsOf, middleOf, nearest, rankOf } from "../../lib/wire_ways.js";
 import { figure, typedNumber } from "../../lib/words.js";
+import { pointRow } from "./wire_points.js";
 
 const SVG = "http://www.w3.org/2000/svg";
 const SOON_MS = 40;
@@ -188,6 +189,9 @@ export class Runs {
     if (!this.tracing) return;
     const focusOn = this.focusOn;
     this.tracing.replaceChildren(...(wire ? this.#traced(wire) : []));
+    this.room?.remove(); // what a finger takes hold of, below the modules
+    this.room = wire && wire.id === this.chosen ? svg("path", { d: wire.near, class: "trace-room" }) : null;
+    if (this.room) this.groups[0].append(this.room);
     if (focusOn === null || !this.chosen) return;
     this.focusOn = focusOn;
     const handle = /** @type {SVGElement | null} */ (this.tracing.querySelector(`[data-point="${focusOn}"]`));
@@ -284,10 +288,18 @@ export class Runs {
     this.#mark();
     if (!id) return;
     this.#rove(id);
-    this.#button(id)?.scrollIntoView({ block: "nearest" });
+    this.#bringUp(this.#button(id));
     const wire = this.wires.get(id);
     const { ends, size, way } = this.#said(wire);
     this.desk.page.say(`Wire ${wire.number}, ${ends}, ${size}, ${way}`);
+  }
+
+  /** Into what the list shows; the page stays where it is. @param {HTMLElement | null} button */
+  #bringUp(button) {
+    const [list, row] = [this.list, button].map((one) => one?.getBoundingClientRect());
+    if (!row) return;
+    if (row.top < list.top) this.list.scrollTop -= list.top - row.top;
+    if (row.bottom > list.bottom) this.list.scrollTop += row.bottom - list.bottom;
   }
 
   /** @param {string} id */
@@ -323,7 +335,7 @@ export class Runs {
     const points = this.led_?.points ?? wire.via;
     const rows = this.panel.querySelector("[data-wire-points]");
     if (rows.contains(document.activeElement) && rows.children.length === points.length) return;
-    rows.replaceChildren(...points.map((point, n) => row(point, n)));
+    rows.replaceChildren(...points.map(pointRow));
   }
 
   /** What a press takes hold of: a point of the chosen wire, or the wire itself. @param {PointerEvent} event */
@@ -344,14 +356,15 @@ export class Runs {
     return { index: rankOf(wire.path, wire.via, near.along), isNew: true, face: near.face };
   }
 
-  /** @param {{index: number, isNew: boolean, face?: string}} grip @param {{x: number, y: number}} at */
+  /** @param {{index: number, isNew: boolean, face?: string, isLeft?: boolean}} grip @param {{x: number, y: number}} at */
   leadTo(grip, at) {
     const wire = this.wires.get(this.chosen);
-    if (!wire) return;
+    if (!wire || grip.isLeft) return;
     if (!this.led_) {
       const points = wire.via.map((point) => [...point]);
       if (grip.isNew) points.splice(grip.index, 0, [at.x, at.y, grip.face]);
       this.led_ = { points, index: grip.index };
+      this.grip_ = grip;
       this.desk.page.inHand(`Point of wire ${wire.number}`, at.x, at.y);
     }
     this.#put(at.x, at.y, this.desk.grid);
@@ -380,6 +393,7 @@ export class Runs {
   leave() {
     clearTimeout(this.settling);
     if (!this.led_) return;
+    if (this.grip_) this.grip_.isLeft = true; // the pointer may still be down
     this.led_ = null;
     this.desk.page.inHand(null);
     this.#mark();
@@ -460,25 +474,4 @@ export class Runs {
     this.desk.queue.add({ url: this.place.dataset.wireUrl, body: { wire: wire.id, via, pinned } });
     this.#mark();
   }
-}
-
-/** A point of the chosen wire with its figures. */
-function row([x, y, face], n) {
-  const line = document.createElement("li");
-  const name = document.createElement("span");
-  name.textContent = `Point ${n + 1}, ${face}`;
-  const field = (axis, value) => {
-    const made = document.createElement("input");
-    Object.assign(made, { value: String(value), className: "figure", inputMode: "decimal", autocomplete: "off" });
-    Object.assign(made.dataset, { point: n, axis });
-    made.setAttribute("aria-label", `${axis} of point ${n + 1}, mm`);
-    made.setAttribute("aria-describedby", "wire-fault");
-    return made;
-  };
-  const less = document.createElement("button");
-  Object.assign(less, { type: "button", className: "button small", textContent: "Take away" });
-  less.dataset.less = String(n);
-  less.setAttribute("aria-label", `Take point ${n + 1} away`);
-  line.append(name, field("x", x), field("y", y), less);
-  return line;
 }
