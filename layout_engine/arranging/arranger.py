@@ -25,9 +25,11 @@ from layout_engine.arranging.chains import (
 )
 from layout_engine.arranging.characters import flavoured
 from layout_engine.arranging.choosing import chosen
+from layout_engine.arranging.classes import EXACT_MM
 from layout_engine.arranging.cost import evaluate
 from layout_engine.arranging.details import NEAR_SHARE, details_of
 from layout_engine.arranging.partial import partial
+from layout_engine.arranging.problem import Problem, problem_of
 from layout_engine.arranging.puzzle import Puzzle
 from layout_engine.arranging.reasons import lacking_cm2, why_not_whole
 from layout_engine.arranging.respects import respects_of
@@ -39,6 +41,7 @@ from layout_engine.model.job import Job
 
 __all__ = ["Order", "arranged", "cleared", "second_chain", "warm"]
 
+EXACT_WORK = 8_000_000  # of a search for what fits exactly: some tenths of a second
 SEARCHING = 0.8  # share of the time for the search, where several ends are finished
 SEARCHING_SHORTEST = 0.93  # and where one is, after warnings were cleared
 
@@ -95,15 +98,20 @@ def arranged(job: Job, order: Order, on_progress: OnProgress | None,
             if capped or stopped:
                 break
         run.settle(search.close())
-    offer = run.best
-    if offer is not None and not stopped:  # who stops it wants the answer at once
+    if run.best is None:
+        tried = [(run, search.first if search else None)]
+        if not (capped or stopped):
+            tried += _exact(run, job, order)
+        run, offer = _most_whole(tried, job)
+    else:
+        offer = run.best
+    if run.best is not None and not stopped:  # who stops it wants the answer at once
         time = _Time(clock, start + order.seconds)
-        offer = chosen(run, order.character, time.is_up)
+        offer = chosen(run, order.character, time.is_up) or offer
         capped = capped or time.was_up
-        if on_progress and offer is not None:
+        if on_progress:
             on_progress(progress_of(1.0, offer, evaluate(offer)))
-    made = _offer(run, search, offer or partial(run, search.first if search else None, job), order,
-                  capped=capped or stopped, crowds=not stopped)
+    made = _offer(run, search, offer, order, capped=capped or stopped, crowds=not stopped)
     if made.whole or stopped or not order.advise or order.only or order.at_most:
         return made
     return _advised(made, job, order, start + order.seconds, clock)
@@ -118,9 +126,31 @@ def _begun(job: Job, order: Order) -> tuple[Run, Puzzle, int]:
     run = Run(problem, base, given, by_cost=order.character == "shortest")
     run.keep(job, moving)
     puzzle = flavoured(problem, order.character)
-    parts = [job.part(part_id) for part_id in problem.movable]
-    hopeless = lacking_cm2(problem, job, parts) > 0  # more ground is wanted than there is
-    return run, puzzle, work_of("quick" if hopeless else order.plan, puzzle)
+    plan = "quick" if _is_hopeless(problem, job) else order.plan
+    return run, puzzle, work_of(plan, puzzle)
+
+
+def _exact(run: Run, job: Job, order: Order) -> list[tuple[Run, Search | None]]:
+    """A short search without the slack that rounding of places wants, for what fits exactly."""
+    problem = problem_of(job, order.only, order.at_most, slack=EXACT_MM)
+    if problem.movable == run.problem.movable and _is_hopeless(problem, job):
+        return []
+    exact = Run(problem, run.base, run.given, by_cost=run.by_cost)
+    search = Search(problem.puzzle, order.seed, EXACT_WORK, judge=exact.judge, seen=exact.note)
+    for _ in search.steps():
+        pass
+    return [(exact, search)]
+
+
+def _most_whole(tried: list[tuple[Run, Search | None]], job: Job) -> tuple[Run, Job]:
+    """Of arrangings the one that places most, of equal ones the cheapest, and what it offers."""
+    offers = [(run, run.best or partial(run, search, job)) for run, search in tried]
+    return min(offers, key=lambda end: (len(end[1].tray), evaluate(end[1]).cost))
+
+
+def _is_hopeless(problem: Problem, job: Job) -> bool:
+    """Whether more ground is wanted than there is."""
+    return lacking_cm2(problem, job, [job.part(part_id) for part_id in problem.movable]) > 0
 
 
 def second_chain(task: object, tell: Callable[[News], bool]) -> None:

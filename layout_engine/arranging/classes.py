@@ -18,6 +18,7 @@ from layout_engine.tables.holes import EDGE_STOP, EDGE_WARN, LEAST_BRIDGE, ROOM_
 
 NEVER = -1.0
 SLACK_MM = 0.002  # added to every distance: places are rounded to a thousandth of a millimetre
+EXACT_MM = -4e-7  # the same for what fits exactly: less than the checker tells apart
 
 
 @dataclass(frozen=True, slots=True)
@@ -153,11 +154,11 @@ def needed(a: Kind, b: Kind, *, careful: bool = False) -> float:
     return NEVER
 
 
-def need_table(kinds: list[Kind], *, careful: bool = False) -> Floats:
+def need_table(kinds: list[Kind], *, careful: bool = False, slack: float = SLACK_MM) -> Floats:
     """The distances of every pair of classes, the slack added."""
     table = np.array([[needed(a, b, careful=careful) for b in kinds] for a in kinds])
-    table = table.reshape(len(kinds), -1)
-    return np.where(table >= 0.0, table + SLACK_MM, NEVER)
+    table = table.reshape(len(kinds), len(kinds))
+    return np.where(table >= 0.0, np.maximum(table + slack, 0.0), NEVER)
 
 
 def _solids(a: Solid, b: Solid) -> float:

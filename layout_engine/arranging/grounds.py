@@ -6,7 +6,6 @@ from collections.abc import Iterable
 
 import numpy as np
 
-from layout_engine.arranging.classes import SLACK_MM
 from layout_engine.arranging.puzzle import Plane, edge_rows
 from layout_engine.arranging.vectors import Floats
 
@@ -22,7 +21,7 @@ def planes_within(ground: Floats, corners: Floats, inset: float = 0.0) -> Floats
     rows = np.array(edge_rows(ground))
     normal, offset = rows[:, 2:4], rows[:, 4]
     reach = np.max(normal @ corners.T, axis=1)
-    return np.column_stack((normal, offset - reach - inset - SLACK_MM))
+    return np.column_stack((normal, offset - reach - inset))
 
 
 def left_over(planes: Iterable[Floats]) -> tuple[tuple[Plane, ...], Floats] | None:

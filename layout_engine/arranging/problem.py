@@ -95,6 +95,7 @@ class _Maker:
     at_most: float | None = None
     careful: bool = False
     passage: Passage | None = None
+    slack: float = c.SLACK_MM
     poses: list[Pose] = field(default_factory=list)
     kinds: dict[c.Kind, int] = field(default_factory=dict)
     feet: dict[tuple[str, bool], Footprint] = field(default_factory=dict)
@@ -178,20 +179,23 @@ class _Maker:
 
     def _planes(self, part: Part, own: Posed) -> Iterable[Floats]:
         around = self.surroundings
-        yield _within(around.plate_ground(self.job.plate.edge_margin), own.outline)
+        yield self._within(around.plate_ground(self.job.plate.edge_margin), own.outline)
         inset = EDGE_WARN if self.careful else EDGE_STOP
         for hole, diameter in own.holes:
-            yield _within(around.plate_ground(inset.value * diameter), hole)
+            yield self._within(around.plate_ground(inset.value * diameter), hole)
         for corners, face, height in own.heights:
-            yield _within(around.height_ground(face, height), corners)
+            yield self._within(around.height_ground(face, height), corners)
         if self.passage:
             yield self.passage.planes(own)
         if around.has_skin and self.foot(part).kind.antenna:
             ground = around.skin_ground(own.antenna[2], self.foot(part).kind)
-            yield _within(ground, np.array([own.antenna[:2]]))
+            yield self._within(ground, np.array([own.antenna[:2]]))
         if self.at_most is not None and part.placement:
             yield circle_planes(own, part.placement, self.at_most)
-        yield from must_grounds(self.job, part, own)
+        yield from must_grounds(self.job, part, own, self.slack)
+
+    def _within(self, ground: Floats | None, corners: Floats) -> Floats:
+        return NOWHERE if ground is None else planes_within(ground, corners, self.slack)
 
     def _finished(self, part: Part, own: Posed, planes: Sequence[tuple[float, float, float]],
                   span: tuple[float, float, float, float], cost: float) -> Pose:
@@ -221,10 +225,6 @@ class _Maker:
 NOWHERE = np.array([(1.0, 0.0, -1e6), (-1.0, 0.0, -1e6)])  # planes that leave no ground
 
 
-def _within(ground: Floats | None, corners: Floats) -> Floats:
-    return NOWHERE if ground is None else planes_within(ground, corners)
-
-
 def turns_of(part: Part, kept_turn: float | None = None) -> list[tuple[float, float]]:
     """Turns to try, or the one that is kept, each with the price of its missed wishes."""
     wishes = [wish for wish in part.wishes if isinstance(wish, TurnsWish)]
@@ -243,7 +243,7 @@ def turns_of(part: Part, kept_turn: float | None = None) -> list[tuple[float, fl
 
 def problem_of(job: Job, only: frozenset[str] | None = None,
                at_most: float | None = None, *, careful: bool = False,
-               passage: Passage | None = None) -> Problem:
+               passage: Passage | None = None, slack: float = c.SLACK_MM) -> Problem:
     """The arranging problem of a job.
 
     Args:
@@ -254,16 +254,17 @@ def problem_of(job: Job, only: frozenset[str] | None = None,
             stands keeps face and turn, the only pose that it has.
         passage: limits of places with which the loaded board can be brought in; None: the checker
             alone looks at that.
+        slack: added to every distance, mm, for the rounding of places.
     """
     maker = _Maker(job, only, Surroundings(job), BodyFrame.of(job.plate), at_most, careful,
-                   passage)
+                   passage, slack)
     parts = [part for part in job.parts if maker.may_move(part)]
     bodies = [body for part in parts if (body := maker.movable_body(part))]
     movable = len(bodies)
     bodies += [maker.fixed_body(p) for p in job.placed if not maker.may_move(p)]
     bodies += [maker.obstacle_body(o) for o in maker.surroundings.obstacles]
     number = {body.name: index for index, body in enumerate(bodies) if body.name}
-    need = c.need_table(list(maker.kinds), careful=careful)
+    need = c.need_table(list(maker.kinds), careful=careful, slack=slack)
     poses = _without_idle(maker.poses, need)
     puzzle = Puzzle(job.plate.size, poses, tuple(bodies), movable, need,
                     _nets(job, number), _body_wishes(job, number, movable))

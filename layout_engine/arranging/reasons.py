@@ -66,7 +66,8 @@ def lacking_cm2(problem: Problem, job: Job, rest: list[Part]) -> int:
     movable = [job.part(part_id) for part_id in problem.movable]
     mine = [part for part in movable if set(allowed_faces(part)) <= faces]
     wanted = sum(_ground(job, part) for part in mine)
-    there = len(faces) * max(width - 2 * margin, 0.0) * max(height - 2 * margin, 0.0)
+    over = max((job.type_of(part).clearance for part in mine), default=0.0)  # half on each side
+    there = len(faces) * max(width - 2 * margin + over, 0.0) * max(height - 2 * margin + over, 0.0)
     return ceil((wanted - there) / MM2_PER_CM2) if wanted > there else 0
 
 

@@ -6,7 +6,6 @@ from collections.abc import Iterator
 
 import numpy as np
 
-from layout_engine.arranging.classes import SLACK_MM
 from layout_engine.arranging.cost import MISSED_MM, high_point
 from layout_engine.arranging.footprints import FACES, Posed
 from layout_engine.arranging.grounds import planes_within
@@ -42,7 +41,7 @@ def shortfall_rows(job: Job, part: Part, own: Posed, wish: Wish) -> list[Row]:
     if isinstance(wish, InsideWish):
         hull, _ = hull_and_gaps(shape_of(wish.outline))
         planes = planes_within(hull, own.outline)
-        return [(float(a), float(b), float(-o - SLACK_MM)) for a, b, o in planes]
+        return [(float(a), float(b), float(-o)) for a, b, o in planes]
     return []
 
 
@@ -59,9 +58,9 @@ def hinges_of(job: Job, part: Part, own: Posed) -> tuple[Hinge, ...]:
     return tuple(hinges)
 
 
-def must_grounds(job: Job, part: Part, own: Posed) -> Iterator[Floats]:
+def must_grounds(job: Job, part: Part, own: Posed, slack: float) -> Iterator[Floats]:
     """Half planes of the musts."""
     for wish in part.wishes:
         rows = shortfall_rows(job, part, own, wish) if wish.must else []
         if rows:
-            yield np.array([(a, b, -c - SLACK_MM) for a, b, c in rows])
+            yield np.array([(a, b, -c - slack) for a, b, c in rows])

@@ -15,17 +15,35 @@ import shapely
 
 from layout_engine.geometry.frames import Points
 from layout_engine.geometry.plate_shape import PlateShape
-from layout_engine.geometry.shapes import MIN_OVERLAP_MM2, Shape, point_gap, shape_of, vertices
+from layout_engine.geometry.shapes import (
+    MIN_OVERLAP_MM2,
+    Shape,
+    overlaps,
+    point_gap,
+    shape_of,
+    vertices,
+)
 
 GRID_MM = 1e-6
 HAIR_MM2 = 1e-9  # twice the area by which three corners may turn the wrong way
+OUTSIDE_MM = 0.5  # between points of an edge of which it is asked how far they are from a zone
 CHORD_MM = 0.02  # how far inside a curve its chords may lie
 
 
 def farthest_outside(zone: Shape, shape: Shape) -> float:
-    """Greatest distance, mm, of a corner of a polygon from a zone; 0 inside."""
-    corners = shapely.points(vertices(shape))
-    return float(np.max(shapely.distance(zone, corners)))
+    """Greatest distance, mm, of a polygon's ground from a zone; 0 where the zone takes all of it.
+
+    From a convex zone the farthest is a corner. In the pockets of another one the edge of what
+    lies there is looked at, every `OUTSIDE_MM`; what shares no area with a pocket is not in it.
+    """
+    farthest = float(np.max(shapely.distance(zone, shapely.points(vertices(shape)))))
+    for pocket in hull_and_gaps(zone)[1] if zone.area < zone.convex_hull.area else ():
+        gap = shape_of(pocket)
+        if overlaps(gap, shape):
+            inside = shapely.intersection(gap, shape)
+            ring = shapely.get_coordinates(shapely.segmentize(inside, OUTSIDE_MM))
+            farthest = max(farthest, float(np.max(shapely.distance(zone, shapely.points(ring)))))
+    return farthest
 
 
 def space_to(point: tuple[float, float, float], shape: Shape, span: tuple[float, float]) -> float:

@@ -14,7 +14,6 @@ import numpy as np
 from defusedxml.ElementTree import parse
 
 from layout_engine.arranging import warm_up
-from layout_engine.arranging.classes import SLACK_MM
 from layout_engine.arranging.grounds import left_over, planes_within
 from layout_engine.arranging.puzzle import Body, Piece, Pose, Puzzle, bounds_of
 from layout_engine.arranging.vectors import AT, Floats, X, Y
@@ -58,7 +57,7 @@ def jigsaw(sheet: Floats, pieces: dict[str, Floats], length: float) -> Puzzle:
     for name, corners in pieces.items():
         x0, y0, x1, y1 = bounds_of(corners)
         centred = turning_left(corners - np.array([(x0 + x1) / 2, (y0 + y1) / 2]))
-        left = left_over([planes_within(ground, centred, -SLACK_MM)])
+        left = left_over([planes_within(ground, centred)])
         assert left is not None
         parts = tuple(Piece(part, 0) for part in convex_parts(centred))
         poses.append(Pose(parts, bounds_of(centred), left[0], bounds_of(left[1]),
