@@ -26,8 +26,8 @@ from webapp.forms.supply_asked import ALL, QUESTIONS, Question
 from webapp.forms.supply_asked.parts import Answer
 from webapp.forms.supply_view import SupplyView, supply_view
 from webapp.forms.values import show_number
-from webapp.pages.wires_about import answer_of
-from webapp.pages.wires_about import router as about_router
+from webapp.supply_answers import answer_of
+from webapp.supply_answers import router as about_router
 from webapp.stores.projects import LostUpdate, NotFound, Opened, ProjectStore, utc_now
 from webapp.stores.routes import sized_routes_of
 from webapp.views import JobBar, StoreDep, job_bar, render

@@ -1,4 +1,4 @@
-"""Questions about the supply, each worked out when it is opened on Wires."""
+"""Questions about the supply, each worked out when it is opened on Wires or What joins what."""
 
 from __future__ import annotations
 
