@@ -60,10 +60,10 @@ from webapp.forms.supply_asked.parts import About, Heading
 from webapp.forms.supply_asked.renaming import renamed
 from webapp.forms.unit_cookie import inches_of, remember_inches
 from webapp.forms.values import NotReadableError
-from webapp.supply_answers import AnswerPiece
 from webapp.stores.judging import estimated_now
 from webapp.stores.projects import NotFound, Opened
 from webapp.stores.routes import sized_routes_of
+from webapp.supply_answers import AnswerPiece
 from webapp.views import JobBar, StoreDep, job_bar, render
 
 router = APIRouter()

@@ -26,10 +26,10 @@ from webapp.forms.supply_asked import ALL, QUESTIONS, Question
 from webapp.forms.supply_asked.parts import Answer
 from webapp.forms.supply_view import SupplyView, supply_view
 from webapp.forms.values import show_number
-from webapp.supply_answers import answer_of
-from webapp.supply_answers import router as about_router
 from webapp.stores.projects import LostUpdate, NotFound, Opened, ProjectStore, utc_now
 from webapp.stores.routes import sized_routes_of
+from webapp.supply_answers import answer_of
+from webapp.supply_answers import router as about_router
 from webapp.views import JobBar, StoreDep, job_bar, render
 
 router = APIRouter()
