@@ -59,6 +59,14 @@ class Cavity:
         return shape_of(self.body.section)
 
     @cached_property
+    def _grown_section(self) -> Shape:
+        """The section and a hair round it, ready for many questions."""
+        assert self.section is not None
+        grown = self.section.buffer(EPS_MM)
+        shapely.prepare([grown, self.section])
+        return grown
+
+    @cached_property
     def blocks(self) -> tuple[Block, ...]:
         """The obstructions in the plate's frame."""
         return tuple(_block(o, i, self.frame) for i, o in enumerate(self.body.obstructions))
@@ -126,7 +134,7 @@ class Cavity:
             return False
         left, half = f.shift - f.width / 2, f.thickness / 2
         slab = box(left + x0, f.offset - half, left + x1, f.offset + half)
-        return bool(self.section.buffer(EPS_MM).covers(slab))
+        return bool(self._grown_section.covers(slab))
 
     def obstruction_in(self, shape: Shape, w: tuple[float, float]) -> str | None:
         """The label of an obstruction that a prism between two distances w meets, else None."""
@@ -229,7 +237,7 @@ class Cavity:
         if f.stands == "flat":
             shift = np.array([f.shift - f.width / 2, f.offset - f.height / 2])
             plan = shape_of(vertices(shape) + shift)
-            if not self.section.buffer(EPS_MM).covers(plan):
+            if not self._grown_section.covers(plan):
                 return NO_ROOM
             x, y = vertices(plan)[:1].T
             return float(self._flat_heights(x, y, face)[0])

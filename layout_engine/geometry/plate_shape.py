@@ -30,6 +30,8 @@ if TYPE_CHECKING:
 
 Distances = NDArray[np.float64]
 FEW_PAIRS = 100_000  # points times rounded corners that are simply all looked at
+GROWN = np.array([-EPS_MM, -EPS_MM, EPS_MM, EPS_MM])[:, None]
+FEWEST, MOST_PIECES = 4, 4096  # pieces a quarter, and of a plate of very many rounded corners
 ARC_SEGMENTS = 64  # straight pieces of a quarter circle, for pictures and areas; never a verdict
 
 
@@ -153,13 +155,16 @@ class PlateShape:
         x, y = points.T
         order = np.argsort(x, kind="stable")
         across = x[order]
-        found = []
-        for arc, (x0, y0, x1, y1) in enumerate(self._corner_boxes.tolist()):
-            run = order[slice(*np.searchsorted(across, (x0 - EPS_MM, x1 + EPS_MM)))]
-            run = run[(y[run] >= y0 - EPS_MM) & (y[run] <= y1 + EPS_MM)]
-            found.append((run, np.full(len(run), arc)))
-        return (np.concatenate([run for run, _ in found]),
-                np.concatenate([arcs for _, arcs in found]))
+        x0, y0, x1, y1 = self._corner_boxes.T + GROWN
+        first, after = np.searchsorted(across, x0), np.searchsorted(across, x1, side="right")
+        reached = (after > first) & (y1 >= y.min()) & (y0 <= y.max())
+        found = [np.empty((2, 0), dtype=np.intp)]
+        for arc in np.flatnonzero(reached).tolist():
+            run = order[first[arc]: after[arc]]
+            run = run[(y[run] >= y0[arc]) & (y[run] <= y1[arc])]
+            found.append(np.stack((run, np.full(len(run), arc))))
+        spots, arcs = np.hstack(found)
+        return spots, arcs
 
     @cached_property
     def _corner_boxes(self) -> NDArray[np.float64]:
@@ -178,8 +183,10 @@ class PlateShape:
         ends = np.array([arc.end for arc in self.arcs]) - centres
         return centres, starts, ends, np.array([arc.radius for arc in self.arcs])
 
-    def polygon(self, segments: int = ARC_SEGMENTS) -> Shape:
+    def polygon(self, segments: int | None = None) -> Shape:
         """The plate as one polygon, arcs as `segments` pieces a quarter; for pictures and areas."""
+        if segments is None:
+            segments = min(ARC_SEGMENTS, max(FEWEST, MOST_PIECES // max(1, len(self.arcs))))
         ring: list[tuple[float, float]] = []
         for corner in self.corners:
             ring.extend(_arc_points(corner, segments) if isinstance(corner, Corner) else [corner])

@@ -28,6 +28,8 @@ from layout_engine.geometry.shapes import Shape, box, convex_hull, hull_shape, v
 Axis = Literal[0, 1, 2]  # plate x, plate y, w (out of the plate)
 Entry = Literal["straight", "turned", "blocked"]
 Need = tuple[float, float]  # what something needs and what there is, mm
+TRIES = 7  # shifts each way that are tried first
+MOST_SUMS = 50_000  # corners of a section times corners of the board's outline
 STEP_DEG = 1.0  # turning inside is tried in steps of this
 
 
@@ -204,11 +206,20 @@ def _rotated(points: Points, degrees: float) -> Points:
 def _has_place(room: Shape, outline: Points) -> bool:
     """Whether a convex outline can be shifted into a region without turning it.
 
-    The shifts that fail are the sums of the region's outside and the mirrored outline.
+    The shifts that fail are the sums of the region's outside and the mirrored outline. Before they
+    are made a few shifts are tried; with very many corners it stays at those.
     """
     width, depth = np.ptp(outline, axis=0)
     x0, y0, x1, y1 = room.bounds
     if width > x1 - x0 + EPS_MM or depth > y1 - y0 + EPS_MM:
+        return False
+    low = outline.min(axis=0)
+    shifts = np.stack(np.meshgrid(np.linspace(x0, x1 - width, TRIES),
+                                  np.linspace(y0, y1 - depth, TRIES)), axis=-1).reshape(-1, 1, 2)
+    shapely.prepare(room)
+    if shapely.covers(room, shapely.polygons(outline - low + shifts)).any():
+        return True
+    if shapely.get_num_coordinates(room) * len(outline) > MOST_SUMS:
         return False
     mirrored = -outline
     reach = float(np.max(np.hypot(*outline.T))) + 1.0
