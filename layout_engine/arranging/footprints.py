@@ -159,7 +159,7 @@ class Posed:
     outline: Floats
     heights: tuple[tuple[Floats, int, float], ...]
     holes: tuple[tuple[Floats, float], ...]
-    metal: tuple[tuple[float, float, float, float, float, float], ...]
+    metal: tuple[tuple[Floats, float, float], ...]
     antenna: tuple[float, float, float]
 
     def about(self, x: float, y: float) -> Point:
@@ -202,7 +202,7 @@ def posed(foot: Footprint, face: int, turn: float, frame: BodyFrame) -> Posed:
         pose, centre, tuple(pieces), np.vstack([place(p) for p in foot.outline]),
         tuple((p, s.face, s.needs) for p, s in solids),
         tuple((spot, medium_hole(t)) for spot, t, _ in holes),
-        tuple((*bounds_of(p), low, high) for p, low, high in shields), aerial,
+        tuple(shields), aerial,
     )
 
 

@@ -199,5 +199,27 @@ def metal_distance(f: Floats, n: Ints, one: int, other: int, dx: float, dy: floa
         across = max(dx + f[m] - f[aerial], f[aerial] - dx - f[m + 2], 0.0)
         along = max(dy + f[m + 1] - f[aerial + 1], f[aerial + 1] - dy - f[m + 3], 0.0)
         deep = max(f[m + 4] - f[aerial + 2], f[aerial + 2] - f[m + 5], 0.0)
-        best = min(best, hypot(hypot(across, along), deep))
+        apart = hypot(hypot(across, along), deep)
+        if f[m + 7] > 0.0 and apart < best:  # no box: it lies within its bounds
+            first = n[CORNER] + int(f[m + 6]) * CORNER_W
+            apart = hypot(ring_distance(f, first, int(f[m + 7]), f[aerial] - dx,
+                                        f[aerial + 1] - dy), deep)
+        best = min(best, apart)
     return best
+
+
+@compiled
+def ring_distance(f: Floats, first: int, count: int, x: float, y: float) -> float:
+    """Distance of a point from a convex polygon, whose corners begin there in f; 0 inside."""
+    best, inside = inf, True
+    for corner in range(count):
+        row = first + corner * CORNER_W
+        after = first + (corner + 1) % count * CORNER_W
+        ax, ay, bx, by = f[row], f[row + 1], f[after], f[after + 1]
+        if f[row + 2] * x + f[row + 3] * y > f[row + 4]:
+            inside = False
+        sx, sy = bx - ax, by - ay
+        share = ((x - ax) * sx + (y - ay) * sy) / (sx * sx + sy * sy)
+        share = min(max(share, 0.0), 1.0)
+        best = min(best, hypot(x - ax - share * sx, y - ay - share * sy))
+    return 0.0 if inside else best

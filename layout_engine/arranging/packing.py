@@ -81,8 +81,8 @@ def _add_pose(blocks: _Blocks, pose: Pose, most: Floats, turned: int) -> None:
     first, last, number = blocks.shapes[shape]
     blocks.add(v.POSE_N, [(
         first, last, *blocks.add(v.PLANE, pose.planes),
-        *blocks.add(v.HINGE, hinges), pins, *blocks.add(v.METAL, pose.metal), pose.face,
-        number, turned,
+        *blocks.add(v.HINGE, hinges), pins, *_add_metal(blocks, pose), pose.face,
+        number, turned, -1 if pose.mirrored is None else pose.mirrored,
     )])
 
 
@@ -94,6 +94,16 @@ def _add_pieces(blocks: _Blocks, pose: Pose) -> tuple[int, int]:
         blocks.add(v.PIECE, [bounds_of(piece.corners)])
         pieces.append((piece.kind, first, last - first, is_upright_box(piece.corners)))
     return blocks.add(v.PIECE_N, pieces)
+
+
+def _add_metal(blocks: _Blocks, pose: Pose) -> tuple[int, int]:
+    """Add the metal of a pose; corners only of what is no upright box."""
+    rows = []
+    for corners, low, high in pose.metal:
+        box = is_upright_box(corners)
+        first, last = (0, 0) if box else blocks.add(v.CORNER, edge_rows(corners))
+        rows.append((*bounds_of(corners), low, high, first, last - first))
+    return blocks.add(v.METAL, rows)
 
 
 def _add_pairs(blocks: _Blocks, need: Floats) -> int:

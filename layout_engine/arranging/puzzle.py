@@ -48,10 +48,13 @@ class Pose:
         face: FRONT or BACK.
         cost: price of standing in this pose.
         hinges: wishes of the body in this pose.
-        metal: bounds about the centre and range of w of its metal.
+        metal: convex pieces of its metal: corners (n, 2) counter-clockwise about the centre, and
+            range of w.
         antenna: antenna about the centre, and its w.
         label: what this pose is to whoever made the problem.
         turned: the pose (index) that is this one a quarter turn on; None: it is alike, or none is.
+        mirrored: the pose on the other face in which what stands beside it, turned over about an
+            upright line with it, is where it was; None: there is none.
     """
 
     pieces: tuple[Piece, ...]
@@ -62,10 +65,11 @@ class Pose:
     face: int = FRONT
     cost: float = 0.0
     hinges: tuple[Hinge, ...] = ()
-    metal: tuple[tuple[float, float, float, float, float, float], ...] = ()
+    metal: tuple[tuple[Floats, float, float], ...] = ()
     antenna: tuple[float, float, float] = (0.0, 0.0, 0.0)
     label: object = None
     turned: int | None = None
+    mirrored: int | None = None
 
 
 @dataclass(frozen=True, eq=False)

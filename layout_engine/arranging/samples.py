@@ -16,7 +16,7 @@ def _pose(width: float, height: float, corners: int) -> Pose:
     span = (a, b, SIDE_MM - a, SIDE_MM - b)
     planes = ((-1.0, 0.0, -a), (1.0, 0.0, span[2]), (0.0, -1.0, -b), (0.0, 1.0, span[3]))
     return Pose((Piece(ring, 0),), (-a, -b, a, b), planes, span, ((a, 0.0), (-a, 0.0)),
-                hinges=(Hinge(1.0, 0.0, -50.0, 0.1, 0),), metal=((-a, -b, a, b, 0.0, 5.0),))
+                hinges=(Hinge(1.0, 0.0, -50.0, 0.1, 0),), metal=((ring, 0.0, 5.0),))
 
 
 def warming_puzzle() -> Puzzle:

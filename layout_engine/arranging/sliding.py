@@ -315,23 +315,32 @@ class Slider:
         x, y, cx, cy = self._place(state, owner, (ax, ay))
         s, k = state
         here = s[k[X] + owner] + ax, s[k[Y] + owner] + ay
-        for x0, y0, x1, y1, low, high in self._pose(state, other).metal:
+        for corners, low, high in self._pose(state, other).metal:
             deep = max(0.0, low - aw, aw - high)
             if deep >= wanted:
                 continue
             u, v, cu, cv = self._place(state, other, (0.0, 0.0))
             px, py = s[k[X] + other], s[k[Y] + other]
-            near = (min(max(here[0], px + x0), px + x1), min(max(here[1], py + y0), py + y1))
+            near = nearest(corners + np.array((px, py)), here)
             nx, ny = here[0] - near[0], here[1] - near[1]
             size = float(np.hypot(nx, ny))
             if size < 1e-6:
                 continue
             nx, ny = nx / size, ny / size
-            edge = nx * (x1 if nx > 0 else x0) + ny * (y1 if ny > 0 else y0)
+            edge = float(np.max(corners @ (nx, ny)))
             terms = [(c, -nx * a) for c, a in x] + [(c, -ny * a) for c, a in y]
             terms += [(c, nx * a) for c, a in u] + [(c, ny * a) for c, a in v]
             limit = nx * (cx - cu) + ny * (cy - cv) - edge - float(np.sqrt(wanted**2 - deep**2))
             program.at_most([*terms, (short, -1.0)], limit)
+
+
+def nearest(corners: Floats, point: tuple[float, float]) -> tuple[float, float]:
+    """The point of a convex polygon's edge (n, 2) that is nearest to a point outside."""
+    side = np.roll(corners, -1, axis=0) - corners
+    share = np.sum((np.array(point) - corners) * side, axis=1) / np.sum(side * side, axis=1)
+    spots = corners + np.clip(share, 0.0, 1.0)[:, None] * side
+    best = spots[int(np.argmin(np.hypot(*(spots - point).T)))]
+    return float(best[0]), float(best[1])
 
 
 def _along(place: tuple[Terms, Terms, float, float], axis: int) -> tuple[Terms, float]:

@@ -30,15 +30,15 @@ AROUND, OUTLINE, SPAN, ANTENNA, COST = 0, 4, 8, 12, 15  # bounds with need; outl
 PLANE_W = 3  # a, b, c: the centre must satisfy a x + b y <= c
 HINGE_W = 5  # a, b, c, factor, group: factor max(0, a x + b y + c), the greatest of a group
 PIN_W = 2  # terminal about the centre
-METAL_W = 6  # bounds about the centre, range of w
+METAL_W = 8  # bounds about the centre, range of w; first corner, corners (0: its bounds are it)
 NET_W = 6  # bounds of ends that stay, weight, price of two faces
 WISH_W = 3  # wanted mm, factor, 1 for a must
 ROW_W = 5  # difference of centres at which two pieces touch: x0, y0, x1, y1; distance they need
 
 # Rows in n.
 PIECE_NW = 4  # class, first corner, corners, 1 for an upright box
-POSE_NW = 12  # pairs, but PINS and those from FACE on
-PIECES, PLANES, HINGES, PINS, METALS, FACE, SHAPE, NEXT = 0, 2, 4, 6, 7, 9, 10, 11
+POSE_NW = 13  # pairs, but PINS and those from FACE on
+PIECES, PLANES, HINGES, PINS, METALS, FACE, SHAPE, NEXT, MIRROR = 0, 2, 4, 6, 7, 9, 10, 11, 12
 BODY_NW = 8
 OF_POSES, OF_NETS, OF_WISHES, OF_ENDS = 0, 2, 4, 6  # first and after last
 NET_NW = 3  # first end, after last, face of the end that stays (-1: none, or elsewhere)
@@ -50,18 +50,21 @@ ROW_NW = 3  # the two pieces; 1 if both are upright boxes
 X, Y, OUT, NET_COST, SHORT, OVERLAP, PRESSURE, LOAD = range(8)
 LEFT, LOW, RIGHT, HIGH, PIN_X, PIN_Y, NEW_DEPTH, NEW_OUT, NEW_NET, NEW_SHORT, KEPT = range(8, 19)
 AT, ON, NET_LIST, WISH_LIST, NET_STAMP, WISH_STAMP = range(19, 25)
-MET, MET_LIST, NEW_LIST, NEW_MET = range(25, 29)
-NETS_TRIED, WISHES_TRIED, PINS_TRIED, TRY, WORK = range(29, 34)
-STATE_HEADER = 34
+MET, MET_LIST, NEW_LIST, NEW_MET, GROUP, MEMBER = range(25, 31)
+NETS_TRIED, WISHES_TRIED, PINS_TRIED, TRY, WORK = range(31, 36)
+STATE_HEADER = 36
+MOST_GROUP = 16  # bodies that are changed at once, at most
 
 
 def new_state(n: Ints) -> tuple[Floats, Ints]:
     """Vectors s and k for a problem, everything in the tray."""
     count, movable, nets, wishes, ends = (
         int(n[i]) for i in (BODIES, MOVABLE, NETS, WISHES, ENDS))
+    most = MOST_GROUP
     floats = (count, count, movable, nets, wishes, count * movable, count * movable, movable,
-              count, count, count, count, ends, ends, 2 * count, 2, nets, wishes, 6)
-    ints = (count, count, nets, wishes, nets, wishes, movable, count * movable, 2 * count, 2)
+              count, count, count, count, ends, ends, most * count, most, nets, wishes, 3 * most)
+    ints = (count, count, nets, wishes, nets, wishes, movable, count * movable, most * count, most,
+            most, count)
     head = np.zeros(STATE_HEADER, dtype=np.int64)
     head[: len(floats)] = np.concatenate(([0], np.cumsum(floats)[:-1]))
     head[AT: AT + len(ints)] = STATE_HEADER + np.concatenate(([0], np.cumsum(ints)[:-1]))

@@ -4,10 +4,16 @@ from __future__ import annotations
 
 from typing import Any
 
+import numpy as np
 import pytest
 
 from layout_engine import load_document
 from layout_engine.arranging.cost import evaluate, missed_musts
+from layout_engine.arranging.pricing import price, refresh
+from layout_engine.arranging.problem import problem_of
+from layout_engine.arranging.running import Run
+from layout_engine.arranging.search import Search
+from layout_engine.arranging.vectors import AT, ON, X, Y
 from tests.layout_engine.arranging.test_arrange import run, small
 
 Json = dict[str, Any]
@@ -53,4 +59,35 @@ def test_an_arrangement_keeps_the_whole_outline_in_the_zone() -> None:
     assert offer.whole
     assert missed_musts(offer.job) == []
 
+ROUND = [[round(25 + 25 * np.cos(a), 3), round(25 + 25 * np.sin(a), 3)]
+         for a in np.linspace(0, 2 * np.pi, 12, endpoint=False)]
+CORNER = [[0, 0], [60, 0], [60, 20], [20, 20], [20, 60], [0, 60]]
 
+
+@pytest.mark.parametrize("shield", [ROUND, CORNER], ids=["round", "corner"])
+@pytest.mark.parametrize("turn", [0, 90, 15])
+def test_distance_to_metal_of_any_shape_costs_the_same_in_search_and_contract(
+    shield: list[list[float]], turn: float,
+) -> None:
+    """At 200 places of an aerial beside a module whose shield is no upright box."""
+    document = small(2, 300)
+    document["types"]["metal"] = document["types"]["module"] | {
+        "outline": [[0, 0], [60, 0], [60, 60], [0, 60]],
+        "shields": [{"outline": shield, "height": [0, 15]}]}
+    document["types"]["module"] |= {"antenna": {"x": 5, "y": 5, "z": 10, "band_mhz": 2400}}
+    document["parts"][1] |= {"type": "metal", "locked": True,
+                             "placement": {"face": "front", "x": 120, "y": 120, "turn": turn}}
+    document["parts"][0]["wishes"] = [
+        {"rule": "away_from_shields", "distance": 150, "must": False, "factor": 3}]
+    job = load_document(document)
+    problem = problem_of(job)
+    made, search = Run(problem, job, frozenset()), Search(problem.puzzle, 1, 1)
+    s, k = search.first_state()
+    k[k[ON]] = 1
+    rng = np.random.default_rng(1)
+    for _ in range(200):
+        k[k[AT]] = rng.choice(problem.puzzle.bodies[0].poses)
+        s[k[X]], s[k[Y]] = np.round(rng.uniform(20, 280, 2), 3)
+        refresh(search.f, search.n, s, k)
+        cost = evaluate(made.job_of((s, k)))
+        assert price(search.f, search.n, s, k) == pytest.approx(cost.cost, abs=0.01)
