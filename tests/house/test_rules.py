@@ -14,7 +14,7 @@ from tests.house.files import ROOT, text, under
 FOLDER = ROOT / "layout_engine" / "checks" / "rules"
 CASES = ROOT / "tests" / "checks" / "cases"
 FILES = [p for p in under("layout_engine/checks/rules", ".py") if p.stem != "__init__"]
-# The rules of the document's reference, placement, wiring, supply, noise, then sizes and heat.
+# The rules of the document's reference: placement, wiring, supply, noise, sizes and heat, routes.
 PUBLISHED = [
     "overlap", "off_plate", "too_deep", "plate_too_big", "no_way_in", "hole_edge", "hole_spacing",
     "hole_under_part", "head_on_board", "no_reach", "terminal_blocked", "service_point_blocked",
@@ -29,6 +29,8 @@ PUBLISHED = [
     "wire_thin", "wire_too_thick_for_terminal", "volts_drop", "bundle_hot", "contact_overloaded",
     "switch_not_for_dc", "fuse_missing", "fuse_over_wire", "fuse_nuisance",
     "fuse_far_from_battery", "fault_not_cleared", "too_hot",
+    "no_corridor", "run_too_full", "wire_near_antenna", "lead_too_short", "length_not_given",
+    "board_tethered", "audio_near_motor_wire",
 ]  # fmt: skip
 
 

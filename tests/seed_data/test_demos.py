@@ -8,8 +8,8 @@ from pathlib import Path
 import pytest
 import shapely
 
-from layout_engine import DocumentError, Job, check, document_bytes, load_document
-from layout_engine.checks.rules import PLACEMENT, SUPPLY
+from layout_engine import DocumentError, Job, check, document_bytes, load_document, route
+from layout_engine.checks.rules import PLACEMENT, ROUTES, SUPPLY
 from webapp.resources import folder
 from webapp.seed import read_demos, read_shelf
 
@@ -149,6 +149,8 @@ def test_the_lighthouse_is_arranged_on_both_faces_without_a_stop() -> None:
     assert {rule for rule in warned if rule in SUPPLY} == {
         "stray_return", "inrush", "charge_drive_interlock", "no_stop_outside",
     }  # fmt: skip
+    assert {rule for rule in warned if rule in ROUTES} <= {"audio_near_motor_wire"}
+    assert all(wire.state == "routed" for wire in route(job))
 
 
 def test_the_tortoise_is_half_done_and_right_so_far() -> None:

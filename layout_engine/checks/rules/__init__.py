@@ -7,7 +7,9 @@ from collections.abc import Callable, Iterator
 from layout_engine.checks.facts import Facts
 from layout_engine.checks.finding import Finding
 from layout_engine.checks.rules import (
+    audio_near_motor_wire,
     battery_overloaded,
+    board_tethered,
     brown_out,
     bundle_hot,
     charge_drive_interlock,
@@ -27,6 +29,9 @@ from layout_engine.checks.rules import (
     hole_spacing,
     hole_under_part,
     inrush,
+    lead_too_short,
+    length_not_given,
+    no_corridor,
     no_reach,
     no_stop_outside,
     no_unplug,
@@ -44,6 +49,7 @@ from layout_engine.checks.rules import (
     receiver_shadowed,
     regeneration_refused,
     return_missing,
+    run_too_full,
     runs_flat,
     service_point_blocked,
     signal_without_return,
@@ -60,6 +66,7 @@ from layout_engine.checks.rules import (
     too_hot,
     volts_drop,
     volts_out_of_range,
+    wire_near_antenna,
     wire_thin,
     wire_too_thick_for_terminal,
     wrong_polarity,
@@ -132,5 +139,15 @@ SIZES: dict[str, Rule] = {
     "fault_not_cleared": fault_not_cleared.find,
     "too_hot": too_hot.find,
 }
-WIRING: dict[str, Rule] = SUPPLY | SIZES
+# What follows from where the wires run, and from the leads that leave the board.
+ROUTES: dict[str, Rule] = {
+    "no_corridor": no_corridor.find,
+    "run_too_full": run_too_full.find,
+    "wire_near_antenna": wire_near_antenna.find,
+    "lead_too_short": lead_too_short.find,
+    "length_not_given": length_not_given.find,
+    "board_tethered": board_tethered.find,
+    "audio_near_motor_wire": audio_near_motor_wire.find,
+}
+WIRING: dict[str, Rule] = SUPPLY | SIZES | ROUTES
 RULES: dict[str, Rule] = PLACEMENT | WIRING
