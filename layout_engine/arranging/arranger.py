@@ -35,6 +35,7 @@ from layout_engine.arranging.reasons import lacking_cm2, why_not_whole
 from layout_engine.arranging.respects import respects_of
 from layout_engine.arranging.running import Run, cleared, progress_of
 from layout_engine.arranging.search import Search
+from layout_engine.arranging.seating import seated
 from layout_engine.arranging.steering import steered
 from layout_engine.arranging.verdict import unavoidable
 from layout_engine.model.job import Job
@@ -122,8 +123,14 @@ def _begun(job: Job, order: Order) -> tuple[Run, Puzzle, int]:
     moving = frozenset(part.id for part in job.parts if _may_move(job, part.id, order.only))
     base = cleared(job, moving)
     given = unavoidable(base, moving)
-    problem = steered(job, base, given, order.only, order.at_most)
-    run = Run(problem, base, given, by_cost=order.character == "shortest")
+    whole = problem_of(job, order.only, order.at_most)
+    problem = steered(whole, job, base, given)
+    if order.character == "shortest" and order.at_most is None:
+        base = seated(problem, base, given)
+        still = frozenset(part.id for part in base.placed)
+        if moving & still:
+            problem = steered(problem_of(base, moving - still), base, base, given)
+    run = Run(problem, base, given, by_cost=order.character == "shortest", whole=whole)
     run.keep(job, moving)
     puzzle = flavoured(problem, order.character)
     plan = "quick" if _is_hopeless(problem, job) else order.plan
@@ -194,7 +201,7 @@ def _offer(run: Run, search: Chains | None, job: Job, order: Order, *, capped: b
     ends = np.array(search.best.ends if search else [])
     ended = ends[np.isfinite(ends)]
     near = int(np.sum(ended <= ended.min() * (1 + NEAR_SHARE))) if len(ended) else 0
-    bound = lower_bound(run.problem, job, crowds=crowds)
+    bound = lower_bound(run.whole or run.problem, job, crowds=crowds)
     return Arrangement(
         job=job, cost=cost.cost, wire_cost=cost.wire_cost, wish_cost=cost.wish_cost,
         bound=min(bound.result, cost.cost), capped=capped, whole=not unplaced,

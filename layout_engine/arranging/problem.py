@@ -66,6 +66,7 @@ class Problem:
         homeless: ids of parts that have no place on any face, each with the reason in words.
         kinds: what the puzzle's classes stand for.
         only: ids of the parts that may move; None: all that are free to.
+        at_most: how far what stands may move, mm; None: anywhere.
     """
 
     job: Job
@@ -74,6 +75,7 @@ class Problem:
     homeless: dict[str, str]
     kinds: tuple[c.Kind, ...] = ()
     only: frozenset[str] | None = None
+    at_most: float | None = None
 
     def placement(self, pose: int, x: float, y: float) -> Placement:
         """The document's placement of a pose with its centre at (x, y)."""
@@ -133,7 +135,7 @@ class _Maker:
         return Body(part.id, tuple(numbers), at, start)
 
     def _join_turns(self, numbers: list[int]) -> None:
-        """Say of each pose which one is a quarter turn on, on the same face."""
+        """Say of each pose which one is a quarter turn on, and which one is it turned over."""
         known = {}
         for number in numbers:
             own = self.poses[number].label
@@ -141,7 +143,9 @@ class _Maker:
             known[own.pose.face, round(own.pose.turn % 360.0, 6)] = number
         for (face, turn), number in known.items():
             after = known.get((face, round((turn + 90.0) % 360.0, 6)))
-            self.poses[number] = replace(self.poses[number], turned=after)
+            other = "back" if face == "front" else "front"
+            over = known.get((other, round(-turn % 360.0, 6) % 360.0))
+            self.poses[number] = replace(self.poses[number], turned=after, mirrored=over)
 
     def _start(self, part: Part, numbers: list[int]) -> tuple[tuple[float, float] | None, int]:
         """Where the part stands now, if it does so in one of its poses."""
@@ -269,7 +273,7 @@ def problem_of(job: Job, only: frozenset[str] | None = None,
     puzzle = Puzzle(job.plate.size, poses, tuple(bodies), movable, need,
                     _nets(job, number), _body_wishes(job, number, movable))
     return Problem(job, puzzle, tuple(b.name for b in bodies[:movable]), maker.homeless,
-                   tuple(maker.kinds), only)
+                   tuple(maker.kinds), only, at_most)
 
 
 def _without_idle(poses: list[Pose], need: Floats) -> tuple[Pose, ...]:

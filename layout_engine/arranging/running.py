@@ -46,6 +46,7 @@ class Run:
         refused: rules for which the checker refused what the search offered.
         ends: price and state of the cheapest ends of starts.
         firsts: what the first offer of each chain cost.
+        whole: the problem without what was decided before the search; None: it is the problem.
         told: the offer that was told of last.
         beaten: offers that were best once, the dearest first.
     """
@@ -61,6 +62,7 @@ class Run:
     refused: set[str] = field(default_factory=set)
     ends: list[tuple[float, State]] = field(default_factory=list)
     firsts: dict[int, float] = field(default_factory=dict)
+    whole: Problem | None = None
     told: Offer | None = None
     beaten: list[Offer] = field(default_factory=list)
 

@@ -20,18 +20,15 @@ PROBE_WORK = 3_000_000  # of a short search: a tenth of a second
 TRIED = 5  # passages, the roomiest
 
 
-def steered(job: Job, base: Job, given: Given, only: frozenset[str] | None,
-            at_most: float | None) -> Problem:
-    """The problem of a job.
+def steered(free: Problem, job: Job, base: Job, given: Given) -> Problem:
+    """The problem, with a passage if it needs one.
 
     Args:
-        job: the job.
+        free: the problem without one.
+        job: its job.
         base: the same with everything that may move in the tray.
         given: stops that no place can avoid.
-        only: as of `problem_of`.
-        at_most: as of `problem_of`.
     """
-    free = problem_of(job, only, at_most)
     if not free.puzzle.movable or not needs_one(job):
         return free
     cost, refused = _probed(free, base, given)
@@ -39,7 +36,7 @@ def steered(job: Job, base: Job, given: Given, only: frozenset[str] | None,
         return free
     best, cheapest = free, inf
     for passage in passages(job)[:TRIED]:
-        problem = problem_of(job, only, at_most, passage=passage)
+        problem = problem_of(job, free.only, free.at_most, passage=passage)
         if set(problem.homeless) <= set(free.homeless):
             cost, _ = _probed(problem, base, given)
             if cost < cheapest or best is free:

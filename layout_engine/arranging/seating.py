@@ -1,0 +1,135 @@
+"""Seating: modules put where all their holes are drilled already, before the search for the rest.
+
+A plate that was drilled before saves work where a module's holes fall into those that are there.
+The search cannot find such a place by itself: to it a hole that is there is one to keep away from.
+So the places are listed, one a module is taken greedily, and a short search of the rest tells what
+they cost beside a short search of all; where that is too much, the module that stands farthest from
+where it would be cheapest is let go. Deterministic, so that each process decides alike.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from math import hypot, inf
+
+import numpy as np
+
+from layout_engine.arranging.footprints import Posed
+from layout_engine.arranging.problem import Problem, problem_of
+from layout_engine.arranging.running import Run
+from layout_engine.arranging.search import Search
+from layout_engine.arranging.vectors import Floats
+from layout_engine.arranging.verdict import Given, is_allowed
+from layout_engine.geometry.frames import EPS_MM
+from layout_engine.model.job import Job
+from layout_engine.model.part import Placement
+
+SEAT_SHARE, MOST_SHARE = 0.01, 0.05  # of the cost: what each seat may cost, and all together
+SEATING_WORK = 8_000_000  # of a short search
+LET_GO = 4  # times that a module is let go
+NEARLY_MM = 0.005  # by which ground may be missed that the checker looks at again
+
+
+@dataclass(frozen=True, slots=True)
+class Seat:
+    """A place at which every hole of a module is one that is there."""
+
+    part: str
+    place: Placement
+    x: float
+    y: float
+
+
+def seated(problem: Problem, base: Job, given: Given) -> Job:
+    """The base with modules on seats that cost little; the base itself where there are none.
+
+    Args:
+        problem: the whole problem.
+        base: the job with everything that may move in the tray.
+        given: stops that no place can avoid.
+    """
+    seats = list(_seats(problem))
+    if not seats:
+        return base
+    free, cheapest = _found(problem, base, given)
+    if free is None:
+        return base
+    taken = _greedy(seats, free, base, given)
+    for _ in range(LET_GO):
+        if not taken:
+            break
+        there = base.with_places({seat.part: seat.place for seat in taken})
+        rest = frozenset(problem.movable) - {seat.part for seat in taken}
+        cost = _found(problem_of(there, rest), there, given)[1]
+        if cost <= cheapest * (1 + min(SEAT_SHARE * len(taken), MOST_SHARE)):
+            return there
+        taken.remove(max(taken, key=lambda seat: _way(seat, free)))
+    return base
+
+
+def _found(problem: Problem, base: Job, given: Given) -> tuple[Job | None, float]:
+    """What a short search finds, and its cost."""
+    run = Run(problem, base, given)
+    if not problem.puzzle.movable:
+        run.keep(base, frozenset())
+    else:
+        for _ in Search(problem.puzzle, 1, SEATING_WORK, judge=run.judge).steps():
+            pass
+    return run.best, run.cost.cost if run.cost else inf
+
+
+def _seats(problem: Problem) -> Iterator[Seat]:
+    old = problem.job.plate.existing_holes
+    holes = np.array([(hole.x, hole.y, hole.diameter) for hole in old]).reshape(-1, 3)
+    for body in problem.puzzle.bodies[: problem.puzzle.movable] if old else ():
+        known: set[tuple[int, float, float]] = set()
+        for number in body.poses:
+            pose = problem.puzzle.poses[number]
+            own = pose.label
+            assert isinstance(own, Posed)
+            for x, y in _fits(own, holes):
+                key = number, round(x, 3), round(y, 3)
+                on_ground = all(a * x + b * y <= c + NEARLY_MM for a, b, c in pose.planes)
+                if key not in known and on_ground:
+                    known.add(key)
+                    yield Seat(body.name, problem.placement(number, x, y), x, y)
+
+
+def _fits(own: Posed, holes: Floats) -> Iterator[tuple[float, float]]:
+    """Centres of a pose at which each of its holes lies within the slack of one that is there."""
+    if not own.holes:
+        return
+    spots = np.array([spot.mean(axis=0) for spot, _ in own.holes])
+    wide = np.array([diameter for _, diameter in own.holes])
+    slack = (holes[None, :, 2] - wide[:, None]) / 2  # of each hole of the module in each there is
+    for first in np.flatnonzero(slack[0] >= -EPS_MM):
+        centre = holes[first, :2] - spots[0]
+        off = holes[None, :, :2] - (centre + spots)[:, None]
+        apart = np.where(slack >= -EPS_MM, np.hypot(off[..., 0], off[..., 1]), inf)
+        nearest = np.argmin(apart, axis=1)
+        own_off = off[np.arange(len(spots)), nearest]
+        shift = own_off.mean(axis=0)
+        left = np.hypot(*(own_off - shift).T)
+        if np.all(left <= slack[np.arange(len(spots)), nearest] + EPS_MM):
+            yield float(centre[0] + shift[0]), float(centre[1] + shift[1])
+
+
+def _greedy(seats: list[Seat], free: Job, base: Job, given: Given) -> list[Seat]:
+    """One seat a module, the nearest to where it stands in a cheap layout first."""
+    taken: list[Seat] = []
+    for seat in sorted(seats, key=lambda seat: _way(seat, free)):
+        if all(seat.part != other.part for other in taken):
+            places = {other.part: other.place for other in (*taken, seat)}
+            if is_allowed(base.with_places(places), given):
+                taken.append(seat)
+    return taken
+
+
+def _way(seat: Seat, free: Job) -> float:
+    """How far a seat is from where its module stands in a cheap layout, mm; behind: farther."""
+    place = free.part(seat.part).placement
+    if place is None:
+        return inf
+    other = 0.0 if place.face == seat.place.face else max(free.plate.size)
+    return hypot(place.x - seat.place.x, place.y - seat.place.y) + other
