@@ -19,7 +19,7 @@ from layout_engine.model.part_type import Fixing, RoundCutOut
 from layout_engine.model.plate import ExistingHole, Face, Mount
 from layout_engine.sheets.cut_outs import CutOut, lettered, part_cut_outs
 from layout_engine.sheets.drills import Drill, cut_out_drill, fixing_drill, mount_drill
-from layout_engine.sheets.wire_holes import wire_holes
+from layout_engine.sheets.wire_holes import Foot, tie_feet, wire_holes
 from layout_engine.tables.fasteners import head_diameter, hole_play, medium_hole, thread
 from layout_engine.wiring import Routing
 
@@ -75,12 +75,16 @@ class Hole:
 
 @dataclass(frozen=True, slots=True)
 class BoardHoles:
-    """All holes of a board: to be drilled, to be cut, in the plate already and not needed."""
+    """All holes of a board: to be drilled, to be cut, in the plate already and not needed.
+
+    feet: for ties, stuck on and not drilled, so that a template shows where they go.
+    """
 
     holes: tuple[Hole, ...]
     cut_outs: tuple[CutOut, ...]
     unused: tuple[ExistingHole, ...]
     warnings: tuple[str, ...]
+    feet: tuple[Foot, ...] = ()
 
     @property
     def new(self) -> tuple[Hole, ...]:
@@ -101,7 +105,8 @@ def board_holes(job: Job, routing: Routing | None = None) -> BoardHoles:
     unused = tuple(old for old in job.plate.existing_holes
                    if not any(_takes(hole, old) for hole in holes))
     cuts = (cut for part in job.placed for cut in part_cut_outs(part, job.type_of(part)))
-    return BoardHoles(holes, lettered(cuts), unused, tuple(_warnings(holes, unused)))
+    feet = () if routing is None else tie_feet(routing)
+    return BoardHoles(holes, lettered(cuts), unused, tuple(_warnings(holes, unused)), feet)
 
 
 def drills_used(board: BoardHoles) -> dict[float, tuple[Hole, ...]]:

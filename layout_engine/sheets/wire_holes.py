@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from typing import Literal
 
 from layout_engine.model.plate import Face
+from layout_engine.tables.dressing import TIE_FOOT
 from layout_engine.wiring import Routing, TiePoint
 
 TIE_THREAD = "M3"  # of a mount that is screwed down, and of a clamp
@@ -25,6 +26,29 @@ class WireHole:
     of: str
     face: Face
     thread: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Foot:
+    """Where a foot for a tie is stuck on: nothing is drilled there. x, y: its middle [mm]."""
+
+    id: str
+    x: float
+    y: float
+    face: Face
+
+    @property
+    def outline(self) -> tuple[tuple[float, float], ...]:
+        """Its square on the plate, mm."""
+        half = TIE_FOOT.value / 2
+        return tuple((self.x + a * half, self.y + b * half)
+                     for a, b in ((-1, -1), (1, -1), (1, 1), (-1, 1)))
+
+
+def tie_feet(routing: Routing) -> tuple[Foot, ...]:
+    """The feet that are stuck on."""
+    return tuple(Foot(tie.id, tie.x, tie.y, tie.face) for tie in routing.ties
+                 if tie.kind == "foot")
 
 
 def wire_holes(routing: Routing) -> Iterator[WireHole]:

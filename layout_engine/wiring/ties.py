@@ -59,7 +59,8 @@ def tie_points(site: Site, runs: Sequence[Run], passes: Sequence[PassThrough] = 
             spot = _at(run, wanted)
             if any(hypot(spot.x - x, spot.y - y) < near for x, y in taken[run.face]):
                 continue
-            tie = _first_that_fits(site, run, wanted, drilled)
+            feet = [(one.x, one.y) for one in found if one.kind == "foot"]
+            tie = _first_that_fits(site, run, wanted, drilled, feet)
             if tie is not None:
                 drilled += tie.holes
                 taken[run.face].append((tie.x, tie.y))
@@ -97,8 +98,8 @@ def _at(run: Run, along: float) -> _Spot:
     raise ValueError(f"run {run.id} has no leg")
 
 
-def _first_that_fits(site: Site, run: Run, wanted: float, drilled: Sequence[Hole]
-                     ) -> TiePoint | None:
+def _first_that_fits(site: Site, run: Run, wanted: float, drilled: Sequence[Hole],
+                     feet: Sequence[tuple[float, float]]) -> TiePoint | None:
     metal = plate_material(site.job.plate.material).conducts
     kinds: tuple[TieKind, ...] = ("screw", "foot") if metal else ("slots", "screw", "foot")
     for kind in kinds:
@@ -108,7 +109,8 @@ def _first_that_fits(site: Site, run: Run, wanted: float, drilled: Sequence[Hole
                 continue
             spot = _at(run, along)
             holes = _holes(run, spot, kind)
-            if _fits(site, run, spot, kind, holes, drilled):
+            free = all(_off_foot(hole, foot) for hole in holes for foot in feet)
+            if free and _fits(site, run, spot, kind, holes, drilled):
                 return TiePoint("", round(spot.x, 3), round(spot.y, 3), run.face, run.id, kind,
                                 round(along, 3), run.diameter, holes)
     return None
@@ -139,12 +141,29 @@ def _fits(site: Site, run: Run, spot: _Spot, kind: TieKind,
           holes: tuple[Hole, ...], drilled: Sequence[Hole]) -> bool:
     """Whether a tie of that kind has its ground: free of parts of both faces where drilled."""
     own = site.view.face(run.face)
-    here = site.view.points(np.array([[spot.x, spot.y]]))
     if kind == "foot":
-        return _room(site, own, here) >= TIE_FOOT.value / 2
+        return _foot_fits(site, own, spot, drilled)
     return may_be_drilled(
         site, holes, TIE_SCREW_HEAD.value / 2 if kind == "screw" else TIE_SLOT_WIDTH.value,
         drilled)
+
+
+def _foot_fits(site: Site, face: int, spot: _Spot, drilled: Sequence[Hole]) -> bool:
+    """Whether a square foot lies on free ground of its face: under no part, on no hole."""
+    half = TIE_FOOT.value / 2
+    if not all(_off_foot(hole, (spot.x, spot.y)) for hole in drilled):
+        return False
+    square = site.view.points(np.array([
+        (spot.x + a * half, spot.y + b * half) for a in (-1, 0, 1) for b in (-1, 0, 1)]))
+    shapes = [shape for shape, _ in site.under[face]]
+    return _room(site, face, square[4:5]) >= half and not bool(
+        np.any(rests_on(shapes, square) >= 0))
+
+
+def _off_foot(hole: Hole, foot: tuple[float, float]) -> bool:
+    """Whether a hole lies beside the square of a foot; the foot may stand on either face."""
+    x, y, wide = hole
+    return max(abs(x - foot[0]), abs(y - foot[1])) >= TIE_FOOT.value / 2 + wide / 2
 
 
 def may_be_drilled(site: Site, holes: Sequence[Hole], radius: float,

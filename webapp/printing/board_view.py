@@ -79,6 +79,12 @@ class BoardView:
         return self.points([(float(x), float(y)) for x, y in outline])
 
     @cached_property
+    def feet(self) -> tuple[tuple[str, Points], ...]:
+        """Squares of the feet that are stuck on this face, with the ids of their ties."""
+        return tuple((foot.id, self.points(foot.outline)) for foot in self.board.feet
+                     if foot.face == self.face)
+
+    @cached_property
     def outlines(self) -> tuple[Points, ...]:
         """Outlines of the placed parts in the view, in their order."""
         return tuple(self.module(part) for part in self.job.placed)
@@ -87,6 +93,7 @@ class BoardView:
         """Everything but lettering, from below."""
         return (
             *self._modules("other"), *self._modules("own"), *self._cut_outs(),
+            *(polygon(square, "fine") for _, square in self.feet),
             Group(tuple(i for old in self.board.unused for i in self._existing(old)), "existing"),
             *(i for hole in self.board.holes for i in self._hole(hole)), *plate_items(self),
         )
@@ -137,6 +144,9 @@ class BoardView:
                        (diameter(old.diameter), "not used"))
         for cut in self.board.cut_outs:
             yield self._cut_out_spot(cut)
+        for name, square in self.feet:
+            (left, bottom), (right, top) = square[0], square[2]
+            yield Spot((left + right) / 2, (bottom + top) / 2, -5.0, (name, "foot"))
 
     def _cut_out_spot(self, cut: CutOut) -> Spot:
         left, bottom, right, top = cut.box
@@ -160,6 +170,8 @@ class BoardView:
             ground.add_ring(outline)
         for cut in self.board.cut_outs:
             ground.add_ring(self.points(cut.outline))
+        for _, square in self.feet:
+            ground.add_ring(square)
         ground.add_box(datum_box(self))
         near = window.grown(CROSS_BEYOND_MM)
         seen = (c for c in self.circles() if near.grown(c[2]).meets(Box(c[0], c[1], c[0], c[1])))

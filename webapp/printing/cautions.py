@@ -70,6 +70,9 @@ def board_notes(board: BoardHoles) -> Iterator[str]:
         count = len(board.unused)
         yield (f"{count} hole{'s' * (count > 1)} drawn grey, in the plate already, "
                f"{'are' if count > 1 else 'is'} not used.")
+    if board.feet:
+        yield ("Squares with a T are feet for cable ties, stuck on the face that shows them: not "
+               "drilled.")
     yield from board.warnings
     for cut in board.cut_outs:
         yield f"Cut-out {cut.id}, {cut.for_}: {cut.words}."

@@ -7,6 +7,7 @@ from math import hypot
 from typing import Any
 
 import pytest
+import shapely
 
 from layout_engine import Job, load_document
 from layout_engine.sheets.holes import Hole, board_holes
@@ -149,3 +150,23 @@ def _corners(job: Job, part_id: str) -> list[tuple[float, float]]:
     side = -1 if place.face == "back" else 1
     return [(c * side * x - s * y + place.x, s * side * x + c * y + place.y)
             for x, y in job.type_of(part_id).outline]
+
+
+@pytest.mark.parametrize("name", ["rolling_lighthouse", "parade_tortoise"])
+def test_a_foot_is_stuck_under_no_module_of_its_face_and_over_no_hole(name: str) -> None:
+    job, routing = routed(demo(name))
+    board_of = board_holes(job, routing)
+    assert len(board_of.feet) == sum(tie.kind == "foot" for tie in routing.ties)
+    for foot in board_of.feet:
+        for hole in board_of.holes:
+            if hole.kind in ("tie", "grommet"):
+                off = max(abs(hole.x - foot.x), abs(hole.y - foot.y))
+                assert off >= 10 + hole.wanted / 2 - 1e-6, (foot, hole)
+        for part in job.placed:
+            assert part.placement is not None
+            if part.placement.face != foot.face or part.placement.turn % 90:
+                continue
+            xs, ys = zip(*_corners(job, part.id), strict=True)
+            square = shapely.box(foot.x - 10, foot.y - 10, foot.x + 10, foot.y + 10)
+            outline = shapely.Polygon(list(zip(xs, ys, strict=True)))
+            assert square.intersection(outline).area < 1e-6, (foot, part.id)
