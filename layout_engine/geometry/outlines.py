@@ -49,3 +49,12 @@ def bounds(points: Outline) -> tuple[float, float, float, float]:
     xs = [p[0] for p in points]
     ys = [p[1] for p in points]
     return min(xs), min(ys), max(xs), max(ys)
+
+
+def simplified(points: Outline, tolerance: float) -> list[Point]:
+    """An outline with fewer corners, nowhere farther than a tolerance, mm, from it; for pictures.
+
+    Douglas and Peucker, The Canadian Cartographer 10, 1973; it stays simple.
+    """
+    plain = shapely.Polygon(points).simplify(tolerance)
+    return [(float(x), float(y)) for x, y in shapely.get_coordinates(plain)[:-1]]

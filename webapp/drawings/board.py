@@ -7,13 +7,12 @@ corner on the right. Through: from the front, the far face in hidden lines.
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 
 from layout_engine.arranging.cost import exit_of
-from layout_engine.geometry.outlines import bounds
+from layout_engine.geometry.outlines import bounds, simplified
 from layout_engine.model.job import Job
 from layout_engine.model.part import Part
-from layout_engine.model.part_type import PartType
 from layout_engine.model.plate import Mount
 from webapp.drawings.board_module import BoardModule
 from webapp.drawings.module import crossed_circle, module_drawing
@@ -35,6 +34,7 @@ TICKS_PX = {50: 8.0, 10: 5.0, 5: 2.5}
 LAST_FIGURE_MM = 12.0  # the full length gets a figure when it is farther from the last
 USUAL_PX = (640.0, 620.0)  # what a board takes on the Layout page; gives the size of px margins
 THUMB_EDGE = 0.03
+THUMB_DETAIL = 0.002  # of the longer side: half a pixel of the small picture
 
 part_drawing = module_drawing
 
@@ -74,9 +74,11 @@ def thumbnail(job: Job) -> Drawing:
     seen = Seen("through", width, height)
     edge = max(width, height) * THUMB_EDGE
     shown = sorted(job.placed, key=lambda p: p.placement is not None and p.placement.face != "back")
+    outlines = {name: simplified(job.types[name].outline, max(width, height) * THUMB_DETAIL)
+                for name in {part.type for part in shown}}
     items: tuple[Item, ...] = (
         plate_path(job, seen),
-        *(_silhouette(job.type_of(part), seen.stand(part.placement), part.placement.face)
+        *(_silhouette(outlines[part.type], seen.stand(part.placement), part.placement.face)
           for part in shown if part.placement is not None),
     )
     return Drawing(-edge, -edge, width + 2 * edge, height + 2 * edge, items, f"Board of {job.name}")
@@ -90,9 +92,9 @@ def plate_path(job: Job, seen: Seen) -> Path:
     return Path((*edge.commands, *holes), "edge", "plate")
 
 
-def _silhouette(kind: PartType, stand: Stand, face: str) -> Group:
+def _silhouette(own: Sequence[tuple[float, float]], stand: Stand, face: str) -> Group:
     far = face == "back"
-    outline = polygon(stand.offsets(kind.outline), "hidden" if far else "thin",
+    outline = polygon(stand.offsets(own), "hidden" if far else "thin",
                       "none" if far else "part")
     return Group((outline,), transform=(0.0, False, stand.x, stand.y))
 

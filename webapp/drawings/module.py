@@ -40,6 +40,7 @@ TERMINAL_MM = 3.1
 SHIELD_INSET_MM = 1.0
 FINS = 14
 CORNER_MM = 1.0
+MOST_ROUNDED = 100  # corners of an outline; one of more is drawn as it is, in a third of the text
 MARK_OFF_MM = 1.2  # between a terminal and its printed mark
 SLANT = 0.5  # cosine under which a wire counts as leaving up or down
 ROOM_HALF_MM = 5.0  # the contract's strip along a terminal's wire, each side
@@ -62,7 +63,8 @@ def module_items(kind: PartType) -> tuple[Item, ...]:
         Group(tuple(polygon(tuple(z.outline), "fine", "keep_free") for z in kind.keep_outs),
               "keep_free"),
         Group(tuple(_room(t, kind.outline) for t in kind.terminals if t.room), "rooms"),
-        polygon(tuple(kind.outline), "outline", "part", radius=CORNER_MM),
+        polygon(tuple(kind.outline), "outline", "part",
+                radius=CORNER_MM if len(kind.outline) <= MOST_ROUNDED else 0.0),
         Group(tuple(polygon(tuple(b.outline), "hidden") for b in kind.behind), "behind"),
         Group(tuple(i for s in kind.shields for i in _shield(tuple(s.outline))), "shields"),
         *(_sink(kind.heat) if kind.heat else ()),
