@@ -13,7 +13,7 @@ from math import floor
 
 CELL_MM = 8.0
 ROOM_STEP_MM = 5.0
-CLEAR_MM = 0.35  # kept between lettering and strokes: half a wide line and a hair of white
+CLEAR_MM = 0.6  # between lettering and the middle of strokes: half a plate edge and a hair of white
 COST_OUTSIDE, COST_BOX, COST_STROKE = 1000.0, 100.0, 10.0
 
 Segment = tuple[float, float, float, float]
