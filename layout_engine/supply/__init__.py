@@ -12,6 +12,7 @@
     grounds.py      what voltages are counted from
     joined.py       pieces of metal, what feeds what; ranges.py which volts a module stands;
                     speakers.py what hangs on an amplifier; ways.py the way of least resistance
+    basis.py        whether a part's values were measured or guessed
     worked.py       how each figure follows; the feed of an element, out and back
     battery.py      run time, charging time, inrush
     sag.py          what the pack loses inside, lowest voltage of control while motors are held fast

@@ -10,6 +10,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from layout_engine.model.part_type import Battery
+from layout_engine.supply.basis import marked
 from layout_engine.supply.battery import charging_time
 from layout_engine.supply.cases import pack_volts
 from layout_engine.supply.elements import Element
@@ -62,7 +63,8 @@ def chargings(study: Study) -> tuple[Charging, ...]:
 
 
 def _charging(study: Study, e: Element) -> Charging:
-    battery = study.job.type_of(e.part).battery
+    kind = study.job.type_of(e.part)
+    battery = kind.battery
     assert battery is not None
     chargers, rated = _chargers(study, e)
     gives = sum(rated) if rated and len(rated) == len(chargers) else None
@@ -70,7 +72,8 @@ def _charging(study: Study, e: Element) -> Charging:
     idle = max(0.0, study.battery_amps("idle").get(e.part, 0.0))
     return Charging(
         e.part, chargers, gives, battery.max_charge_amps,
-        _hours(battery, amps, 0.0), _hours(battery, amps, idle), _full(battery),
+        marked(kind, _hours(battery, amps, 0.0)), marked(kind, _hours(battery, amps, idle)),
+        marked(kind, _full(battery)),
         _least(study, e),
     )  # fmt: skip
 

@@ -5,11 +5,12 @@ The bridges' diodes pass a motor's EMF to the rail whether the main switch is on
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from math import inf
 
 from layout_engine.model.job import Job
 from layout_engine.model.part_type import Motor, PartType
+from layout_engine.supply.basis import marked
 from layout_engine.supply.cases import pack_volts
 from layout_engine.supply.elements import Element
 from layout_engine.supply.joined import motors_of_drive
@@ -80,8 +81,16 @@ def pushed(study: Study) -> list[Pushed]:
         for e in motors_of_drive(study.network, out):
             motor = job.type_of(e.part).motor
             if motor is not None and free_speed_kmh(motor) > 0 and motor.volts > 0:
-                found.append(_pushed(study, off, out, e, motor))
+                found.append(_told(job.type_of(e.part), _pushed(study, off, out, e, motor)))
     return found
+
+
+def _told(kind: PartType, found: Pushed) -> Pushed:
+    """With the motor's values marked as measured or guessed."""
+    return replace(
+        found, emf=marked(kind, found.emf), rail_off=marked(kind, found.rail_off),
+        safe_speed=marked(kind, found.safe_speed), braking=marked(kind, found.braking),
+    )  # fmt: skip
 
 
 def _switched(network: Network) -> list[str]:

@@ -6,11 +6,12 @@ drawn on the flat, up the ramp and when stalled stands apart.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from math import pi
 
 from layout_engine.model.job import Job, Machine
 from layout_engine.model.part_type import Motor
+from layout_engine.supply.basis import marked
 from layout_engine.supply.state import Figure
 from layout_engine.tables.motion import (
     DRIVE_SOURCE,
@@ -70,14 +71,14 @@ def turning_currents(job: Job) -> dict[str, Turning]:
         given = (Given("I0", "free current", figures.free_amps, "A", "part type"),
                  Given("Is", "stall current", figures.stall_amps, "A", "part type"))  # fmt: skip
         best, strong = figures.best_amps, figures.strongest_amps
-        found[part.id] = Turning(
-            part.id,
+        told = (
             Figure(best, "A", Working("I = sqrt(I0 Is), best efficiency", given, best, "A",
                                       MOTOR_SOURCE, figures.stall_amps, "stall current")),
             Figure(strong, "A", Working("I = (I0 + Is) / 2, half the free speed", given, strong,
                                         "A", MOTOR_SOURCE, figures.stall_amps, "stall current")),
             stalled(motor, figures),
         )  # fmt: skip
+        found[part.id] = Turning(part.id, *(marked(job.type_of(part), one) for one in told))
     return found
 
 
@@ -112,7 +113,12 @@ def running_currents(job: Job) -> dict[str, Running]:
     for part_id, motor in motors.items():
         figures = motor_figures(motor)
         if figures is not None and figures.ke > 0:
-            found[part_id] = _running(part_id, machine, motor, figures, len(motors))
+            runs = _running(part_id, machine, motor, figures, len(motors))
+            kind = job.type_of(job.part(part_id))
+            found[part_id] = replace(
+                runs, flat=marked(kind, runs.flat), ramp=marked(kind, runs.ramp),
+                stalled=marked(kind, runs.stalled), top_speed=marked(kind, runs.top_speed),
+            )  # fmt: skip
     return found
 
 

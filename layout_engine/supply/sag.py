@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 
+from layout_engine.supply.basis import marked
 from layout_engine.supply.elements import Element
 from layout_engine.supply.joined import fed_elements
 from layout_engine.supply.ranges import DEAD_VOLTS, volts_range
@@ -82,14 +83,12 @@ def _sag(study: Study, n: int, row: int, case: str, pack: Pack) -> Sag:
               "part type" if battery.ohms > 0 else
               "guess, order of magnitude by chemistry, cells and Ah"),
     )  # fmt: skip
-    lost = e.ohms * amps
-    return Sag(
-        e.part, case, pack, amps, Figure(lost, "V", Working("dV = I Rb", given, lost, "V", "Ohm")),
-        Figure(emf - lost, "V", Working("V = Vo - I Rb", (
-            Given("Vo", f"at rest, {pack} pack", emf, "V", "part type, or chemistry and cells"),
-            *given,
-        ), emf - lost, "V", "Ohm")),
-    )  # fmt: skip
+    lost, kind = e.ohms * amps, study.job.type_of(e.part)
+    sag = Figure(lost, "V", Working("dV = I Rb", given, lost, "V", "Ohm"))
+    left = Figure(emf - lost, "V", Working("V = Vo - I Rb", (
+        Given("Vo", f"at rest, {pack} pack", emf, "V", "part type: volts, or cells"), *given,
+    ), emf - lost, "V", "Ohm"))  # fmt: skip
+    return Sag(e.part, case, pack, amps, marked(kind, sag), marked(kind, left))
 
 
 def lowest_at_stall(study: Study) -> dict[str, Lowest]:

@@ -10,6 +10,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from layout_engine.model.job import Job
+from layout_engine.supply.basis import marked
 from layout_engine.supply.battery import mixed_run_time, run_time
 from layout_engine.supply.cases import (
     PACKS,
@@ -317,7 +318,7 @@ class Study:
     def case_run_time(self, case: str, pack: Pack = "nominal") -> Figure:
         """Minutes until the first battery is empty at this case alone."""
         return _shortest([
-            run_time(battery, amps)
+            marked(self.job.type_of(part), run_time(battery, amps))
             for part, amps in self.battery_amps(case, pack).items()
             if (battery := self.job.type_of(part).battery) is not None
         ])

@@ -151,3 +151,21 @@ def test_a_floating_terminal_has_no_working() -> None:
     assert node_working(Study(board), "bar.t", "idle") is None
     with pytest.raises(KeyError):
         node_working(Study(board), "bar.none", "idle")
+
+
+@pytest.mark.parametrize(("basis", "source", "is_guess"), [
+    ("guess", "guess, part type", True), ("data_sheet", "part type, data sheet", False),
+])  # fmt: skip
+def test_a_figure_says_what_of_it_was_guessed(basis: str, source: str, is_guess: bool) -> None:
+    pack = battery(12, 0.1)
+    pack["basis"]["electrical"] = basis
+    board = job({"pack": pack, "lamp": load(2, (8, 15))},
+                ["pack.plus lamp.plus", "pack.minus lamp.minus"])  # fmt: skip
+    study = Study(board)
+    sag = next(s for s in sags(study) if s.case == "typical")
+    assert sag.volts.working is not None
+    inner = next(given for given in sag.volts.working.given if given.symbol == "Rb")
+    assert (inner.source, inner.is_guess) == (source, is_guess)
+    lasts = study.case_run_time("typical").working
+    assert lasts is not None
+    assert {given.is_guess for given in lasts.given if given.symbol == "C"} == {is_guess}
