@@ -22,7 +22,7 @@ const SIDES = /** @type {Side[]} */ (["right", "down", "left", "up"]);
  * @param {import("./drawn_ground.js").Ground} ground @returns {(Spot | null)[]}
  */
 export function placeMarks(marks, radius, ground) {
-  const taken = [...ground.boxes];
+  const taken = [];
   const found = new Map();
   const take = (/** @type {Mark} */ mark, /** @type {Spot | null} */ spot) => {
     found.set(mark, spot);
@@ -70,21 +70,22 @@ function spotAt({ x, y, width, height }, side, off, turned) {
 }
 
 /** @param {Spot} spot @param {Mark} mark @param {import("./drawn_ground.js").Ground} ground @param {import("./drawn_ground.js").Box[]} taken */
-function isClear({ box, side, turned }, mark, { outline, discs, strokes }, taken) {
+function isClear({ box, side, turned }, mark, { outline, discs, strokes, boxes }, taken) {
   const ink = inked(box, turned);
   const isBeside = SIDES.indexOf(side) % 2 !== SIDES.indexOf(mark.inward) % 2;
   const free = isBeside ? OTHERS : 1;
   const wide = { left: box.left - APART, right: box.right + APART, top: box.top, bottom: box.bottom };
   return within(outline, (box.left + box.right) / 2, (box.top + box.bottom) / 2)
     && !taken.some((other) => meet(wide, other))
+    && !boxes.some((name) => meet(inked(box, turned, 0), name))
     && !discs.some((disc) => !isOwn(disc, mark) && meetsDisc(box, { ...disc, r: disc.r + free }))
     && !strokes.some((stroke) => !isOwnSlot(stroke, mark) && meetsStroke(ink, stroke));
 }
 
 /** The part of a line's box that its letters take, and a little more. @param {import("./drawn_ground.js").Box} box @param {boolean} turned */
-function inked({ left, right, top, bottom }, turned) {
+function inked({ left, right, top, bottom }, turned, clear = CLEAR) {
   const cut = ((turned ? right - left : bottom - top) * (1 - INK)) / 2;
-  const [dx, dy] = turned ? [cut - CLEAR, -CLEAR] : [-CLEAR, cut - CLEAR];
+  const [dx, dy] = turned ? [cut - clear, -clear] : [-clear, cut - clear];
   return { left: left + dx, right: right - dx, top: top + dy, bottom: bottom - dy };
 }
 

@@ -29,13 +29,15 @@ GRID = 9
 def name_rooms(kind: PartType, stand: Stand) -> tuple[Box, ...]:
     """Where on a module its name may stand, round its origin as seen, the best first.
 
-    On clear ground; wholly on its sink; wholly within a cut-out; over a sink's edge; over printed
-    marks, which the page then sets elsewhere. Never over a hole or a terminal.
+    On clear ground; wholly on its sink; wholly within a cut-out; over a sink's edge; over the sign
+    of a point to reach; over printed marks, which the page then sets elsewhere. Never over a hole
+    or a terminal.
     """
     outline = stand.offsets(kind.outline)
     cuts = tuple(_cut(cut, stand) for cut in kind.through)
     holes = (*_taken(kind, stand), *cuts)
-    marks = tuple(_marks(kind, stand))
+    printed = tuple(_printed(kind, stand))
+    marks = (*_points(kind, stand), *printed)
     sink = kind.heat.sink if kind.heat else None
     fins = () if sink is None else (stand.offsets(sink),)
     rooms = [
@@ -43,7 +45,8 @@ def name_rooms(kind: PartType, stand: Stand) -> tuple[Box, ...]:
         *(room for fin in fins for room in _bests(fin, (*holes, *marks))),
         *(room for cut in kind.through
           for room in _bests(_inside(cut, stand), (*_taken(kind, stand), *marks))),
-        *_bests(outline, (*holes, *marks)), *_bests(outline, holes),
+        *_bests(outline, (*holes, *marks)), *_bests(outline, (*holes, *printed)),
+        *_bests(outline, holes),
     ]
     return tuple(dict.fromkeys(rooms))
 
@@ -67,12 +70,14 @@ def _taken(kind: PartType, stand: Stand) -> Iterator[Box]:
         yield _square(*stand.offset(kind.antenna.x, kind.antenna.y), AERIAL_FREE_MM)
 
 
-def _marks(kind: PartType, stand: Stand) -> Iterator[Box]:
-    """What a name leaves clear where it can: printed marks, on the inner side of their terminals,
-    and the signs of points to reach.
-    """
+def _points(kind: PartType, stand: Stand) -> Iterator[Box]:
+    """The signs of points to reach, which a name leaves clear where it can."""
     for point in kind.service:
         yield _square(*stand.offset(point.x, point.y), TERMINAL_FREE_MM)
+
+
+def _printed(kind: PartType, stand: Stand) -> Iterator[Box]:
+    """Printed marks, on the inner side of their terminals; left clear where that can be."""
     for t in kind.terminals:
         if t.mark:
             x, y = stand.offset(t.x, t.y)
