@@ -48,7 +48,7 @@ class Arrangement:
         bound: no allowed arrangement costs less; proven.
         capped: whether the clock, or the person, cut the plan short.
         whole: whether everything that was to be arranged has its place.
-        reason: why not, in words; "" where it has.
+        reason: why not, in words, and which musts are missed by what stays; "" for neither.
         unplaced: ids of the parts that were left in the tray.
         plan: the plan that the time picked.
         seed: of the random numbers.

@@ -31,7 +31,7 @@ from layout_engine.arranging.details import NEAR_SHARE, details_of
 from layout_engine.arranging.partial import partial
 from layout_engine.arranging.problem import Problem, problem_of
 from layout_engine.arranging.puzzle import Puzzle
-from layout_engine.arranging.reasons import lacking_cm2, why_not_whole
+from layout_engine.arranging.reasons import lacking_cm2, musts_missed, why_not_whole
 from layout_engine.arranging.respects import respects_of
 from layout_engine.arranging.running import Run, cleared, progress_of
 from layout_engine.arranging.search import Search
@@ -140,7 +140,8 @@ def _begun(job: Job, order: Order) -> tuple[Run, Puzzle, int]:
 def _exact(run: Run, job: Job, order: Order) -> list[tuple[Run, Search | None]]:
     """A short search without the slack that rounding of places wants, for what fits exactly."""
     problem = problem_of(job, order.only, order.at_most, slack=EXACT_MM)
-    if problem.movable == run.problem.movable and _is_hopeless(problem, job):
+    same = problem.movable == run.problem.movable
+    if not problem.movable or (same and _is_hopeless(problem, job)):
         return []
     exact = Run(problem, run.base, run.given, by_cost=run.by_cost)
     search = Search(problem.puzzle, order.seed, EXACT_WORK, judge=exact.judge, seen=exact.note)
@@ -197,7 +198,8 @@ def _offer(run: Run, search: Chains | None, job: Job, order: Order, *, capped: b
            ) -> Arrangement:
     cost = evaluate(job)
     placed = {part.id for part in job.placed}
-    unplaced = tuple(p.id for p in run.base.tray if p.id not in placed)
+    unplaced = tuple(p.id for p in run.base.tray
+                     if p.id not in placed and _may_move(job, p.id, order.only))
     ends = np.array(search.best.ends if search else [])
     ended = ends[np.isfinite(ends)]
     near = int(np.sum(ended <= ended.min() * (1 + NEAR_SHARE))) if len(ended) else 0
@@ -205,8 +207,9 @@ def _offer(run: Run, search: Chains | None, job: Job, order: Order, *, capped: b
     return Arrangement(
         job=job, cost=cost.cost, wire_cost=cost.wire_cost, wish_cost=cost.wish_cost,
         bound=min(bound.result, cost.cost), capped=capped, whole=not unplaced,
-        reason=(why_not_whole(run.problem, job, unplaced, run.refused, order.at_most)
-                if unplaced else ""),
+        reason=" ".join(filter(None, (
+            why_not_whole(run.problem, job, unplaced, run.refused, order.at_most)
+            if unplaced else "", musts_missed(job, run.given)))),
         unplaced=unplaced, plan=order.plan, seed=order.seed, starts=len(ended), starts_near=near,
         character=order.character, respects=respects_of(job),
         details=details_of(job, cost, bound, (len(ended), near)),

@@ -6,12 +6,12 @@ from collections import Counter
 
 import numpy as np
 
-from layout_engine.arranging.cost import evaluate, missed_musts
+from layout_engine.arranging.cost import evaluate
 from layout_engine.arranging.pricing import refresh
 from layout_engine.arranging.running import Run
 from layout_engine.arranging.search import Search, State
 from layout_engine.arranging.vectors import ON
-from layout_engine.arranging.verdict import avoidable, is_allowed
+from layout_engine.arranging.verdict import avoidable, broken_musts, is_allowed
 from layout_engine.model.job import Job
 
 SLIDES = 4
@@ -45,7 +45,7 @@ def _freed(run: Run, state: State) -> Job:
         job = run.job_of(state)
         on = [n for n in range(len(run.problem.movable)) if k[k[ON] + n]]
         wrong = Counter(name for found in avoidable(job, run.given) for name in found.subjects)
-        wrong.update(part_id for part_id, _, _ in missed_musts(job))
+        wrong.update(broken_musts(job, run.given))
         if not on or not wrong:
             return job
         counts = np.array([wrong[run.problem.movable[n]] for n in on])

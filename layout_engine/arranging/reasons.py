@@ -2,9 +2,13 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from math import ceil
 
-from layout_engine.arranging.problem import Problem
+from layout_engine.arranging.cost import missed_musts
+from layout_engine.arranging.holding import wish_words
+from layout_engine.arranging.problem import Problem, problem_of
+from layout_engine.arranging.verdict import MUST, Given
 from layout_engine.arranging.wishing import allowed_faces
 from layout_engine.checks.wording import listed, mm
 from layout_engine.geometry.shapes import shape_of
@@ -28,9 +32,8 @@ def why_not_whole(problem: Problem, job: Job, unplaced: tuple[str, ...],
     if never and at_most is not None:
         sentences.append(f"{_names(never)} {'has' if len(never) == 1 else 'have'} no allowed place "
                          f"within {mm(at_most)} of where it stands.")
-    elif never:
-        sentences.append(f"{_names(never)} cannot stand anywhere on {_faces(never)}: too large, "
-                         "too high for the body there, or bound by a must.")
+    else:
+        sentences += _never(job, never)
     rest = [part for part in parts if part.id not in problem.homeless]
     if rest:
         lacking = lacking_cm2(problem, job, rest)
@@ -42,6 +45,37 @@ def why_not_whole(problem: Problem, job: Job, unplaced: tuple[str, ...],
     if "no_way_in" in refused:
         sentences.append("With everything on it the board could not be brought in.")
     return " ".join(sentences)
+
+
+def _never(job: Job, never: list[Part]) -> Iterator[str]:
+    """Why parts have no place even alone: their musts, or their size."""
+    large = []
+    for part in never:
+        musts = [wish for wish in part.wishes if wish.must]
+        if musts and not problem_of(_without_musts(job, part), frozenset((part.id,))).homeless:
+            words = listed(f"must {wish_words(job, wish)}" for wish in musts)
+            yield f"{part.title} cannot stand anywhere while it {words}."
+        else:
+            large.append(part)
+    if large:
+        yield (f"{_names(large)} cannot stand anywhere on {_faces(large)}: too large, "
+               "or too high for the body there.")
+
+
+def _without_musts(job: Job, part: Part) -> Job:
+    """The job with a part's musts left out, and everything else in the tray."""
+    free = part.model_copy(update={"wishes": tuple(w for w in part.wishes if not w.must)})
+    away = {other.id: None for other in job.placed if other.id != part.id}
+    return job.with_places(away).with_parts(
+        free if other.id == part.id else other for other in job.with_places(away).parts)
+
+
+def musts_missed(job: Job, given: Given) -> str:
+    """Sentences: which musts are missed by what stays where it is; "" if none."""
+    return " ".join(
+        f"{job.part(part_id).title} stays where it is, and misses that it must "
+        f"{wish_words(job, wish)}."
+        for part_id, wish, _ in missed_musts(job) if (MUST, (part_id, wish.rule)) in given)
 
 
 def _names(parts: list[Part]) -> str:

@@ -17,6 +17,7 @@ from layout_engine.tables.materials import plate_material
 from layout_engine.tables.radio import metal_stop_distance
 
 Given = frozenset[tuple[str, tuple[str, ...]]]
+MUST = "must"  # stands for a rule's name where a must is missed, its subjects part and wish
 
 # Rules that can stop a build and that the places of parts decide.
 PLACING = ("overlap", "off_plate", "too_deep", "no_way_in", "hole_edge", "hole_spacing",
@@ -33,8 +34,12 @@ def stops(job: Job) -> list[Finding]:
 
 
 def unavoidable(job: Job, moving: frozenset[str]) -> Given:
-    """Stops that no place can avoid: those of the job as it stands, and those of a part alone."""
+    """Stops that no place can avoid: those of the job as it stands, and those of a part alone.
+
+    With them the musts that what stays misses where it stands.
+    """
     there = {(finding.rule, finding.subjects) for finding in stops(job)}
+    there |= {(MUST, (part_id, wish.rule)) for part_id, wish, _ in missed_musts(job)}
     for part_id in moving:
         kind = job.type_of(part_id)
         if _holes_meet(kind):
@@ -62,8 +67,14 @@ def _aerial_on_plate(job: Job, kind: PartType) -> bool:
 
 
 def is_allowed(job: Job, given: Given) -> bool:
-    """Whether a job has no stop but those that are there anyway, and misses no must."""
-    return not missed_musts(job) and not avoidable(job, given)
+    """Whether a job has no stop and misses no must but those that cannot be avoided."""
+    return not broken_musts(job, given) and not avoidable(job, given)
+
+
+def broken_musts(job: Job, given: Given) -> list[str]:
+    """Ids of parts that miss a must which another arrangement might keep."""
+    return [part_id for part_id, wish, _ in missed_musts(job)
+            if (MUST, (part_id, wish.rule)) not in given]
 
 
 def avoidable(job: Job, given: Given) -> list[Finding]:
