@@ -39,7 +39,8 @@ export class Findings {
     if (String(answer.revision) !== this.desk.board.desk.dataset.revision) return;
     clearTimeout(this.timer);
     const within = this.place.contains(document.activeElement) ? document.activeElement : null;
-    if (this.desk.held || within?.matches("input")) {
+    const isTyped = [...this.place.querySelectorAll("input")].some((input) => input.value || input === within);
+    if (this.desk.held || isTyped) {
       this.timer = setTimeout(() => this.#take(answer), AGAIN_MS);
       return;
     }
