@@ -47,7 +47,8 @@ from webapp.drawings.primitives import (
 SIDE_PX = 74.0  # room beside a view for two rows of dimensions
 TALL_PX = 470.0  # the height that front and side view are meant to have
 PLAN_PX = 300.0
-SHORTEST_PX = 40.0  # a shorter free height gets no dimension
+SHORTEST_PX = 48.0  # a shorter free height gets no dimension: its figure would touch the plate
+WORD_PX = 64.0  # a longer one is also said to be free
 TICK_PX = 9.0
 FREE_AT = 0.01  # share of the plate's height at which free heights are shown
 
@@ -270,7 +271,7 @@ def _free_room(v: Views) -> Iterator[Item]:
     )
     for (x1, z1, x2, z2), free in zip(runs, (front, back), strict=True):
         if free / v.u > SHORTEST_PX:
-            text = f"{words(free)} free" if free / v.u > 1.6 * SHORTEST_PX else words(free)
+            text = f"{words(free)} free" if free / v.u > WORD_PX else words(free)
             yield Dimension(x1, z1, x2, z2, text)
 
 
