@@ -28,6 +28,8 @@ def main() -> None:
             page = browser.new_page(viewport={"width": 1440, "height": 900})
             page.goto(f"{app.address}/jobs/{project}/layout")
             page.wait_for_load_state("networkidle")
+            page.wait_for_selector("[data-runs-list]:not([aria-busy]) [data-wire]", timeout=60_000)
+            page.wait_for_load_state("networkidle")
             page.screenshot(path=PICTURE)
             browser.close()
         app.stop()

@@ -296,10 +296,11 @@ export class Runs {
 
   /** Into what the list shows; the page stays where it is. @param {HTMLElement | null} button */
   #bringUp(button) {
-    const [list, row] = [this.list, button].map((one) => one?.getBoundingClientRect());
-    if (!row) return;
-    if (row.top < list.top) this.list.scrollTop -= list.top - row.top;
-    if (row.bottom > list.bottom) this.list.scrollTop += row.bottom - list.bottom;
+    const shown = button?.closest("[data-wires-list]");
+    if (!shown) return;
+    const [list, row] = [shown, button].map((one) => one.getBoundingClientRect());
+    if (row.top < list.top) shown.scrollTop -= list.top - row.top;
+    if (row.bottom > list.bottom) shown.scrollTop += row.bottom - list.bottom;
   }
 
   /** @param {string} id */
