@@ -32,7 +32,7 @@ RULES = frozenset({  # what the page says of its wires and their supply
     "wire_thin", "wire_too_thick_for_terminal", "volts_drop", "bundle_hot", "contact_overloaded",
     "switch_not_for_dc", "fuse_missing", "fuse_over_wire", "fuse_nuisance",
     "fuse_far_from_battery", "fault_not_cleared", "lead_too_short", "length_not_given",
-    "board_tethered", "audio_near_motor_wire",
+    "board_tethered", "plugs_alike", "audio_near_motor_wire",
     "volts_out_of_range", "driver_overloaded", "converter_overloaded", "battery_overloaded",
     "brown_out", "runs_flat", "inrush", "regeneration_refused", "pushed_over_voltage",
     "no_unplug", "charge_drive_interlock", "no_stop_outside", "ground_loop",

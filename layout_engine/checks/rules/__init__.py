@@ -43,6 +43,7 @@ from layout_engine.checks.rules import (
     overlap,
     plate_sags,
     plate_too_big,
+    plugs_alike,
     pushed_over_voltage,
     receiver_low,
     receiver_near_metal,
@@ -147,6 +148,7 @@ ROUTES: dict[str, Rule] = {
     "lead_too_short": lead_too_short.find,
     "length_not_given": length_not_given.find,
     "board_tethered": board_tethered.find,
+    "plugs_alike": plugs_alike.find,
     "audio_near_motor_wire": audio_near_motor_wire.find,
 }
 WIRING: dict[str, Rule] = SUPPLY | SIZES | ROUTES
