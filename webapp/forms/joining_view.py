@@ -137,7 +137,7 @@ def _is_asked(job: Job, wire: Connection, asked: Asked) -> bool:
 ABOUT_WIRES = frozenset({  # what is open stands in its own list
     "wrong_polarity", "return_missing", "stray_return", "signal_without_return", "tapped_midway",
     "speaker_grounded", "speaker_mismatch", "lead_too_short", "board_tethered", "plugs_alike",
-    "volts_out_of_range", "fuse_missing", "no_unplug", "plugs_alike", "ground_loop",
+    "volts_out_of_range", "fuse_missing", "no_unplug", "ground_loop",
 })
 
 
