@@ -12,8 +12,6 @@ from layout_engine.wiring.laying import Laying
 from layout_engine.wiring.paths import straightened, to_plate
 from layout_engine.wiring.wire import PassThrough, Run
 
-LEAST_LOAD_AMPS = 0.5  # wires with more count as loaded where bundles heat each other
-
 
 @dataclass(frozen=True, slots=True)
 class Gathered:
@@ -40,8 +38,7 @@ def gathered(laying: Laying) -> Gathered:
                                             entry[1].wires, entry[1].path))
     names = {key: f"R{n}" for n, (key, _) in enumerate(order, 1)}
     named = tuple(
-        Run(names[key], run.face, run.path, run.wires, run.diameter, run.width, run.height,
-            run.loaded)
+        Run(names[key], run.face, run.path, run.wires, run.diameter, run.width, run.height)
         for key, run in order
     )
     passes, passes_of = _passes(laying)
@@ -95,7 +92,6 @@ def _run(laying: Laying, chain: list[int]) -> Run:
         tuple(d.connection.id for d in demands),
         round(diameter, 3), round(width, 3),
         round(flat_height(outers, width), 3) if diameter > width + 1e-9 else 0.0,
-        sum(d.amps > LEAST_LOAD_AMPS for d in demands),
     )
 
 

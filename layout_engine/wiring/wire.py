@@ -85,8 +85,7 @@ class Run:
 
     id: "R1", ...; path: plate points [mm]; wires: ids; diameter: of the bundle [mm]; width: clear
     width of the corridor there [mm], the least along it; height: of the bundle [mm] where it stands
-    flat because the round one is wider than the corridor, else 0; loaded: wires that carry current
-    together, for the bundle factor.
+    flat because the round one is wider than the corridor, else 0.
     """
 
     id: str
@@ -96,7 +95,6 @@ class Run:
     diameter: float
     width: float
     height: float
-    loaded: int
 
     @property
     def fill(self) -> float:
@@ -248,15 +246,6 @@ class Routing:
     def lengths(self) -> dict[str, float]:
         """Length to cut [mm] of every wire of which it is known, by connection."""
         return {wire.id: wire.length for wire in self.wires if wire.length is not None}
-
-    @property
-    def loaded_beside(self) -> dict[str, int]:
-        """For every wire in a run, by connection: most wires that carry current in one tie."""
-        most: dict[str, int] = {}
-        for run in self.runs:
-            for wire in run.wires:
-                most[wire] = max(most.get(wire, 1), run.loaded)
-        return most
 
     def wire(self, connection_id: str) -> Wire:
         """The wire of a connection; raises KeyError."""

@@ -137,7 +137,6 @@ def test_markers_begin_at_the_end_they_are_on() -> None:
     assert one.markers == ("1 Switch OUT / b t", "1 b t / Switch OUT")
 
 
-def test_lengths_and_neighbours_are_told_by_connection() -> None:
+def test_lengths_are_told_by_connection() -> None:
     routing = plan_routes(load_document(facing_pair()))
     assert routing.lengths == {"w": routing.wires[0].length}
-    assert routing.loaded_beside == {"w": 1}
