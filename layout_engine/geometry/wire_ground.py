@@ -91,13 +91,15 @@ class WireGround:
         upright = np.min(high - low, axis=1) < HAIR_MM
         boxes = np.hstack((low, high))[upright]
         near = self._plain.distances(boxes, lines)
-        mine = np.asarray(shapely.linestrings(pieces[upright]))
+        mine = pieces[upright]
         for n in self._plain.odd:
             if n >= self.count and not lines:
                 continue
             bound = np.hypot(*_apart(boxes, self._plain.bounds[n]))
             close = np.flatnonzero(bound < near)
-            near[close] = np.minimum(near[close], shapely.distance(mine[close], self._things[n]))
+            if len(close):
+                away = shapely.distance(shapely.linestrings(mine[close]), self._things[n])
+                near[close] = np.minimum(near[close], away)
         found[upright] = near
         tree = self._all if lines else self._tree
         if not upright.all() and len(tree):

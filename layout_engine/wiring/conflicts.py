@@ -53,7 +53,8 @@ def no_corridor(laying: Laying, demand: Demand) -> Conflict:
             return _at_end(laying.site, demand, key)
     one, other = (int(node) for node in ends if node is not None)
     open_ = laying.open_to(demand)
-    widest = laying.search.widest(np.where(open_, graph.width, -1.0), one, other)
+    room = np.where(open_, np.minimum(graph.width, demand.outer), -1.0)
+    widest = laying.search.widest(room, one, other)
     if widest is None:
         return _at_end(laying.site, demand, connection.to)
     narrow = graph.width < demand.outer

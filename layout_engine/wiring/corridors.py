@@ -16,7 +16,7 @@ from layout_engine.geometry.wire_ground import WireGround, rests_on
 from layout_engine.tables.dressing import GROMMETS, WIRE_GAP
 from layout_engine.tables.holes import EDGE_STOP
 from layout_engine.wiring.site import End, Port, Site, Start
-from layout_engine.wiring.tracks import face_tracks
+from layout_engine.wiring.tracks import face_tracks, middle_out
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.intp]
@@ -24,7 +24,8 @@ RUN, BEND, STUB, PASS = 0, 1, 2, 3
 ROOMY_MM = 1000.0  # capacity of what nothing limits
 BENDS_FREELY = 1e-3  # least length of an edge that costs next to nothing
 PLACES = 5  # decimals of a mm by which points are told apart
-HOLE_SPACING = 2  # every so manieth even track is tried for a drilled pass-through
+COARSE_SPOT_MM = 6.0
+SPOT_MM, SQUARE_MM = 4.0, 20.0  # spots that are looked at for holes, one is taken in each square
 
 
 @dataclass(eq=False)
@@ -128,6 +129,8 @@ def corridors_of(site: Site, faces: Sequence[int], keys: Collection[str],
     starts = [s for end in wanted.values() for s in end.starts]
     ports = site.ports() if len(faces) == 2 else []
     starts += [s for port in ports for side in port.starts for s in side]
+    spots = hole_spots(site) if len(faces) == 2 else []
+    points = [*points, *((face, x, y) for x, y in spots for face in (0, 1))]
     for face in faces:
         # With both faces in use a hole may be drilled where any wire is bent aside.
         ends = [s.last for s in starts if s.face == face or len(faces) == 2]
@@ -251,13 +254,11 @@ def _add_holes(build: _Builder, site: Site, crossings: dict[tuple[int, float, fl
                bent: Collection[tuple[float, float]]) -> dict[int, PassEdge]:
     """Places where a hole can be drilled: free on both faces and far enough from the edge.
 
-    Tried are evenly spaced crossings and the places where wires are bent aside (`bent`).
+    Tried are spots with the most ground, and places where wires are bent aside (`bent`).
     """
-    width, height = site.size
     places = []
     for face, x, y in crossings:
-        even = _on_even(x, width, site.pitch) and _on_even(y, height, site.pitch)
-        if face == 0 and (1, x, y) in crossings and (even or (x, y) in bent):
+        if face == 0 and (1, x, y) in crossings and (x, y) in bent:
             places.append((x, y))
     if not places:
         return {}
@@ -278,6 +279,28 @@ def _add_holes(build: _Builder, site: Site, crossings: dict[tuple[int, float, fl
     return passes
 
 
-def _on_even(place: float, across: float, pitch: float) -> bool:
-    steps = (place - across / 2) / (pitch * HOLE_SPACING)
-    return abs(steps - round(steps)) < 1e-6
+def hole_spots(site: Site) -> list[tuple[float, float]]:
+    """Where a hole has the most ground on both faces: one spot in each square of the board."""
+    width, height = site.size
+    step = COARSE_SPOT_MM if site.coarse else SPOT_MM
+    axes = [middle_out(length, step) for length in (width, height)]
+    x, y = (a.ravel() for a in np.meshgrid(*axes, indexing="ij"))
+    room = np.minimum(_hole_room(site, np.column_stack((x, y))), GROMMETS[-1].rim)
+    square = (np.floor(x / SQUARE_MM) * 10_000 + np.floor(y / SQUARE_MM)).astype(int)
+    aside = np.hypot(x % SQUARE_MM - SQUARE_MM / 2, y % SQUARE_MM - SQUARE_MM / 2)
+    order = np.lexsort((x, y, np.round(aside, 6), -np.round(room, 6), square))
+    first = order[np.unique(square[order], return_index=True)[1]]
+    good = first[room[first] >= GROMMETS[0].rim / 2 + WIRE_GAP.value]
+    return [(float(x[n]), float(y[n])) for n in good]
+
+
+def _hole_room(site: Site, spots: Floats) -> Floats:
+    """Free ground, mm, round spots on both faces; under nothing where a hole has no place."""
+    pieces = np.stack((spots, spots), axis=1)
+    room: Floats = np.minimum(*(g.thing_clearances(pieces) for g in site.grounds))
+    good = np.flatnonzero(room >= GROMMETS[0].rim / 2 + WIRE_GAP.value)
+    some = spots[good]
+    covered = np.maximum(*(rests_on([s for s, _ in u], some) for u in site.under)) >= 0
+    near = site.grounds[0].rim_distances(some) < EDGE_STOP.value * GROMMETS[0].hole
+    room[good[covered | near]] = -1.0
+    return room

@@ -9,6 +9,7 @@ dearer with each round (negotiated congestion: L. McMurchie and C. Ebeling, FPGA
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
+from math import sqrt
 
 import numpy as np
 from numpy.typing import NDArray
@@ -18,7 +19,7 @@ from layout_engine.wiring.demands import Demand
 from layout_engine.wiring.laying import Laying
 from layout_engine.wiring.search import NO_WAY
 
-STEP = 1.35  # by which the opening of runs is weighed more, or less
+STEP = 1.5  # by which the opening of runs is weighed more, or less
 BETTER = 1e-6  # least saving for which a run is laid elsewhere
 
 
@@ -277,7 +278,7 @@ class Improvement:
         weights = self.laying.weights
         many = len(order) > len(self.laying.fixed)
         self.lay(order)
-        self._rounds(order, weights.rounds, weights.closings if many else 0)
+        self._rounds(order, weights.rounds if many else 1, weights.closings if many else 0)
         if many:
             self._gather(order)
         for _ in range(extra):
@@ -295,26 +296,26 @@ class Improvement:
         What lies in common runs at one weight leads into fewer and longer ones at the next. The
         last lengths within `most_longer` are kept.
         """
-        weights = self.laying.weights
+        weights, step = self.laying.weights, STEP
         for _ in range(weights.weighings):
-            longer = self._longer(order)
-            if longer > weights.most_longer:
-                self._weigh(1 / STEP, order)
+            if self._longer(order) > weights.most_longer:
+                self._weigh(1 / step, order)
                 continue
             known = {d.index: self.laying.ways[d.index] for d in order
                      if d.index in self.laying.ways}
-            self._weigh(STEP, order)
+            self._weigh(step, order)
             if self._longer(order) > weights.most_longer:
+                self.laying.weigh_openings(1 / step)
+                step = sqrt(step)
                 for index in known:
                     self.laying.unload(index, self.laying.ways.pop(index))
                 for index, way in known.items():
                     self.laying.put(index, way)
-                break
 
     def _weigh(self, factor: float, order: Sequence[Demand]) -> None:
         self.laying.weigh_openings(factor)
         self._forget()
-        self._rounds(order, 1, self.laying.weights.closings)
+        self._rounds(order, 1, 0)
 
     def _rounds(self, order: Sequence[Demand], most: int, closings: int) -> None:
         for _ in range(most):

@@ -43,6 +43,9 @@ class Laying:
         self.squares = np.zeros(count)
         self.sums = np.zeros(count)  # of outer diameters, mm
         self.thickest = np.zeros((2, count))  # outer diameters of the two thickest, mm
+        self._outers = sorted({d.outer for d in demands})
+        self._kind = {outer: n for n, outer in enumerate(self._outers)}
+        self._of_kind = np.zeros((len(self._outers), count), dtype=np.intp)
         self.crowd = np.full(count, weights.crowding)
         self.on: dict[int, set[int]] = {}
         self.via: dict[int, list[int]] = {}
@@ -370,6 +373,7 @@ class Laying:
         first, second = self.thickest
         second[at] = np.maximum(second[at], np.minimum(first[at], outer))
         first[at] = np.maximum(first[at], outer)
+        self._of_kind[self._kind[outer], at] += 1
         self.unopened[at] = 0.0
         self.changes.append(at)
         for edge in edges:
@@ -387,10 +391,20 @@ class Laying:
         bare = at[self.count[at] == 0]
         self.unopened[bare] = self.opening[bare]
         self.squares[bare] = self.sums[bare] = 0.0
-        self.thickest[:, bare] = 0.0
-        for edge in at[(self.count[at] > 0) & (self.thickest[1, at] <= outer)]:
-            outers = sorted((self.demands[i].outer for i in self.on[int(edge)]), reverse=True)
-            self.thickest[:, edge] = (*outers, 0.0)[:2]
+        self._of_kind[self._kind[outer], at] -= 1
+        self._find_thickest(at)
+
+    def _find_thickest(self, at: Ints) -> None:
+        """The two thickest wires on edges, from how many of each thickness lie there."""
+        there = self._of_kind[:, at]
+        two = np.zeros((2, len(at)))
+        left = np.full(len(at), 2)
+        for kind in range(len(self._outers) - 1, -1, -1):
+            for n in (0, 1):  # as first and as second
+                takes = (left == 2 - n) & (there[kind] > n * (two[0] == self._outers[kind]))
+                two[n, takes] = self._outers[kind]
+                left[takes] -= 1
+        self.thickest[:, at] = two
 
     def diameters(self) -> Floats:
         """Diameter of the round bundle on every edge, mm."""

@@ -16,6 +16,7 @@ from layout_engine.wiring.wire import PathPoint
 Seen = tuple[float, float, int]  # x, y and number of the face, as seen
 Floats = NDArray[np.float64]
 STRAIGHT = 1e-6
+SAME_LINE = 1e-5
 
 
 def seen_path(graph: Corridors, start: int, edges: Sequence[int]) -> list[Seen]:
@@ -113,24 +114,39 @@ def tracks_of(paths: Iterable[Sequence[Seen]]) -> list[list[Floats]]:
     return [[np.array(axis).reshape(-1, 3) for axis in face] for face in rows]
 
 
-def edges_under(graph: Corridors, points: Sequence[Seen], outer: float) -> list[int]:
+class TrackPlaces:
+    """Pieces of track by the line on which they lie, to find those under a leg."""
+
+    def __init__(self, graph: Corridors) -> None:
+        self.graph = graph
+        runs = np.flatnonzero(graph.kind == RUN)
+        middle = (graph.xy[graph.u[runs]] + graph.xy[graph.v[runs]]) / 2
+        face, axis = graph.face[graph.u[runs]], graph.axis[runs]
+        self._sides: dict[tuple[int, int], tuple[NDArray[np.intp], Floats, Floats]] = {}
+        for side in ((f, a) for f in (0, 1) for a in (0, 1)):
+            mine = np.flatnonzero((face == side[0]) & (axis == side[1]))
+            line, along = middle[mine, 1 - side[1]], middle[mine, side[1]]
+            order = np.lexsort((along, np.round(line, 5)))
+            self._sides[side] = runs[mine[order]], line[order], along[order]
+
+    def under(self, leg: Leg) -> list[int]:
+        """Pieces under a leg, in its order."""
+        edges, line, along = self._sides[leg.face, leg.axis]
+        first, last = np.searchsorted(line, (leg.c - SAME_LINE, leg.c + SAME_LINE))
+        here = slice(first, last)
+        inside = (along[here] > leg.a) & (along[here] < leg.b)
+        mine: list[int] = edges[here][inside].tolist()
+        return mine if leg.on else mine[::-1]
+
+
+def edges_under(places: TrackPlaces, points: Sequence[Seen], outer: float) -> list[int]:
     """Pieces of track and pass-throughs on which a path lies, in order.
 
     Where there is no room for the wire [mm] it is on its way to a terminal, and in no corridor.
     """
-    runs = np.flatnonzero((graph.kind == RUN) & (graph.width >= outer))
-    first = graph.xy[graph.u[runs]]
-    middle = (first + graph.xy[graph.v[runs]]) / 2
-    face, axis = graph.face[graph.u[runs]], graph.axis[runs]
-    edges: list[int] = []
-    for leg in legs_of(points):
-        along, line = middle[:, leg.axis], middle[:, 1 - leg.axis]
-        mine = np.flatnonzero((face == leg.face) & (axis == leg.axis)
-                              & (np.abs(line - leg.c) < 1e-5) & (along > leg.a) & (along < leg.b))
-        order = mine[np.argsort(along[mine])]
-        edges += [int(e) for e in runs[order if leg.on else order[::-1]]]
+    graph = places.graph
+    edges = [e for leg in legs_of(points) for e in places.under(leg) if graph.width[e] >= outer]
     for x, y in changes_of(points):
         edges += [e for e, what in graph.passes.items()
                   if abs(what.x - x) < 1e-5 and abs(what.y - y) < 1e-5][:1]
     return edges
-

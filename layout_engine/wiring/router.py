@@ -15,12 +15,14 @@ from layout_engine.wiring.lengths import Laid, as_leads, reaches, wire_length
 from layout_engine.wiring.marking import colour_of, markers_of, role_of
 from layout_engine.wiring.paths import (
     Seen,
+    TrackPlaces,
     changes_of,
     edges_under,
     seen_path,
     to_plate,
     tracks_of,
 )
+from layout_engine.wiring.pinned import pinned_faults
 from layout_engine.wiring.runs import Gathered, gathered
 from layout_engine.wiring.site import Site
 from layout_engine.wiring.weights import RouteWeights
@@ -30,7 +32,7 @@ from layout_engine.wiring.wire import Conflict, Routing, State, Wire
 def planned(job: Job, previous: Routing | None, weights: RouteWeights,
             sizes: Mapping[str, str] | None = None) -> Routing:
     """Routes of a job; what a change since `previous` does not touch stays."""
-    site = Site(job)
+    site = Site(job, coarse=previous is not None)
     demands = demands_of(job, sizes)
     outers = {d.connection.id: d.outer for d in demands}
     kept = kept_paths(site, previous, weights, outers)
@@ -39,9 +41,10 @@ def planned(job: Job, previous: Routing | None, weights: RouteWeights,
     states = {d.index: _state(job, d.connection) for d in demands}
     open_ = [d for d in demands if states[d.index] == "routed" and d.connection.id not in fixed]
     laying = None
-    for faces in _face_choices(site, demands, fixed):
+    choices = _face_choices(site, demands, fixed)
+    for faces in choices:
         laying = _corridors(site, demands, open_, fixed, faces, weights)
-        if all(laying.find(d) is not None for d in open_):
+        if faces == choices[-1] or all(laying.find(d) is not None for d in open_):
             break
     assert laying is not None
     _lay(laying, open_)
@@ -73,9 +76,10 @@ def _corridors(site: Site, demands: Sequence[Demand], open_: Sequence[Demand],
     needed = {key for d in open_ for key in (d.connection.from_, d.connection.to)}
     graph = corridors_of(site, faces, needed, via, tracks_of(fixed.values()))
     laying = Laying(site, graph, demands, weights)
+    places = TrackPlaces(graph)
     for demand in demands:
         if demand.connection.id in fixed:
-            edges = edges_under(graph, fixed[demand.connection.id], demand.outer)
+            edges = edges_under(places, fixed[demand.connection.id], demand.outer)
             laying.put(demand.index, edges, fixed=True)
     for demand in open_:
         nodes = [graph.node_at(site.view.face(face), *site.view.point(x, y), 0)
@@ -114,6 +118,10 @@ def _result(job: Job, laying: Laying, demands: Sequence[Demand], states: dict[in
                 seen = seen_path(laying.graph, start, way)
         wires.append(_wire(site, demand, state, seen, together, laying))
     conflicts += [*too_full(site, together.runs), *near_aerials(laying)]
+    for demand in demands:
+        if demand.connection.pinned and states[demand.index] == "routed" and (
+                path := fixed.get(demand.connection.id)):
+            conflicts += pinned_faults(site, laying.graph, demand, path)
     return Routing(job, laying.weights, site, as_leads(job, wires), together.runs, together.passes,
                    tuple(conflicts), kept)
 

@@ -10,6 +10,7 @@ from scipy.sparse.csgraph import connected_components, dijkstra
 from layout_engine.wiring.corridors import Corridors
 
 Floats = NDArray[np.float64]
+LEVEL_MM = 0.05
 NO_WAY = 1e9  # cost of an edge that must not be used
 
 
@@ -59,17 +60,17 @@ class Search:
     def widest(self, widths: Floats, start: int, end: int) -> float | None:
         """The greatest width that some way between two nodes has all along; None: no way.
 
-        widths: one an edge; edges under 0 are closed.
+        widths: one an edge; edges under 0 are closed. Told to `LEVEL_MM`, never too much.
         """
-        levels = np.unique(np.round(widths[widths >= 0.0], 3))
+        levels = np.unique(np.floor(widths[widths >= 0.0] / LEVEL_MM)) * LEVEL_MM
         low, high = 0, len(levels)
         while low < high:  # the first level that no longer joins both
             middle = (low + high) // 2
-            if self._joined(widths >= levels[middle] - 1e-3, start, end):
+            if self._joined(widths >= levels[middle] - 1e-9, start, end):
                 low = middle + 1
             else:
                 high = middle
-        return float(levels[low - 1]) - 1e-3 if low else None
+        return float(levels[low - 1]) - 1e-9 if low else None
 
     def _joined(self, open_: NDArray[np.bool_], start: int, end: int) -> bool:
         rows = np.repeat(np.arange(self._count), np.diff(self._matrix.indptr))

@@ -33,8 +33,9 @@ LEAST_STUB = Sourced(4.0, "mm", COMMON_PRACTICE, "straight wire before its first
 EDGE_STUB = Sourced(8.0, "mm", COMMON_PRACTICE, "straight wire where it leaves the plate")
 LEAST_CUT_OUT = Sourced(8.0, "mm", COMMON_PRACTICE, "narrowest cut-out that wires go through")
 EDGE_PORT_SPACING_MM = 40.0  # places along a plate edge that are tried for going round it
-FINE_PITCH_MM, PITCH_MM = 5.0, 10.0  # of the tracks that are tried in open ground
-MOST_TRACKS = 45.0  # across the square root of the plate's area
+FINE_PITCH_MM, PITCH_MM = 5.0, 6.0  # of the tracks that are tried in open ground
+COARSE_PITCH_MM = 10.0
+MOST_WORK = 140_000.0  # wires times squares between tracks, at most
 FAR_MM = 80.0
 END_ROOM = Sourced(4.0, "mm", COMMON_PRACTICE, "round the place where a wire is bent aside")
 END_STEP_MM, END_STEPS = 1.5, 7  # lengths near the wanted one that are tried
@@ -106,8 +107,9 @@ class Aerial:
 class Site:
     """A job's board for wires, in one view."""
 
-    def __init__(self, job: Job, scene: Scene | None = None) -> None:
-        self.job = job
+    def __init__(self, job: Job, scene: Scene | None = None, *, coarse: bool = False) -> None:
+        """coarse: with fewer tracks, for when few wires are laid beside many that stay."""
+        self.job, self.coarse = job, coarse
         self.scene = scene or Scene(job)
         self.view = standard_view(*job.plate.size, _spots(job, self.scene))
         self.size = self.view.size
@@ -134,13 +136,14 @@ class Site:
         )
         self.aerials = tuple(_aerials(self.scene, self.view, self.thickness))
         self._from_edge: dict[tuple[int, float, float], list[Start]] = {}
-        self.pitch = self._pitch()
+        self.pitch = max(self._pitch(), COARSE_PITCH_MM if coarse else 0.0)
         self.ends = self._ends()
 
     def _pitch(self) -> float:
         odd = any(s.pose.turn % 90.0 for s in self.scene.standing.values())
         side = sqrt(self.size[0] * self.size[1])
-        return max(FINE_PITCH_MM if odd else PITCH_MM, side / MOST_TRACKS)
+        finest = side * sqrt(len(self.job.connections) / MOST_WORK)
+        return max(FINE_PITCH_MM if odd else PITCH_MM, finest)
 
     def _ends(self) -> dict[str, End]:
         """Every end that a connection has and that has a place, by its key."""
@@ -193,8 +196,9 @@ class Site:
     def _free(self, ground: WireGround, starts: Points, ways: Points) -> Points:
         """Free length along ways, a little ground on both sides of the middle included."""
         side = np.column_stack((-ways[:, 1], ways[:, 0])) * SIDE_MM
-        runs = [ground.free_runs(starts + side * k, ways, FAR_MM) for k in (-1, 0, 1)]
-        least: Points = np.min(np.stack(runs), axis=0)
+        lines = np.vstack([starts + side * k for k in (-1, 0, 1)])
+        runs = ground.free_runs(lines, np.tile(ways, (3, 1)), FAR_MM)
+        least: Points = runs.reshape(3, -1).min(axis=0)
         return least
 
     def _at_free_points(self, face: int, lines: tuple[Points, Points], wanted: Points,
@@ -247,14 +251,19 @@ class Site:
                 return self._from_hole(face, hole, x, y)
         if ways is None:
             return [Start(face, ((x, y),), (1.0, 0.0))]
-        x, y = float(x), float(y)
-        start = np.array([[x, y]])
-        free = float(self._free(
-            self.grounds[face], start + np.array([ways]) * 1e-3, np.array([ways]))[0])
-        stub = min(EDGE_STUB.value, free / 2)
-        if stub < SIDE_MM:
-            return []
-        return [Start(face, ((x, y), (x + ways[0] * stub, y + ways[1] * stub)), ways)]
+        return list(self._straight_in(face, [(x, y)], [ways])[0])
+
+    def _straight_in(self, face: int, places: list[tuple[float, float]],
+                     inward: list[tuple[float, float]]) -> list[tuple[Start, ...]]:
+        """Straight parts from places at the plate's edge inwards; none where there is no room."""
+        starts, ways = np.array(places), np.array(inward)
+        free = self._free(self.grounds[face], starts + ways * 1e-3, ways)
+        found: list[tuple[Start, ...]] = []
+        for (x, y), way, room in zip(places, inward, free.tolist(), strict=True):
+            stub = min(EDGE_STUB.value, room / 2)
+            last = (x + way[0] * stub, y + way[1] * stub)
+            found.append((Start(face, ((x, y), last), way),) if stub >= SIDE_MM else ())
+        return found
 
     def _from_hole(self, face: int, hole: Shape, x: float, y: float) -> list[Start]:
         """Straight parts from a point in a cut-out, to four sides."""
@@ -282,10 +291,13 @@ class Site:
             if 2 * radius >= LEAST_CUT_OUT.value:
                 sides = tuple(tuple(self._from_hole(face, hole, x, y)) for face in (0, 1))
                 ports.append(Port("cut_out", x, y, (sides[0], sides[1]), 2 * radius))
-        for x, y in _edge_places(self.outer):
-            sides = tuple(tuple(self._edge_starts(face, x, y)) for face in (0, 1))
-            if sides[0] and sides[1]:
-                ports.append(Port("plate_edge", x, y, (sides[0], sides[1]), float("inf")))
+        places = _edge_places(self.outer)
+        if places:
+            inward = [_inward(self.outer, x, y) for x, y in places]
+            both = [self._straight_in(face, places, inward) for face in (0, 1)]
+            for (x, y), one, other in zip(places, *both, strict=True):
+                if one and other:
+                    ports.append(Port("plate_edge", x, y, (one, other), float("inf")))
         return ports
 
 

@@ -14,8 +14,8 @@ Floats = NDArray[np.float64]
 SAME_MM = 1e-6
 GAP_PITCHES = 2.4  # gaps up to so many pitches get a track of their own along their middle
 REACH_PITCHES = 1.5  # how far a track of a wire's end goes on to meet others
-GAP_REACH_PITCHES = 5.0  # how far a track of a gap goes on, up to the next thing
-BESIDE_PITCHES = 0.45  # an even track so near to a gap's track gives way to it
+GAP_REACH_PITCHES = 10.0  # how far a track of a gap goes on, up to the next thing
+BESIDE_PITCHES = 0.25  # an even track so near to a gap's track gives way to it
 OUTSIDE_MM = 1000.0
 
 
@@ -24,12 +24,17 @@ def even_tracks(size: tuple[float, float], pitch: float) -> list[Floats]:
     found = []
     for axis in (0, 1):
         across, along = size[1 - axis], size[axis]
-        count = int((across / 2) // pitch)
-        middle = across / 2 + pitch * np.arange(-count, count + 1)
+        middle = middle_out(across, pitch)
         inside = middle[(middle > SAME_MM) & (middle < across - SAME_MM)]
         found.append(np.column_stack((inside, np.zeros(len(inside)),
                                       np.full(len(inside), along))))
     return found
+
+
+def middle_out(length: float, pitch: float) -> Floats:
+    """Even places from 0 to `length`, the same from either side of its middle."""
+    count = int((length / 2) // pitch)
+    return np.asarray(length / 2 + pitch * np.arange(-count, count + 1))
 
 
 def gaps(boxes: Floats, size: tuple[float, float], axis: int, widest: float) -> Floats:

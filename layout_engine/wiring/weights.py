@@ -42,7 +42,7 @@ class RouteWeights:
     current: float = 0.06
     most_current: float = 20.0
     opening: float = 2.0
-    bend: float = 6.0
+    bend: float = 3.0
     bend_wire: float = 1.0
     loop: float = 0.3
     loop_reach: float = 60.0
@@ -52,11 +52,11 @@ class RouteWeights:
     plate_edge: float = 25.0
     flat: float = 1.0
     crowding: float = 8.0
-    rounds: int = 3
+    rounds: int = 2
     exchanges: int = 2
     closings: int = 60
-    most_longer: float = 1.08
-    weighings: int = 1
+    most_longer: float = 1.09
+    weighings: int = 5
 
     def per_mm(self, amps: float) -> float:
         """Cost of a mm of a wire whose connection weighs so much."""

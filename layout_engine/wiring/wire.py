@@ -15,6 +15,7 @@ from layout_engine.wiring.weights import RouteWeights
 from layout_engine.working import Working
 
 if TYPE_CHECKING:
+    from layout_engine.wiring.bends import Bend
     from layout_engine.wiring.site import Site
 
 PathPoint = tuple[float, float, Face]
@@ -185,7 +186,8 @@ class Clamp:
 
 @dataclass(frozen=True, slots=True)
 class Conflict:
-    """What does not work out: a wire without a corridor, or a run wider than its corridor.
+    """What does not work out: a wire without a corridor, a run wider than its corridor, a pinned
+    path that leaves the plate or meets something.
 
     Of all ways that a wire without a corridor has, the one is told whose narrowest place is the
     widest; this is that place.
@@ -202,7 +204,7 @@ class Conflict:
         more: how many more places of that way are too narrow.
     """
 
-    kind: Literal["no_corridor", "too_full", "near_aerial"]
+    kind: Literal["no_corridor", "too_full", "near_aerial", "pinned"]
     wires: tuple[str, ...]
     parts: tuple[str, ...]
     gap: float
@@ -241,6 +243,13 @@ class Routing:
         from layout_engine.wiring.clamps import lead_clamps
 
         return lead_clamps(self)
+
+    @cached_property
+    def tight_bends(self) -> tuple[Bend, ...]:
+        """Bends that are tighter than a wire may be bent, worked out when it is first asked for."""
+        from layout_engine.wiring.bends import tight_bends
+
+        return tight_bends(self.wires)
 
     @property
     def lengths(self) -> dict[str, float]:

@@ -8,7 +8,11 @@ can compare, its 5 mm grid being too coarse for narrow gaps. For these: total le
 of the shortest obstacle-avoiding ways found for each wire alone on that grid, on the faces that our
 wire uses; and how much shorter the union of all ways is, each edge of the grid counted once for
 both, with the straight part at each terminal ("union") and without it ("corridors"). Then processor
-time of all routes, and of the routes again after one part was dropped.
+time of all routes, of the routes again after one part was dropped, and of the estimate how crowded
+the arrangement is; how full it says the fullest passage is; and bends that are too tight.
+
+`--curve` prints, in place of times, what weighing the opening of runs more or less does: length and
+union side by side.
 """
 
 from __future__ import annotations
@@ -32,7 +36,13 @@ from layout_engine import Job, arrange, dump_document, load_document
 from layout_engine.arranging.arranger import cleared
 from layout_engine.model.job import Connection
 from layout_engine.tables.dressing import grommet_for
-from layout_engine.wiring import PathPoint, Routing, plan_routes
+from layout_engine.wiring import (
+    PathPoint,
+    RouteWeights,
+    Routing,
+    congestion_of,
+    plan_routes,
+)
 from tests.benchmarks.arranging import DEMOS, family_job
 from tests.layout_engine.wiring.laws import (
     aerials,
@@ -398,6 +408,14 @@ def dropped(job: Job) -> list[Job]:
     return jobs
 
 
+def curve(name: str, job: Job) -> Iterator[str]:
+    """Length and union for lengths that may be so much longer, one line each."""
+    for most in (1.0, 1.03, 1.06, 1.09, 1.15, 1.25):
+        found = quality(job, plan_routes(job, weights=RouteWeights(most_longer=most, weighings=8)))
+        yield (f"{name:26} {most:6.2f} {found.longer:8.3f} {100 * found.shorter_union:8.1f} % "
+               f"{100 * found.shorter_corridors:8.1f} %")
+
+
 def row(name: str, job: Job) -> str:
     """One line of the table."""
     plan_routes(job)
@@ -409,6 +427,9 @@ def row(name: str, job: Job) -> str:
         start = process_time()
         plan_routes(changed, previous=routing)
         again.append(process_time() - start)
+    start = process_time()
+    crowded = congestion_of(job)
+    estimate = process_time() - start
     found = quality(job, routing)
     for fault in found.broken[:5]:
         print("   ", fault)
@@ -416,7 +437,8 @@ def row(name: str, job: Job) -> str:
             f"{found.compared:8} "
             f"{found.longer:8.3f} {100 * found.shorter_union:8.1f} % "
             f"{100 * found.shorter_corridors:8.1f} % {whole * 1000:7.0f} ms "
-            f"{median(again) * 1000 if again else 0:7.0f} ms")
+            f"{median(again) * 1000 if again else 0:7.0f} ms {estimate * 1000:5.0f} ms "
+            f"{crowded.worst:7.2f} {len(routing.tight_bends):6}")
 
 
 def eighty_wires() -> Job:
@@ -448,21 +470,30 @@ def main() -> None:
     ask.add_argument("--counts", default="12,25,40")
     ask.add_argument("--seeds", type=int, default=2)
     ask.add_argument("--only", default="demos,family,eighty")
+    ask.add_argument("--curve", action="store_true")
     told = ask.parse_args()
-    print(f"{'job':26} {'routed':>8} {'no way':>6} {'broken':>6} {'compared':>8} "
-          f"{'length':>8} {'union':>10} {'corridors':>10} {'cpu':>10} {'again':>10}")
+    if not told.curve:
+        print(f"{'job':26} {'routed':>8} {'no way':>6} {'broken':>6} {'compared':>8} "
+              f"{'length':>8} {'union':>10} {'corridors':>10} {'cpu':>10} {'again':>10} "
+              f"{'crowd':>8} {'fullest':>7} {'tight':>6}")
+    for name, job in _jobs(told):
+        for line in curve(name, job) if told.curve else [row(name, job)]:
+            print(line, flush=True)
+
+
+def _jobs(told: argparse.Namespace) -> Iterator[tuple[str, Job]]:
+    """The jobs that are asked for, arranged."""
     if "demos" in told.only:
         for path in sorted(DEMOS.glob("*.json")):
             job = load_document(json.loads(path.read_text()))
-            print(row(path.stem, arranged(job, told.seconds)), flush=True)
+            yield path.stem, arranged(job, told.seconds)
     if "family" in told.only:
         for count in (int(c) for c in told.counts.split(",")):
             for seed in range(1, told.seeds + 1):
                 job = with_bend_room(family_job(count, seed))
-                print(row(f"{count} modules, seed {seed}", arranged(job, told.seconds)),
-                      flush=True)
+                yield f"{count} modules, seed {seed}", arranged(job, told.seconds)
     if "eighty" in told.only:
-        print(row("80 wires, 300 x 400", eighty_wires()), flush=True)
+        yield "80 wires, 300 x 400", eighty_wires()
 
 
 if __name__ == "__main__":

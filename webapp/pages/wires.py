@@ -50,6 +50,7 @@ CONFLICT_WORDS = {
     "no_corridor": "no way is wide enough",
     "too_full": "too many wires for the gap",
     "near_aerial": "passes within the aerial's quarter wave",
+    "pinned": "its pinned path leaves the plate or meets something",
 }
 
 
