@@ -1,4 +1,4 @@
-"""Shapes for the optimiser: convex pieces, ground that a height may stand on, ground in the way.
+"""Shapes for the optimiser and for where it fits: convex pieces, hulls and what they have too much.
 
 Everything here errs towards too little room: a place that the optimiser finds free is free, and
 the exact rules have the last word.
