@@ -8,8 +8,8 @@ from __future__ import annotations
 from math import exp, isfinite, log
 
 from layout_engine.arranging.compiled import compiled, inlined
+from layout_engine.arranging.grouping import gathered, move_group
 from layout_engine.arranging.moving import (
-    NOBODY,
     accept,
     draw,
     keep,
@@ -17,7 +17,7 @@ from layout_engine.arranging.moving import (
     price_after,
     price_before,
     put,
-    put_back_whole,
+    put_back,
 )
 from layout_engine.arranging.pricing import refresh
 from layout_engine.arranging.vectors import (
@@ -29,6 +29,7 @@ from layout_engine.arranging.vectors import (
     END_N,
     END_NW,
     FACE,
+    GROUP,
     MOVABLE,
     NEED,
     NET,
@@ -64,9 +65,10 @@ from layout_engine.arranging.vectors import (
 )
 
 STEP = 32  # moves between two steps of the cooling
-MOVES, HEAT, HEAVY, WINDOW, SHARES = 0, 1, 3, 5, 7  # entries of a plan
+MOVES, HEAT, HEAVY, WINDOW, REACH, SHARES = 0, 1, 3, 5, 7, 8  # entries of a plan
 # Kinds of moves; what is left are shifts.
-JUMP, SWAP, TURN, PULL, BESIDE, PLUG, PAIR, WHEEL = range(8)
+JUMP, SWAP, TURN, PULL, BESIDE, PLUG, PAIR, WHEEL, TOGETHER = range(9)
+NOBODY = -1
 
 
 @compiled
@@ -80,8 +82,9 @@ def anneal(f: Floats, n: Ints, s: Floats, k: Ints, random: Words, plan: Floats, 
         s: the state's floats, changed in place.
         k: its integers.
         random: state of the random numbers.
-        plan: moves in all; at start and end: temperature, weight of overlaps, window (mm); then
-            the running sums of the shares of the kinds of moves.
+        plan: moves in all; at start and end: temperature, weight of overlaps, window (mm); how
+            short (mm) the nets are by which a group hangs together; then the running sums of the
+            shares of the kinds of moves.
         first: first move.
         last: the one after the last.
 
@@ -105,35 +108,42 @@ def anneal(f: Floats, n: Ints, s: Floats, k: Ints, random: Words, plan: Floats, 
 def try_move(f: Floats, n: Ints, s: Floats, k: Ints, random: Words,  # noqa: PLR0913
              plan: Floats, heat: float, heavy: float, window: float, one: int) -> None:
     """Try one random change of a body, kept or undone by the acceptance rule."""
-    two = NOBODY
     kind, chosen = JUMP, draw(random)
-    while kind <= WHEEL and chosen >= plan[SHARES + kind]:
+    while kind <= TOGETHER and chosen >= plan[SHARES + kind]:
         kind += 1
-    if kind == SWAP:
-        two = pick(random, n[MOVABLE])
-        if two == one:
-            return
-    elif kind >= PAIR:
-        two = _mate(f, n, random, one)
-        if two == NOBODY or two >= n[MOVABLE]:
-            return
-    before = price_before(f, n, s, k, one, two, heavy)
+    k[k[GROUP]] = one
+    size = _taking_part(f, n, s, k, random, kind, one, heat, plan[REACH])
+    if size == 0:
+        return
+    before = price_before(f, n, s, k, size, heavy)
     limit = before - heat * log(max(draw(random), 1e-300))
-    keep(s, k, 0, one)
-    if two != NOBODY:
-        keep(s, k, 1, two)
-        if kind == SWAP:
-            _swap(f, n, s, k, random, one, two)
-        else:
-            _shift_pair(f, n, s, k, random, one, two, kind == WHEEL, window)
+    keep(s, k, size)
+    if kind == TOGETHER:
+        move_group(f, n, s, k, random, size, window)
+    elif kind == SWAP:
+        _swap(f, n, s, k, random, one, k[k[GROUP] + 1])
+    elif size == 2:
+        _shift_pair(f, n, s, k, random, one, k[k[GROUP] + 1], kind == WHEEL, window)
     else:
         _shift(f, n, s, k, random, one, kind, window)
-    if price_after(f, n, s, k, one, two, heavy, limit) <= limit:
-        accept(f, n, s, k, one, two)
-        return
-    put_back_whole(f, n, s, k, 0, one)
-    if two != NOBODY:
-        put_back_whole(f, n, s, k, 1, two)
+    if price_after(f, n, s, k, size, heavy, limit) <= limit:
+        accept(f, n, s, k, size)
+    else:
+        put_back(f, n, s, k, size)
+
+
+@inlined
+def _taking_part(f: Floats, n: Ints, s: Floats, k: Ints, random: Words,  # noqa: PLR0913
+                 kind: int, one: int, heat: float, reach: float) -> int:
+    """Find who takes part in a move of a body, besides itself; how many do, 0 if there is none."""
+    if kind == TOGETHER:
+        size = gathered(f, n, s, k, random, heat, reach)
+        return size if size > 1 else 0
+    if kind != SWAP and (kind < PAIR or kind > WHEEL):
+        return 1
+    two = pick(random, n[MOVABLE]) if kind == SWAP else _mate(f, n, random, one)
+    k[k[GROUP] + 1] = two
+    return 0 if two in (one, NOBODY) or two >= n[MOVABLE] else 2
 
 
 @inlined

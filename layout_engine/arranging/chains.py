@@ -16,16 +16,18 @@ import numpy as np
 
 from layout_engine.arranging.arrangement import Plan
 from layout_engine.arranging.puzzle import Puzzle
-from layout_engine.arranging.search import Best, Judge, Search, State
+from layout_engine.arranging.search import LARGE, Best, Judge, Search, State
 from layout_engine.arranging.vectors import AT, BODIES, ON, Floats, Ints, X, Y, new_state
 
 # Units of work of each plan, both chains together, for twelve bodies on one face, and the most
 # for more; some 40 million a second on the machine they were chosen on.
 WORK: dict[Plan, tuple[int, float]] = {
-    "quick": (24_000_000, 1.6), "normal": (300_000_000, 1.0), "thorough": (1_600_000_000, 1.0),
+    "quick": (30_000_000, 1.6), "normal": (300_000_000, 1.0), "thorough": (1_600_000_000, 1.0),
 }
 USUAL_BODIES = 12
-ONE_CHAIN_FROM = 60  # bodies from which one long cooling is worth more than two that are shorter
+TWO_FACES = 1.7  # times as much for two faces, in the quick plan: there people wait for 2 s
+ONE_CHAIN_UP_TO = 100_000_000  # units of work that are too few for two populations
+FEW_BODIES = 16  # with more, so little work goes into single coolings, two chains of them
 WAIT_S = 0.02  # between two looks at the other process, once this one's chain is done
 
 Seen = Callable[[State, float], None]
@@ -34,10 +36,9 @@ Seen = Callable[[State, float], None]
 def work_of(plan: Plan, puzzle: Puzzle) -> int:
     """Units of work that a plan spends on a puzzle."""
     base, most = WORK[plan]
-    faces = len({pose.face for body in puzzle.bodies[: puzzle.movable]
-                 for pose in (puzzle.poses[n] for n in body.poses)})
-    size = puzzle.movable * max(faces, 1) / USUAL_BODIES
-    return int(base * np.clip(size, 1.0, most))
+    size = puzzle.movable * puzzle.faces / USUAL_BODIES
+    more = TWO_FACES if plan == "quick" and puzzle.faces > 1 else 1.0
+    return int(base * more * np.clip(size, 1.0, most))
 
 
 @dataclass(frozen=True, eq=False)
@@ -261,5 +262,8 @@ def second_search(puzzle: Puzzle, seed: int, work: int, judge: Judge) -> Search:
 
 def _shares(puzzle: Puzzle, work: int) -> tuple[int, int]:
     """Work of the first and of the second chain."""
-    first = work if puzzle.movable >= ONE_CHAIN_FROM else work // 2
+    # one long cooling is worth more than two that are shorter, and so is one large population
+    few = puzzle.movable <= FEW_BODIES and work <= ONE_CHAIN_UP_TO and not puzzle.varied
+    single = puzzle.movable >= LARGE or few
+    first = work if single else work // 2
     return first, work - first

@@ -40,12 +40,10 @@ Change = Callable[[Body, Pose], Pose]
 
 def flavoured(problem: Problem, character: Character) -> Puzzle:
     """The puzzle with what the character prefers as soft prices; bodies and poses keep numbers."""
-    puzzle = problem.puzzle
-    if character == "coolest":
-        return _coolest(problem)
-    if character == "serviceable":
-        return _serviceable(problem)
-    return _tidiest(problem) if character == "tidiest" else puzzle
+    if character == "shortest":
+        return problem.puzzle
+    makers = {"coolest": _coolest, "serviceable": _serviceable, "tidiest": _tidiest}
+    return replace(makers[character](problem), varied=True)
 
 
 def _all_weight(puzzle: Puzzle) -> float:

@@ -1,4 +1,7 @@
-"""Moves of the search: trying a change of one or two bodies, keeping or undoing it."""
+"""Moves of the search: trying a change of a few bodies at once, keeping or undoing it.
+
+The bodies that are changed stand in the state: `k[GROUP]` on, each in its slot.
+"""
 
 from __future__ import annotations
 
@@ -23,11 +26,13 @@ from layout_engine.arranging.vectors import (
     BODIES,
     BODY_N,
     BODY_NW,
+    GROUP,
     HIGH,
     KEPT,
     LEFT,
     LOAD,
     LOW,
+    MEMBER,
     NET_COST,
     NET_LIST,
     NET_STAMP,
@@ -68,7 +73,6 @@ from layout_engine.arranging.vectors import (
     Y,
 )
 
-NOBODY = -1
 MEETING_WORK = 5  # a look at the pieces of two poses, in units of pricing one net
 SHIFTS = (np.uint64(12), np.uint64(25), np.uint64(27), np.uint64(11))  # xorshift64*, 53 bits
 SPREAD = np.uint64(2685821657736338717)
@@ -101,27 +105,23 @@ def put(f: Floats, n: Ints, s: Floats, k: Ints, body: int, pose: int, x: float, 
 
 
 @inlined
-def keep(s: Floats, k: Ints, slot: int, body: int) -> None:
-    """Remember where a body stands."""
-    row = k[KEPT] + 3 * slot
-    s[row], s[row + 1], s[row + 2] = s[k[X] + body], s[k[Y] + body], k[k[AT] + body]
+def keep(s: Floats, k: Ints, size: int) -> None:
+    """Remember where the bodies that are changed stand."""
+    for slot in range(size):
+        row, body = k[KEPT] + 3 * slot, k[k[GROUP] + slot]
+        s[row], s[row + 1], s[row + 2] = s[k[X] + body], s[k[Y] + body], k[k[AT] + body]
 
 
 @inlined
-def put_back(s: Floats, k: Ints, slot: int, body: int) -> None:
-    """Undo a change."""
-    row = k[KEPT] + 3 * slot
-    s[k[X] + body], s[k[Y] + body] = s[row], s[row + 1]
-    k[k[AT] + body] = int(s[row + 2])
-
-
-@inlined
-def put_back_whole(f: Floats, n: Ints, s: Floats, k: Ints, slot: int, body: int) -> None:
+def put_back(f: Floats, n: Ints, s: Floats, k: Ints, size: int) -> None:
     """Undo a change and what was noted of it."""
-    put_back(s, k, slot, body)
-    place_bounds(f, n, s, k, body)
-    if k[PINS_TRIED]:
-        place_pins(f, n, s, k, body)
+    for slot in range(size):
+        row, body = k[KEPT] + 3 * slot, k[k[GROUP] + slot]
+        s[k[X] + body], s[k[Y] + body] = s[row], s[row + 1]
+        k[k[AT] + body] = int(s[row + 2])
+        place_bounds(f, n, s, k, body)
+        if k[PINS_TRIED]:
+            place_pins(f, n, s, k, body)
 
 
 @inlined
@@ -133,18 +133,21 @@ def _wish_price(f: Floats, n: Ints, wish: int, short: float, heavy: float) -> fl
 
 
 @inlined
-def price_before(f: Floats, n: Ints, s: Floats, k: Ints, one: int, two: int, heavy: float
-                 ) -> float:
-    """Priced figures of one or two bodies as they stand, from the figures kept with the state."""
+def price_before(f: Floats, n: Ints, s: Floats, k: Ints, size: int, heavy: float) -> float:
+    """Priced figures of the first `size` bodies of the group, from those kept with the state."""
     k[NETS_TRIED] = 0
     k[WISHES_TRIED] = 0
     k[TRY] += 1
-    total = _single_before(f, n, s, k, one, heavy)
-    if two != NOBODY:
-        total += _single_before(f, n, s, k, two, heavy)
-        both = s[k[OVERLAP] + one * n[BODIES] + two]
-        if both > 0.0:
-            total -= heavy * overlap_weight(f, n, s, k, one, two) * both
+    total, turn, count = 0.0, k[TRY] * n[BODIES], n[BODIES]
+    for slot in range(size):
+        body = k[k[GROUP] + slot]
+        k[k[MEMBER] + body] = turn + slot
+        total += _single_before(f, n, s, k, body, heavy)
+        for other in range(slot):
+            mate = k[k[GROUP] + other]
+            both = s[k[OVERLAP] + body * count + mate]
+            if both > 0.0:
+                total -= heavy * overlap_weight(f, n, s, k, body, mate) * both
     return total
 
 
@@ -173,49 +176,48 @@ def _single_before(f: Floats, n: Ints, s: Floats, k: Ints, body: int, heavy: flo
 
 
 @inlined
-def price_after(f: Floats, n: Ints, s: Floats, k: Ints, one: int, two: int, heavy: float,
+def price_after(f: Floats, n: Ints, s: Floats, k: Ints, size: int, heavy: float,
                 limit: float) -> float:
     """The same figures where the bodies stand now; given up, as inf, once over `limit`."""
     total = 0.0
     k[PINS_TRIED] = 0
-    for slot in range(2):
-        body = two if slot else one
-        if body != NOBODY:
-            pose, x, y = k[k[AT] + body], s[k[X] + body], s[k[Y] + body]
-            out = depth_off_ground(f, n, pose, x, y)
-            s[k[NEW_OUT] + slot] = out
-            total += own_price(f, n, pose, x, y) + heavy * f[n[SCALE] + body] * out
-            place_bounds(f, n, s, k, body)
+    for slot in range(size):
+        body = k[k[GROUP] + slot]
+        pose, x, y = k[k[AT] + body], s[k[X] + body], s[k[Y] + body]
+        out = depth_off_ground(f, n, pose, x, y)
+        s[k[NEW_OUT] + slot] = out
+        total += own_price(f, n, pose, x, y) + heavy * f[n[SCALE] + body] * out
+        place_bounds(f, n, s, k, body)
     if n[PLAIN]:  # overlaps are cheap to find: most changes fail by them
-        total = _all_depths(f, n, s, k, one, two, heavy, total, limit)
+        total = _all_depths(f, n, s, k, size, heavy, total, limit)
     if total <= limit:
-        total = _nets_after(f, n, s, k, one, two, heavy, total, limit)
+        total = _nets_after(f, n, s, k, size, heavy, total, limit)
     if total <= limit and not n[PLAIN]:
-        total = _all_depths(f, n, s, k, one, two, heavy, total, limit)
+        total = _all_depths(f, n, s, k, size, heavy, total, limit)
     return total if total <= limit else inf
 
 
 @inlined
-def _all_depths(f: Floats, n: Ints, s: Floats, k: Ints, one: int, two: int,  # noqa: PLR0913
-                heavy: float, total: float, limit: float) -> float:
-    total = _depths_after(f, n, s, k, one, NOBODY, heavy, total, limit)
-    if two != NOBODY:
-        total = _depths_after(f, n, s, k, two, one, heavy, total, limit)
+def _all_depths(f: Floats, n: Ints, s: Floats, k: Ints, size: int, heavy: float,
+                total: float, limit: float) -> float:
+    slot = 0
+    while slot < size and total <= limit:
+        total = _depths_after(f, n, s, k, slot, heavy, total, limit)
+        slot += 1
     return total
 
 
 @inlined
-def _nets_after(f: Floats, n: Ints, s: Floats, k: Ints, one: int, two: int,  # noqa: PLR0913
-                heavy: float, total: float, limit: float) -> float:
+def _nets_after(f: Floats, n: Ints, s: Floats, k: Ints, size: int, heavy: float,
+                total: float, limit: float) -> float:
     """Add wishes and nets of the bodies tried, as far as `limit`; note them."""
     for entry in range(k[WISHES_TRIED]):
         wish = k[k[WISH_LIST] + entry]
         short = wish_short(f, n, s, k, wish)
         s[k[NEW_SHORT] + entry] = short
         total += _wish_price(f, n, wish, short, heavy)
-    place_pins(f, n, s, k, one)
-    if two != NOBODY:
-        place_pins(f, n, s, k, two)
+    for slot in range(size):
+        place_pins(f, n, s, k, k[k[GROUP] + slot])
     k[PINS_TRIED] = 1
     nets, costs, entry = k[NET_LIST], k[NEW_NET], 0
     while entry < k[NETS_TRIED] and total <= limit:
@@ -228,11 +230,11 @@ def _nets_after(f: Floats, n: Ints, s: Floats, k: Ints, one: int, two: int,  # n
 
 
 @inlined
-def _depths_after(f: Floats, n: Ints, s: Floats, k: Ints, body: int, counted: int,  # noqa: PLR0913
-                  heavy: float, total: float, limit: float) -> float:
-    """Add the overlaps of a body to `total`, but that with `counted`; note them."""
-    slot, count = 0 if counted == NOBODY else 1, n[BODIES]
-    row, found = slot * count, 0
+def _depths_after(f: Floats, n: Ints, s: Floats, k: Ints, slot: int, heavy: float,
+                  total: float, limit: float) -> float:
+    """Add the overlaps of the body in a slot to `total`, but those with earlier ones; note them."""
+    count, body = n[BODIES], k[k[GROUP] + slot]
+    row, found, turn = slot * count, 0, k[TRY] * count
     x0, y0 = s[k[LEFT] + body], s[k[LOW] + body]
     x1, y1 = s[k[RIGHT] + body], s[k[HIGH] + body]
     left, low, right, high = k[LEFT], k[LOW], k[RIGHT], k[HIGH]
@@ -243,7 +245,7 @@ def _depths_after(f: Floats, n: Ints, s: Floats, k: Ints, body: int, counted: in
                 and s[high + other] > y0):
             if total > limit:
                 return total
-            if other in (body, counted):
+            if turn <= k[k[MEMBER] + other] <= turn + slot:
                 continue
             k[WORK] += MEETING_WORK if n[PLAIN] else 3 * MEETING_WORK
             depth = depth_between(f, n, pose, k[k[AT] + other],
@@ -258,19 +260,16 @@ def _depths_after(f: Floats, n: Ints, s: Floats, k: Ints, body: int, counted: in
 
 
 @compiled
-def accept(f: Floats, n: Ints, s: Floats, k: Ints, one: int, two: int) -> None:
+def accept(f: Floats, n: Ints, s: Floats, k: Ints, size: int) -> None:
     """Make the figures of a tried change those of the state."""
     for entry in range(k[NETS_TRIED]):
         s[k[NET_COST] + k[k[NET_LIST] + entry]] = s[k[NEW_NET] + entry]
     for entry in range(k[WISHES_TRIED]):
         s[k[SHORT] + k[k[WISH_LIST] + entry]] = s[k[NEW_SHORT] + entry]
-    part_from_all(f, n, s, k, one)
-    if two != NOBODY:
-        part_from_all(f, n, s, k, two)
-    for slot in range(2):
-        body = two if slot else one
-        if body == NOBODY:
-            continue
+    for slot in range(size):
+        part_from_all(f, n, s, k, k[k[GROUP] + slot])
+    for slot in range(size):
+        body = k[k[GROUP] + slot]
         s[k[OUT] + body] = s[k[NEW_OUT] + slot]
         row = slot * n[BODIES]
         for entry in range(row, row + k[k[NEW_MET] + slot]):

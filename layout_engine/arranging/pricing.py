@@ -277,6 +277,23 @@ def fault(f: Floats, n: Ints, s: Floats, k: Ints) -> float:
 
 
 @compiled
+def burden(f: Floats, n: Ints, s: Floats, k: Ints) -> float:
+    """What is forbidden as the search prices it, for a weight of overlaps of 1, no pressure on."""
+    movable, count, total = n[MOVABLE], n[BODIES], 0.0
+    for body in range(movable):
+        total += f[n[SCALE] + body] * s[k[OUT] + body]
+        for entry in range(k[k[MET] + body]):
+            other = k[k[MET_LIST] + body * count + entry]
+            if other >= movable or other < body:
+                scale = max(f[n[SCALE] + body], f[n[SCALE] + other])
+                total += scale * s[k[OVERLAP] + body * count + other]
+    for wish in range(n[WISHES]):
+        if f[n[WISH] + wish * WISH_W + 2] > 0.0:
+            total += f[n[SCALE] + n[n[WISH_N] + wish * WISH_NW + 1]] * s[k[SHORT] + wish]
+    return total
+
+
+@compiled
 def price(f: Floats, n: Ints, s: Floats, k: Ints) -> float:
     """Cost of a state: nets, and wishes that are not musts."""
     total = 0.0

@@ -115,6 +115,7 @@ class Puzzle:
         movable: number of movable ones.
         need: (classes, classes) distance wanted between pieces, negative where they never meet.
         nets, wishes: as above.
+        varied: whether ends of many kinds are wanted to choose among, not the cheapest alone.
     """
 
     size: tuple[float, float]
@@ -124,6 +125,13 @@ class Puzzle:
     need: Floats
     nets: tuple[Net, ...] = ()
     wishes: tuple[BodyWish, ...] = ()
+    varied: bool = False
+
+    @property
+    def faces(self) -> int:
+        """Number of faces on which something that may move may stand, at least 1."""
+        numbers = (pose for body in self.bodies[: self.movable] for pose in body.poses)
+        return max(len({self.poses[number].face for number in numbers}), 1)
 
 
 def bounds_of(corners: Floats) -> tuple[float, float, float, float]:

@@ -163,7 +163,8 @@ def test_cost_never_rises_while_it_runs() -> None:
 
     offer = run(small(6), on_progress=look)
     assert len(costs) > 1
-    assert costs == sorted(costs, reverse=True)
+    rounding = 1e-9  # the same lengths elsewhere on the plate add up otherwise in the last digits
+    assert all(after <= before + rounding for before, after in pairwise(costs))
     assert offer.cost == costs[-1]
 
 

@@ -1,0 +1,102 @@
+"""Groups of bodies that hang together by short nets, moved as one.
+
+Once heavy nets are short, their bodies cannot part any more without a price that no temperature
+pays; what is left to find is where such a group stands, and how it lies. Groups are gathered by
+chance, the heavier and shorter a net the surer, as clusters are in Wolff, Phys. Rev. Lett. 62
+(1989) 361.
+"""
+
+from __future__ import annotations
+
+from math import exp, inf
+
+from layout_engine.arranging.compiled import compiled
+from layout_engine.arranging.moving import draw, pick, put
+from layout_engine.arranging.vectors import (
+    AT,
+    BODIES,
+    BODY_N,
+    BODY_NW,
+    END_N,
+    END_NW,
+    GROUP,
+    MEMBER,
+    MIRROR,
+    MOST_GROUP,
+    MOVABLE,
+    NET,
+    NET_COST,
+    NET_N,
+    NET_NW,
+    NET_W,
+    NETS_OF,
+    NEXT,
+    OF_NETS,
+    POSE_N,
+    POSE_NW,
+    TRY,
+    WORK,
+    Floats,
+    Ints,
+    Words,
+    X,
+    Y,
+)
+
+MOST_ENDS = 4  # nets of more ends hold no group together
+TURN_OVER = 0.3  # share of the moves in which a group goes to the other face, where it can
+
+
+@compiled
+def gathered(f: Floats, n: Ints, s: Floats, k: Ints, random: Words, heat: float,
+             reach: float) -> int:
+    """Gather a group round the body in the first slot; its size.
+
+    A net takes its other ends along by chance, by what it costs less than if it were `reach` mm
+    long: surely where that is much beside `heat`, never where it costs more.
+    """
+    k[TRY] += 1
+    mark, size, at = k[TRY] * n[BODIES], 1, 0
+    k[k[MEMBER] + k[k[GROUP]]] = mark
+    while at < size:
+        row = n[BODY_N] + k[k[GROUP] + at] * BODY_NW + OF_NETS
+        at += 1
+        k[WORK] += n[row + 1] - n[row]
+        for entry in range(n[NETS_OF] + n[row], n[NETS_OF] + n[row + 1]):
+            net = n[entry]
+            saved = f[n[NET] + net * NET_W + 4] * reach - s[k[NET_COST] + net]
+            first, last = n[n[NET_N] + net * NET_NW], n[n[NET_N] + net * NET_NW + 1]
+            if saved <= 0.0 or last - first > MOST_ENDS or draw(random) < exp(-saved / heat):
+                continue
+            for end in range(first, last):
+                other = n[n[END_N] + end * END_NW]
+                if other < n[MOVABLE] and k[k[MEMBER] + other] != mark:
+                    if size == MOST_GROUP:
+                        return size
+                    k[k[MEMBER] + other] = mark
+                    k[k[GROUP] + size] = other
+                    size += 1
+    return size
+
+
+@compiled
+def move_group(f: Floats, n: Ints, s: Floats, k: Ints, random: Words, size: int,
+               window: float) -> None:
+    """Move a group: shifted by up to `window` mm each way, turned by quarters, or turned over."""
+    x0, y0, x1, y1, over = inf, inf, -inf, -inf, draw(random) < TURN_OVER
+    for slot in range(size):
+        body = k[k[GROUP] + slot]
+        x, y = s[k[X] + body], s[k[Y] + body]
+        x0, y0, x1, y1 = min(x0, x), min(y0, y), max(x1, x), max(y1, y)
+        over = over and n[n[POSE_N] + k[k[AT] + body] * POSE_NW + MIRROR] >= 0
+    u, v, quarters = (x0 + x1) / 2, (y0 + y1) / 2, pick(random, 4)
+    dx, dy = (draw(random) - 0.5) * 2.0 * window, (draw(random) - 0.5) * 2.0 * window
+    for slot in range(size):
+        body = k[k[GROUP] + slot]
+        pose, x, y = k[k[AT] + body], s[k[X] + body] - u, s[k[Y] + body] - v
+        if over:
+            pose, x = n[n[POSE_N] + pose * POSE_NW + MIRROR], -x
+        for _ in range(quarters):
+            pose = n[n[POSE_N] + pose * POSE_NW + NEXT]
+            x, y = -y, x
+        put(f, n, s, k, body, pose, u + x + dx, v + y + dy)

@@ -1,0 +1,60 @@
+"""Populations and groups: who is copied how often, and that moves of groups keep their figures."""
+
+from __future__ import annotations
+
+from math import exp, floor
+
+import numpy as np
+import pytest
+
+from layout_engine.arranging.annealing import SHARES, TOGETHER, anneal
+from layout_engine.arranging.population import Step, copies, go_on, way_down
+from layout_engine.arranging.pricing import burden, fault, price, refresh
+from layout_engine.arranging.problem import problem_of
+from layout_engine.arranging.search import LAST, Search
+from layout_engine.arranging.vectors import X
+from tests.benchmarks.arranging import family_job
+
+HOT, COLD = Step(10.0, 1.0, 5.0), Step(5.0, 2.0, 1.0)
+
+
+@pytest.mark.parametrize("chance", [0.0, 0.25, 0.5, 0.999])
+def test_each_is_copied_as_often_as_is_due_rounded_down_or_up(chance: float) -> None:
+    figures = [(100.0, 0.0), (90.0, 1.0), (140.0, 0.0), (95.0, 3.0), (100.0, 0.5)]
+    told = copies(figures, HOT, COLD, chance)
+    # (p + w b) / T hot less the same cold, for the figures above, by hand
+    weights = [exp(10 - 20), exp(9.1 - 18.4), exp(14 - 28), exp(9.8 - 20.2), exp(10.05 - 20.2)]
+    due = [len(figures) * weight / sum(weights) for weight in weights]
+    assert int(told.sum()) == len(figures)
+    assert all(floor(d) <= t <= floor(d) + 1 for d, t in zip(due, told, strict=True))
+
+
+def test_those_dropped_give_their_place_to_copies() -> None:
+    states = [(np.full(2, float(n)), np.full(2, n)) for n in range(4)]
+    go_on(states, np.array([0, 3, 1, 0]))
+    assert sorted(int(s[0][0]) for s in states) == [1, 1, 1, 2]
+    states[0][0][:] = 9.0  # each has vectors of its own
+    assert sum(s[0][0] == 9.0 for s in states) == 1
+
+
+def test_the_way_down_goes_in_equal_shares() -> None:
+    heats = [step.heat for step in way_down(HOT, COLD, 5)]
+    assert heats[0] == pytest.approx(10.0)
+    assert heats[-1] == pytest.approx(5.0)
+    assert np.diff(np.log(heats)) == pytest.approx([np.log(0.5) / 4] * 4)
+
+
+def test_moves_of_groups_keep_the_figures_of_the_state() -> None:
+    search = Search(problem_of(family_job(8, 1)).puzzle, 3, 1)
+    state = search._anywhere()  # all on the plate
+    refresh(search.f, search.n, *state)
+    plan = search._plan(LAST, 3_000)
+    plan[[1, 2]] = plan[1] * 20
+    plan[SHARES: SHARES + TOGETHER], plan[SHARES + TOGETHER:] = 0.5 * (np.arange(8) > 2), 1.0
+    before = state[0][state[1][X]: state[1][X] + 8].copy()
+    anneal(search.f, search.n, *state, search.random, plan, 0, 3_000)
+    told = [figure(search.f, search.n, *state) for figure in (price, fault, burden)]
+    refresh(search.f, search.n, *state)
+    anew = [figure(search.f, search.n, *state) for figure in (price, fault, burden)]
+    assert told == pytest.approx(anew, rel=1e-9, abs=1e-6)
+    assert not np.allclose(before, state[0][state[1][X]: state[1][X] + 8])
