@@ -32,7 +32,7 @@ from layout_engine.wiring.wire import Conflict, Routing, State, Wire
 def planned(job: Job, previous: Routing | None, weights: RouteWeights,
             sizes: Mapping[str, str] | None = None) -> Routing:
     """Routes of a job; what a change since `previous` does not touch stays."""
-    site = Site(job, coarse=previous is not None)
+    site = Site(job)
     demands = demands_of(job, sizes)
     outers = {d.connection.id: d.outer for d in demands}
     kept = kept_paths(site, previous, weights, outers)
@@ -40,13 +40,21 @@ def planned(job: Job, previous: Routing | None, weights: RouteWeights,
     fixed = kept | pinned
     states = {d.index: _state(job, d.connection) for d in demands}
     open_ = [d for d in demands if states[d.index] == "routed" and d.connection.id not in fixed]
-    laying = None
     choices = _face_choices(site, demands, fixed)
+    laying = None
+    if previous is not None and len(open_) < len(kept):
+        site.use_fewer_tracks()
+        laying = _corridors(site, demands, open_, fixed, choices[0], weights)
+        lost = {w.id for w in previous.wires if w.state == "no_corridor"}
+        if any(laying.find(d) is None for d in open_ if d.connection.id not in lost):
+            site.use_all_tracks()
+        else:
+            choices = []
     for faces in choices:
         laying = _corridors(site, demands, open_, fixed, faces, weights)
         if faces == choices[-1] or all(laying.find(d) is not None for d in open_):
             break
-    assert laying is not None
+    assert laying is not None  # there is a choice, or what was found with fewer tracks
     _lay(laying, open_)
     return _result(job, laying, demands, states, fixed, frozenset(kept))
 

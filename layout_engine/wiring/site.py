@@ -107,9 +107,8 @@ class Aerial:
 class Site:
     """A job's board for wires, in one view."""
 
-    def __init__(self, job: Job, scene: Scene | None = None, *, coarse: bool = False) -> None:
-        """coarse: with fewer tracks, for when few wires are laid beside many that stay."""
-        self.job, self.coarse = job, coarse
+    def __init__(self, job: Job, scene: Scene | None = None) -> None:
+        self.job, self.coarse = job, False
         self.scene = scene or Scene(job)
         self.view = standard_view(*job.plate.size, _spots(job, self.scene))
         self.size = self.view.size
@@ -136,8 +135,16 @@ class Site:
         )
         self.aerials = tuple(_aerials(self.scene, self.view, self.thickness))
         self._from_edge: dict[tuple[int, float, float], list[Start]] = {}
-        self.pitch = max(self._pitch(), COARSE_PITCH_MM if coarse else 0.0)
+        self.pitch = self._pitch()
         self.ends = self._ends()
+
+    def use_fewer_tracks(self) -> None:
+        """For when few wires are laid beside many that stay, on whose tracks they may run too."""
+        self.coarse, self.pitch = True, max(self.pitch, COARSE_PITCH_MM)
+
+    def use_all_tracks(self) -> None:
+        """For when fewer tracks do not lead every wire to its end."""
+        self.coarse, self.pitch = False, self._pitch()
 
     def _pitch(self) -> float:
         odd = any(s.pose.turn % 90.0 for s in self.scene.standing.values())
