@@ -132,26 +132,21 @@ class PlateShape:
 
     def _arc_distances(self, points: Points) -> Distances:
         """Distance of each point to the arc in whose wedge it lies, inf where it lies in none."""
-        least = np.full(len(points), np.inf)
         if not self.arcs:
-            return least
+            return np.full(len(points), np.inf)
         centres, starts, ends, radii = self._wedges
+        if len(points) * len(radii) <= FEW_PAIRS:
+            away = _to_arc(points[:, None, :] - centres, starts, ends, radii)
+            nearest: Distances = away.min(axis=1)
+            return nearest
+        least = np.full(len(points), np.inf)
         spots, arcs = self._in_corners(points)
         v = points[spots] - centres[arcs]
-        to_start, to_end = np.sum(v * starts[arcs], axis=1), np.sum(v * ends[arcs], axis=1)
-        over = radii[arcs] ** 2 + EPS_MM  # the edges that the corner lies between
-        before = (to_start <= over) & (to_end <= over)
-        before &= starts[arcs, 0] * v[:, 1] - starts[arcs, 1] * v[:, 0] >= 0
-        before &= v[:, 0] * ends[arcs, 1] - v[:, 1] * ends[arcs, 0] >= 0
-        to_arc = radii[arcs] - np.hypot(v[:, 0], v[:, 1])
-        np.minimum.at(least, spots[before], to_arc[before])
+        np.minimum.at(least, spots, _to_arc(v, starts[arcs], ends[arcs], radii[arcs]))
         return least
 
     def _in_corners(self, points: Points) -> tuple[NDArray[np.intp], NDArray[np.intp]]:
-        """Pairs (point, rounded corner) that may have to do with each other: all, where few."""
-        if len(points) * len(self.arcs) <= FEW_PAIRS:
-            spots, arcs = np.indices((len(points), len(self.arcs))).reshape(2, -1)
-            return spots, arcs
+        """Pairs (point, rounded corner) that may have to do with each other."""
         x, y = points.T
         order = np.argsort(x, kind="stable")
         across = x[order]
@@ -191,6 +186,19 @@ class PlateShape:
         for corner in self.corners:
             ring.extend(_arc_points(corner, segments) if isinstance(corner, Corner) else [corner])
         return shapely.Polygon(ring, [vertices(hole) for hole in self.holes])
+
+
+def _to_arc(v: Points, start: Points, end: Points, radius: Distances) -> Distances:
+    """Distance to arcs of points in their corners, inf of all others.
+
+    v: from the arcs' centres, shape (..., 2); start, end: from there to the arcs' ends.
+    """
+    x, y = v[..., 0], v[..., 1]
+    (sx, sy), (ex, ey) = start.T, end.T
+    over = radius * radius + EPS_MM  # of the edges that the corner lies between
+    inside = (sx * y - sy * x >= 0) & (x * ey - y * ex >= 0)
+    inside &= (x * sx + y * sy <= over) & (x * ex + y * ey <= over)
+    return np.where(inside, radius - np.hypot(x, y), np.inf)
 
 
 def _arc_points(arc: Corner, segments: int) -> list[tuple[float, float]]:
