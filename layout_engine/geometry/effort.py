@@ -67,11 +67,11 @@ class Effort:
     def affords(self, a: Shape, b: Shape) -> bool:
         """Whether one more overlay of two polygons may be made; if so it is counted."""
         m, n = corners_in(a), corners_in(b)
-        if (FIXED_US if m * n <= SMALL else _least_us(m, n)) > self.left:
+        if m * n > SMALL and _least_us(m, n) > self.left:
             return False
         if m * n > FEW:
             self.left -= ESTIMATE_US
-        cost = overlay_us(a, b)
+        cost = overlay_us(a, b) if m * n > SMALL else FIXED_US
         if cost > self.left:
             return False
         self.left -= cost
