@@ -286,12 +286,15 @@ class Sizing:
 
 def _advice(fuse: Fitted, amps: float, weakest: Limit | None, air: float) -> str:
     """What to change where no rating satisfies load and wire."""
-    need = amps / (CONTINUOUS_SHARE.value * hot_share(fuse.form, air).value)
+    share = CONTINUOUS_SHARE.value * hot_share(fuse.form, air).value
+    need = amps / share if share else inf  # 0 in air that alone opens it
     ratings = FUSE_FORMS[fuse.form].ratings
     least = weakest.amps if weakest else inf
     if any(need <= r <= least for r in ratings):
         return ""
     if need > max(ratings):
+        if not share:
+            return f"In air of {air:g} C no fuse of this form carries anything: keep it cooler."
         return (f"{amps:.3g} A ask for {need:.3g} A or more, over the largest {max(ratings):g} A "
                 "of this form: split the load, or take a larger form.")  # fmt: skip
     what = weakest.what if weakest else ""

@@ -136,8 +136,8 @@ def smallest_rating(form: str, amps: float, air: float = RATED_AIR) -> float | N
     >>> smallest_rating("blade", 7)
     10
     """
-    need = amps / (CONTINUOUS_SHARE.value * hot_share(form, air).value)
-    return next((r for r in FUSE_FORMS[form].ratings if r >= need - 1e-9), None)
+    share = CONTINUOUS_SHARE.value * hot_share(form, air).value  # 0 in air that alone opens it
+    return next((r for r in FUSE_FORMS[form].ratings if r * share >= amps - 1e-9), None)
 
 
 def largest_rating(form: str, amps: float) -> float | None:
