@@ -41,6 +41,7 @@ from layout_engine.checks.rules import (
     not_placed,
     off_plate,
     overlap,
+    pinned_blocked,
     plate_sags,
     plate_too_big,
     plugs_alike,
@@ -143,6 +144,7 @@ SIZES: dict[str, Rule] = {
 # What follows from where the wires run, and from the leads that leave the board.
 ROUTES: dict[str, Rule] = {
     "no_corridor": no_corridor.find,
+    "pinned_blocked": pinned_blocked.find,
     "run_too_full": run_too_full.find,
     "wire_near_antenna": wire_near_antenna.find,
     "lead_too_short": lead_too_short.find,
