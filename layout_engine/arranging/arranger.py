@@ -90,15 +90,18 @@ def arranged(job: Job, order: Order, on_progress: OnProgress | None,
     capped = stopped = False
     search: Chains | None = None
     if puzzle.movable:
+        time_up = order.seconds * order.searching
         search = Chains(puzzle, order.seed, work, judge=run.judge,
-                        seen=run.note, partner=partner, task=(job, order))
+                        seen=run.note, partner=partner, task=(job, order),
+                        used=lambda: (clock() - start) / time_up)
         search.first.judge = run.judge_first
         for fraction in search.steps():
-            capped = clock() - start > order.seconds * order.searching
+            capped = clock() - start > time_up
             stopped = bool(on_progress and not on_progress(run.progress(fraction)))
             if capped or stopped:
                 break
         run.settle(search.close())
+        capped = capped or search.hurried
     if run.best is None:
         tried = [(run, search.first if search else None)]
         if not (capped or stopped):

@@ -162,6 +162,7 @@ class Chains:
         seen: told at the end of every free end of a cooling.
         partner: the other process, for the second chain; None: there is none.
         task: what it is set to work on.
+        used: share of the time that is gone.
     """
 
     puzzle: Puzzle
@@ -171,9 +172,12 @@ class Chains:
     seen: Seen = lambda _state, _price: None
     partner: Partner | None = None
     task: object = None
+    used: Callable[[], float] = lambda: 0.0
 
     def __post_init__(self) -> None:
         self.chains = [self._chain(number) for number in range(2)]
+        for search in self.chains:
+            search.used = self.used
         self.going = [search.steps() for search in self.chains]
         self.notes: list[list[tuple[State, float]]] = [[], []]
         for search, notes in zip(self.chains, self.notes, strict=True):
@@ -199,6 +203,11 @@ class Chains:
     def first(self) -> Search:
         """The first chain."""
         return self.chains[0]
+
+    @property
+    def hurried(self) -> bool:
+        """Whether a chain was shortened because time was short."""
+        return any(search.hurried for search in self.chains)
 
     @property
     def partial(self) -> State | None:

@@ -71,6 +71,8 @@ LEAST_A_BODY = 75_000
 QUENCHED, SETTLED = 10, 5  # members that are cooled to the end; those of them that are slid
 QUENCH_MOVES = 500  # for a body, to cool a member to the end
 LOOKS = 4  # times on the way down at which the best is cooled to the end, if it is cut short
+PACE_AFTER = 0.1  # of the time: the pace before is no measure
+PACE_SLACK = 1.05  # of the work that seems to fit: pace is not told apart more finely
 SAME_SHARE = 1e-3  # of the cost: ends that are nearer to each other are one
 REHEATS = (0.03, 0.12)  # temperatures between which what there is is warmed up again
 REHEAT_SHARE = 0.3  # of the moves of a cooling, for a warming up
@@ -116,6 +118,9 @@ class Search:
         work: units of work to spend.
         judge: has the last word on whether a state is allowed.
         seen: told of every start that came to a free end, and its price.
+        used: share of the time that is gone. Where a population would not come to its end in
+            time, it is cooled faster: half a way down is worth little.
+        hurried: whether that was so.
     """
 
     puzzle: Puzzle
@@ -127,6 +132,8 @@ class Search:
     spent: int = 0
     chain: int = 0
     seen: Callable[[State, float], None] = lambda _state, _price: None
+    used: Callable[[], float] = lambda: 0.0
+    hurried: bool = False
 
     def __post_init__(self) -> None:
         self.f, self.n = packed(self.puzzle)
@@ -135,6 +142,7 @@ class Search:
         self.slider = Slider(self.puzzle, self.f, self.n)
         self.count, self.movable = int(self.n[BODIES]), int(self.n[MOVABLE])
         self.rate = 10 + 2 * len(self.puzzle.nets) / max(self.movable, 1) + self.count / 3
+        self.begun: float | None = None  # share of the time that was gone at the first step
 
     def first_state(self) -> State:
         """Everything that may move in the tray; the rest where it stands."""
@@ -150,6 +158,7 @@ class Search:
         """Run the search; yields the share of the work done, often enough to be stopped."""
         if self.work <= 0:
             return
+        self.begun = self.used()
         if self.chain == 0:
             yield from self._known()
             yield from self._construct()
@@ -261,7 +270,8 @@ class Search:
         hot = HOT if self.puzzle.faces == 1 else HOT_ON_TWO
         path = way_down(self._step(hot), self._step(COLD), STEPS)
         for number, step in enumerate(path):
-            plan = self._plan(LAST, max(int(moves / (members * STEPS)), 1))
+            hurry = self._hurry(moves * (STEPS - number) / STEPS)
+            plan = self._plan(LAST, max(int(moves * hurry / (members * STEPS)), 1))
             plan[1:7] = step.heat, step.heat, step.heavy, step.heavy, step.window, step.window
             for state in states:
                 yield from self._cool(state, plan)
@@ -271,6 +281,19 @@ class Search:
                 go_on(states, copies(figures, step, path[number + 1], self.order.random()))
             if (number + 1) * LOOKS // STEPS > number * LOOKS // STEPS:
                 yield from self._quenched(states, step, QUENCHED if number + 1 == STEPS else 1)
+
+    def _hurry(self, moves: float) -> float:
+        """The share of these moves that there is time for, at the pace so far; 1: for all."""
+        now = self.used()
+        gone = now - (self.begun or 0.0)
+        if gone < PACE_AFTER:
+            return 1.0
+        fitting = self.spent / gone * max(1.0 - now, 0.0) / self.rate
+        quenching = QUENCHED * QUENCH_MOVES * self.movable
+        if moves + quenching < fitting * PACE_SLACK:
+            return 1.0
+        self.hurried = True
+        return min(1.0, max(fitting - quenching, 0.0) / moves)
 
     def _quenched(self, states: list[State], step: Step, count: int) -> Iterator[float]:
         """Cool the best of a population to the end, and slide those that do best there."""
