@@ -153,14 +153,20 @@ def _who_moves(site: Site, sides: Sequence[tuple[str, Beside]], lacking: float) 
     return found[min(found)] if found else None
 
 
-def too_full(site: Site, runs: tuple[Run, ...]) -> Iterator[Conflict]:
-    """Runs that are wider than their corridor."""
+def too_full(site: Site, runs: tuple[Run, ...], demands: Sequence[Demand]) -> Iterator[Conflict]:
+    """Runs that are wider than their corridor.
+
+    The parts at which their wires end do not narrow it: near those each has a way of its own.
+    """
+    parts = {c.id: {key.partition(".")[0] for key in (c.from_, c.to)}
+             for c in (demand.connection for demand in demands)}
     for run in runs:
         if run.fill <= 1 + 1e-6:
             continue
+        own = frozenset().union(*(parts[wire] for wire in run.wires))
         face = site.view.face(run.face)
         points = site.view.points(np.array(run.path))
-        gaps = [_gap(site, face, np.stack(leg)) for leg in pairwise(points)]
+        gaps = [_gap(site, face, np.stack(leg), own) for leg in pairwise(points)]
         least = min(gaps, key=lambda g: g.width)
         yield _conflict(site, "too_full", run.wires, (face, least, run.diameter), 0)
 

@@ -125,7 +125,7 @@ def _result(job: Job, laying: Laying, demands: Sequence[Demand], states: dict[in
                 start = laying.graph.ends[demand.connection.from_]
                 seen = seen_path(laying.graph, start, way)
         wires.append(_wire(site, demand, state, seen, together, laying))
-    conflicts += [*too_full(site, together.runs), *near_aerials(laying)]
+    conflicts += [*too_full(site, together.runs, demands), *near_aerials(laying)]
     for demand in demands:
         if demand.connection.pinned and states[demand.index] == "routed" and (
                 path := fixed.get(demand.connection.id)):
