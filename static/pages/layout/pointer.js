@@ -51,6 +51,8 @@ export class BoardPointer {
     const grip = desk.runs?.grip(event);
     if (grip) {
       event.preventDefault();
+      // drawn anew while it is led, what the finger pressed hears of it alone
+      event.target.addEventListener("touchmove", (move) => move.cancelable && move.preventDefault(), { passive: false });
       return this.#begin("wire", event, { grip });
     }
     const element = event.target.closest("g.module");
