@@ -26,7 +26,16 @@ class Given:
     @property
     def is_guess(self) -> bool:
         """Whether the value rests on a guess."""
-        return self.source == "guess" or self.source.startswith("guess,")
+        return is_guess(self.source)
+
+
+def is_guess(source: str) -> bool:
+    """Whether a source says that its value was guessed.
+
+    >>> is_guess("guess, drive controller")
+    True
+    """
+    return source == "guess" or source.startswith("guess,")
 
 
 @dataclass(frozen=True, slots=True)

@@ -14,6 +14,7 @@ from fastapi import Depends, Request
 from jinja2 import pass_context
 from starlette.responses import HTMLResponse
 
+from layout_engine.working import is_guess
 from webapp.drawings.primitives import strokes
 from webapp.resources import folder
 from webapp.static_files import static_files
@@ -95,6 +96,7 @@ def environment() -> jinja2.Environment:
     )
     made.globals.update(path_for=path_for, static=static, tabs=TABS)
     made.filters.update(mm=mm, inch=inch, as_of=as_of, strokes=strokes, worked=worked)
+    made.tests.update(guess=is_guess)
     return made
 
 
