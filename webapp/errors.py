@@ -13,6 +13,7 @@ from fastapi import FastAPI, Request
 from fastapi.exceptions import RequestValidationError
 from sqlalchemy.exc import OperationalError
 from starlette.exceptions import HTTPException
+from starlette.requests import ClientDisconnect
 from starlette.responses import Response
 from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
@@ -176,12 +177,18 @@ async def _lost(request: Request, error: Exception) -> Response:
     return render(request, "pages/lost_update.html", page, 412)
 
 
+async def _gone(_request: Request, _error: Exception) -> Response:
+    """Nobody waits for the answer: the page was left while it still sent something."""
+    return Response(status_code=400)
+
+
 def install(app: FastAPI) -> None:
     """Give the application a planned answer for every error."""
     for kind in (Refused, NotFound, NothingTo, DocumentError, RequestValidationError,
                  HTTPException, OperationalError):
         app.add_exception_handler(kind, _planned)
     app.add_exception_handler(LostUpdate, _lost)
+    app.add_exception_handler(ClientDisconnect, _gone)
 
 
 class LastResort:
