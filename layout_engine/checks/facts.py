@@ -23,6 +23,7 @@ from layout_engine.sizing.board import Sizing
 from layout_engine.sizing.routed import SizedRoutes, sized_routes
 from layout_engine.supply.study import Study, too_large
 from layout_engine.tables.materials import plate_material
+from layout_engine.wiring import Conflict
 
 CHECK_US = 1.5e6  # estimated time that overlays of a whole check may take; boards take a thousandth
 COARSE_ARC = 16  # straight pieces a quarter; corners lie on the arc, so no more room is found
@@ -91,6 +92,11 @@ class Facts:
     def _unsized(self) -> Study | None:
         """The supply before its wires are chosen."""
         return Study(self.job) if self.job.connections and not too_large(self.job) else None
+
+    def conflicts(self, kind: str) -> list[Conflict]:
+        """What routing reports of one kind; none where nothing is routed."""
+        found = self.routes.routing.conflicts if self.routes else ()
+        return [conflict for conflict in found if conflict.kind == kind]
 
     @cached_property
     def routes(self) -> SizedRoutes | None:

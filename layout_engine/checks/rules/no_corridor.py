@@ -25,11 +25,8 @@ from layout_engine.working import Given, Working
 
 def find(facts: Facts) -> Iterator[Finding]:
     """One finding a wire."""
-    if facts.routes is None:
-        return
-    for conflict in facts.routes.routing.conflicts:
-        if conflict.kind == "no_corridor":
-            yield _finding(facts, conflict)
+    for conflict in facts.conflicts("no_corridor"):
+        yield _finding(facts, conflict)
 
 
 def _finding(facts: Facts, conflict: Conflict) -> Finding:

@@ -21,14 +21,11 @@ from layout_engine.working import Given, Working
 
 def find(facts: Facts) -> Iterator[Finding]:
     """One finding a wire, of the narrowest place on its way."""
-    if facts.routes is None:
-        return
     worst: dict[str, Conflict] = {}
-    for conflict in facts.routes.routing.conflicts:
-        if conflict.kind == "pinned":
-            wire = conflict.wires[0]
-            if wire not in worst or conflict.gap < worst[wire].gap:
-                worst[wire] = conflict
+    for conflict in facts.conflicts("pinned"):
+        wire = conflict.wires[0]
+        if wire not in worst or conflict.gap < worst[wire].gap:
+            worst[wire] = conflict
     for conflict in worst.values():
         yield _finding(facts, conflict)
 

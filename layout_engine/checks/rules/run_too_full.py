@@ -21,11 +21,8 @@ from layout_engine.working import Given, Working
 
 def find(facts: Facts) -> Iterator[Finding]:
     """One finding a run."""
-    if facts.routes is None:
-        return
-    for conflict in facts.routes.routing.conflicts:
-        if conflict.kind == "too_full":
-            yield _finding(facts, conflict)
+    for conflict in facts.conflicts("too_full"):
+        yield _finding(facts, conflict)
 
 
 def _finding(facts: Facts, conflict: Conflict) -> Finding:

@@ -19,11 +19,7 @@ from layout_engine.checks.wires_said import capital, wire_title
 
 def find(facts: Facts) -> Iterator[Finding]:
     """One finding a wire and antenna."""
-    if facts.routes is None:
-        return
-    for conflict in facts.routes.routing.conflicts:
-        if conflict.kind != "near_aerial":
-            continue
+    for conflict in facts.conflicts("near_aerial"):
         wire, receiver = conflict.wires[0], facts.title(conflict.parts[0])
         yield Finding(
             rule="wire_near_antenna", severity="warn", subjects=(wire, conflict.parts[0]),
