@@ -58,3 +58,17 @@ def test_moves_of_groups_keep_the_figures_of_the_state() -> None:
     anew = [figure(search.f, search.n, *state) for figure in (price, fault, burden)]
     assert told == pytest.approx(anew, rel=1e-9, abs=1e-6)
     assert not np.allclose(before, state[0][state[1][X]: state[1][X] + 8])
+
+
+def test_a_population_is_cooled_faster_where_time_is_short_and_else_as_planned() -> None:
+    """By a clock that goes by the work done: one time is enough for all, the other for half."""
+    puzzle = problem_of(family_job(12, 1)).puzzle
+    work = 60_000_000
+    for share, is_short in ((2.0, False), (0.5, True)):
+        search = Search(puzzle, 1, work)
+        search.used = lambda search=search, share=share: search.spent / (share * work)
+        for _ in search.steps():
+            if search.used() > 1.0:
+                break
+        assert search.hurried is is_short
+        assert search.best.state is not None
