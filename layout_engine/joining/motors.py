@@ -54,7 +54,7 @@ def _outputs(bench: Bench) -> list[tuple[float, Ends]]:
 def _motors(bench: Bench) -> list[tuple[float, Ends]]:
     return [
         (kind.motor.stall_amps, tuple(f"{part.id}.{t}" for t in kind.motor.terminals))
-        for part, kind in bench.parts() if kind.motor is not None
+        for part, kind in bench.parts() if kind.motor is not None and kind.motor.terminals
     ]
 
 

@@ -198,7 +198,7 @@ def motor_amps(bench: Bench, part: Part, outs: tuple[str, str]) -> float:
     output = {bench.feeds.root(f"{part.id}.{t}") for t in outs}
     return sum(
         kind.motor.stall_amps / 2 for other, kind in bench.parts()
-        if kind.motor is not None
+        if kind.motor is not None and kind.motor.terminals
         and bench.feeds.root(f"{other.id}.{kind.motor.terminals[0]}") in output
     )
 

@@ -191,7 +191,8 @@ def _parts(raw: dict[str, Any]) -> Iterator[Fault]:
         type_id = _text(part, "type")
         if type_id is not None and type_id not in types:
             yield Fault(f"{path}.type", shown(type_id), "the id of one of the document's types")
-        if isinstance(part, dict) and part.get("placement") and part.get("away"):
+        stands = isinstance(part, dict) and part.get("placement") is not None
+        if stands and part.get("away") is not None:
             yield Fault(f"{path}.away", "placement and away", "one of placement and away")
         yield from _part_terminals(part, types.get(type_id), path)
         for number, wish in enumerate(_list(part, "wishes")):
@@ -208,7 +209,8 @@ def _part_terminals(part: Any, type_: Any, path: str) -> Iterator[Fault]:
     for index, name in enumerate(_list(part, "unused")):
         if isinstance(name, str) and name not in _terminals(type_):
             yield Fault(f"{path}.unused[{index}]", shown(name), "the id of one of its terminals")
-    fused = {_text(p, "to") for p in _list(type_, "paths") if isinstance(p, dict) and p.get("fuse")}
+    fused = {_text(p, "to") for p in _list(type_, "paths")
+             if isinstance(p, dict) and p.get("fuse") is not None}
     for name in _dict(part, "fuses"):
         if name not in fused:
             yield Fault(

@@ -15,11 +15,10 @@ from layout_engine.model.fields import Record
 from layout_engine.model.job import Job
 from layout_engine.model.reading import plain_values, shown
 
-# Tags that pydantic puts into an error's place for a choice of models; they are no keys.
-CHOICES = frozenset({
-    "round", "box", "free", "rectangle", "face", "near_edge", "high", "away_from_shields",
-    "inside", "turns", "near", "polygon", "circle", "[key]",
-})
+# Keys whose values, or whose entries, are a choice of models: pydantic puts the one chosen into an
+# error's place, behind the key; it is no key of the document.
+CHOICES, CHOICES_IN_LISTS = frozenset({"body", "opening"}), frozenset({"through", "wishes"})
+CHOSEN_BY = {"_shape_of()": "shape", "_rule_of()": "rule"}
 
 
 def load_document(source: dict[str, Any] | str | bytes) -> Job:
@@ -87,8 +86,12 @@ def _faults(error: ValidationError, raw: Any, root: str = "$") -> list[Fault]:
     found: dict[str, Fault] = {}
     for detail in error.errors(include_url=False, include_context=True):
         keys = _keys(detail["loc"], raw)
-        path = json_path(keys, root)
         value = None if detail["type"] == "missing" else detail["input"]
+        chosen_by = CHOSEN_BY.get(str(detail.get("ctx", {}).get("discriminator")))
+        if chosen_by is not None and isinstance(value, dict):
+            keys.append(chosen_by)
+            value = value.get(chosen_by)
+        path = json_path(keys, root)
         words = _allowed(detail)
         if path in found:  # alternatives of one union: say them together
             before = found[path]
@@ -103,12 +106,14 @@ def _keys(loc: Sequence[str | int], raw: Any) -> list[str | int]:
     """The place of an error as keys of the document, without pydantic's tags for choices."""
     keys: list[str | int] = []
     here = raw
-    for step in loc:
+    for place, step in enumerate(loc):
+        if _is_chosen(loc[:place]) or step == "[key]":
+            continue
         if isinstance(here, dict) and step in here:
             here = here[step]
         elif isinstance(here, list | tuple) and isinstance(step, int):
             here = here[step] if step < len(here) else None
-        elif step in CHOICES or (isinstance(step, str) and not step.isidentifier()):
+        elif isinstance(step, str) and not step.isidentifier():
             continue
         elif isinstance(here, dict):
             here = None
@@ -116,6 +121,13 @@ def _keys(loc: Sequence[str | int], raw: Any) -> list[str | int]:
             continue
         keys.append(step)
     return keys
+
+
+def _is_chosen(before: Sequence[str | int]) -> bool:
+    """Whether what comes behind these steps of an error's place names the model chosen there."""
+    if len(before) > 1 and isinstance(before[-1], int):
+        return before[-2] in CHOICES_IN_LISTS
+    return bool(before) and before[-1] in CHOICES
 
 
 def json_path(keys: Sequence[str | int], root: str = "$") -> str:

@@ -61,6 +61,13 @@ def _between(low: float, high: float, words: str) -> AfterValidator:
     return AfterValidator(check)
 
 
+def object_or_null(kind: Any) -> BeforeValidator:
+    """Takes null for an object of this kind, where it means that nothing in it was said."""
+    return BeforeValidator(
+        lambda value: {} if value is None else value, json_schema_input_type=kind | None
+    )
+
+
 def _above_zero(number: float) -> float:
     if number <= 0:
         raise refuse("a number over 0")
@@ -128,7 +135,7 @@ Length = Annotated[Number, _between(0, MAX_COORDINATE_MM, "0 to 5000 mm")]
 Size = Annotated[
     Number, AfterValidator(_above_zero), _between(0, MAX_COORDINATE_MM, "over 0, up to 5000 mm")
 ]
-Amount = Annotated[Number, _between(0, 1e9, "a number not under 0")]
+Amount = Annotated[Number, _between(0, 1e9, "a number from 0 to 1 000 000 000")]
 Above = Annotated[Number, AfterValidator(_above_zero)]
 Turn = Annotated[Number, _between(-360, 360, "a number from -360 to 360 degrees")]
 Share = Annotated[Number, _between(0, 1, "a number from 0 to 1")]

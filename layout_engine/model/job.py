@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable, Mapping
 from functools import cached_property
 from typing import Annotated, Any, Literal
@@ -25,6 +26,7 @@ from layout_engine.model.fields import (
     Share,
     Size,
     Text,
+    object_or_null,
     refuse,
 )
 from layout_engine.model.part import Part, Placement
@@ -40,6 +42,11 @@ USUAL_DRILLS_MM = (1.0, 1.5, 2.0, 2.5, 3.0, 3.2, 3.5, 4.0, 4.5, 5.0, 5.5, 6.0, 6
                    10.0)  # half-millimetre set with 3.2; common practice, no source
 
 
+WIRE_SIZE = re.compile(
+    r"(?:(?P<mm2>[0-9]{1,3}(?:\.[0-9]{1,9})?) mm2|(?P<awg>0|[1-9][0-9]?) AWG)\Z"
+)
+
+
 def _end(value: Any) -> str:
     part, dot, terminal = value.partition(".") if isinstance(value, str) else ("", "", "")
     if not (part and dot and terminal) or "." in terminal or len(value) > 81:
@@ -48,16 +55,11 @@ def _end(value: Any) -> str:
 
 
 def _wire_size(value: Any) -> str:
-    if isinstance(value, str):
-        number, _, unit = value.partition(" ")
-        try:
-            figure = float(number)
-        except ValueError:
-            figure = -1.0
-        if unit == "mm2" and 0 < figure <= 500:
-            return value
-        if unit == "AWG" and figure == int(figure) and 0 <= figure <= 40:
-            return value
+    found = WIRE_SIZE.match(value) if isinstance(value, str) else None
+    if found and found["mm2"] and 0 < float(found["mm2"]) <= 500:
+        return found.string
+    if found and found["awg"] and int(found["awg"]) <= 40:
+        return found.string
     raise refuse('a wire size such as "1.5 mm2" or "16 AWG"')
 
 
@@ -85,7 +87,9 @@ class Case(Record):
 
     id: Ident
     label: Text = ""
-    amps: dict[Ident, Amount] = Field(default_factory=dict)
+    amps: Annotated[dict[Ident, Amount], object_or_null(dict[Ident, Amount])] = Field(
+        default_factory=dict
+    )
     share: Share = 0.0
 
 
@@ -105,13 +109,15 @@ class Assumptions(Record):
     ambient: Number = 25.0
     inside_air: Number | None = None
     sun: Flag = False
-    drop_percent: DropPercent = DropPercent()
+    drop_percent: Annotated[DropPercent, object_or_null(DropPercent)] = DropPercent()
     sizes: Literal["awg", "mm2"] = "awg"
     insulation: Insulation = "silicone"
     run_time_min: Amount | None = None
     push_speed_kmh: Amount = 6.0
     drills: tuple[Size, ...] = USUAL_DRILLS_MM
-    colours: dict[Role, Colour] = Field(default_factory=dict)
+    colours: Annotated[dict[Role, Colour], object_or_null(dict[Role, Colour])] = Field(
+        default_factory=dict
+    )
 
 
 class Wire(Record):
@@ -178,7 +184,7 @@ class Job(Record):
     connections: Annotated[tuple[Connection, ...], Field(max_length=500)] = ()
     machine: Machine | None = None
     cases: Annotated[tuple[Case, ...], SOME] = ()
-    assumptions: Assumptions = Assumptions()
+    assumptions: Annotated[Assumptions, object_or_null(Assumptions)] = Assumptions()
     accepted: tuple[Accepted, ...] = ()
     groups: tuple[tuple[Ident, ...], ...] = ()
     record: tuple[RecordEntry, ...] = ()

@@ -20,6 +20,7 @@ from layout_engine.model.fields import (
     Record,
     Text,
     Turn,
+    object_or_null,
     refuse,
 )
 from layout_engine.model.plate import Face
@@ -110,7 +111,9 @@ class NearWish(_AnyWish):
 
 
 def _rule_of(value: Any) -> str:
-    return str(value.get("rule", "")) if isinstance(value, dict) else str(value.rule)
+    if isinstance(value, dict):
+        return str(value.get("rule", ""))
+    return str(getattr(value, "rule", ""))
 
 
 Wish = Annotated[
@@ -134,7 +137,9 @@ class Part(Record):
     locked: Flag = False
     placement: Placement | None = None
     away: Away | None = None
-    fuses: dict[Ident, Above] = Field(default_factory=dict)
+    fuses: Annotated[dict[Ident, Above], object_or_null(dict[Ident, Above])] = Field(
+        default_factory=dict
+    )
     unused: tuple[Ident, ...] = ()
     settings: Notes = ""
     state: Literal["", "have", "ordered", "arrived", "substituted"] = ""

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from typing import Annotated, Literal
 
-from pydantic import BeforeValidator, Discriminator, Field, Tag
+from pydantic import AfterValidator, BeforeValidator, Discriminator, Field, Tag
 
 from layout_engine.model.fields import (
     MANY,
@@ -29,6 +29,8 @@ from layout_engine.model.fields import (
     Size,
     Text,
     Turn,
+    object_or_null,
+    refuse,
 )
 
 Kind = Literal[
@@ -66,12 +68,12 @@ class Fixing(Record):
 
 
 class Slot(Record):
-    """A slot for a cable tie, centre, size and turn."""
+    """A slot for a cable tie: centre, size and turn; 0 is not known yet."""
 
     x: Coordinate
     y: Coordinate
-    width: Size
-    length: Size
+    width: Length = 0.0
+    length: Length = 0.0
     turn: Turn = 0.0
 
 
@@ -118,7 +120,7 @@ class Watts(Record):
 class Heat(Record):
     """Heat sink: outline, fin direction, air gap beyond the fin ends, thermal figures."""
 
-    watts: Watts = Watts()
+    watts: Annotated[Watts, object_or_null(Watts)] = Watts()
     sink: Outline | None = None
     fins: Literal["x", "y"] | None = None
     air_gap: Length = 0.0
@@ -134,12 +136,12 @@ class Shield(Record):
 
 
 class Antenna(Record):
-    """Antenna's feed point, band, and the distance from metal that its maker wants."""
+    """Antenna's feed point, band (0: not known), and the distance from metal its maker wants."""
 
     x: Coordinate
     y: Coordinate
     z: Coordinate
-    band_mhz: Above
+    band_mhz: Amount = 0.0
     keep_from_metal: Length | None = None
 
 
@@ -220,7 +222,16 @@ def _pair(value: object) -> object:
     return value
 
 
+def _both_or_none(value: tuple[str, ...]) -> tuple[str, ...]:
+    if len(value) not in (0, 2):
+        raise refuse("a list of two terminal ids")
+    return value
+
+
 TerminalPair = Annotated[tuple[Ident, Ident], BeforeValidator(_pair)]
+MotorTerminals = Annotated[
+    tuple[Ident, ...], AfterValidator(_both_or_none), BeforeValidator(_pair)
+]
 
 
 class Drive(Record):
@@ -252,9 +263,12 @@ class Converter(Record):
 
 
 class Motor(Record):
-    """A direct-current motor; `free_rpm` at the motor, before the gear."""
+    """A direct-current motor; `free_rpm` at the motor, before the gear.
 
-    terminals: TerminalPair
+    `terminals`: both, or none where the motor is not wired on the document's own.
+    """
+
+    terminals: MotorTerminals = ()
     volts: Amount = 0.0
     free_rpm: Amount = 0.0
     free_amps: Amount = 0.0
@@ -293,7 +307,7 @@ class PartType(Record):
 
     name: Name
     kind: Kind
-    basis: Basis = Basis()
+    basis: Annotated[Basis, object_or_null(Basis)] = Basis()
     outline: Outline
     height: Length
     standoff: Length = 0.0

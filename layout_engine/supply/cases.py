@@ -40,8 +40,9 @@ class MotorDuty:
 
 
 def motors(job: Job) -> dict[str, Motor]:
-    """Every motor, by part."""
-    return {part.id: m for part in job.parts if (m := job.type_of(part).motor) is not None}
+    """Every motor that has terminals, by part."""
+    found = {part.id: job.type_of(part).motor for part in job.parts}
+    return {part: motor for part, motor in found.items() if motor is not None and motor.terminals}
 
 
 def case_ids(job: Job) -> tuple[str, ...]:

@@ -302,8 +302,9 @@ def _plans(kind: PartType) -> Iterator[_Plan]:
         yield _Plan("converter", c.plus, c.minus, 0.0, knee, n, 1, c.out_volts, efficiency)
         yield _Plan("converter_out", c.out_plus, c.out_minus, CONVERTER_OHMS.value, knee, n, -1,
                     c.out_volts, efficiency)  # fmt: skip
-    if kind.motor is not None:
-        yield _Plan("motor", *kind.motor.terminals, ohms=motor_ohms(kind.motor) or LEAST_KNEE)
+    if kind.motor is not None and kind.motor.terminals:
+        one, other = kind.motor.terminals
+        yield _Plan("motor", one, other, ohms=motor_ohms(kind.motor) or LEAST_KNEE)
 
 
 def motor_ohms(motor: Motor) -> float | None:

@@ -5,7 +5,7 @@ Frequencies in MHz, lengths in mm unless a name says otherwise.
 
 from __future__ import annotations
 
-from math import log10, pi, sqrt
+from math import inf, log10, pi, sqrt
 
 from layout_engine.tables.sourced import COMMON_PRACTICE, Sourced
 
@@ -21,11 +21,13 @@ RESISTIVITY = {
 
 
 def wavelength(mhz: float) -> float:
-    """Free-space wavelength [mm]: c / f.
+    """Free-space wavelength [mm]: c / f; without end at 0, which stands for a band not known.
 
     >>> round(wavelength(2440), 2)
     122.87
     """
+    if mhz == 0:
+        return inf
     return LIGHT.value / (mhz * 1000)
 
 

@@ -133,8 +133,8 @@ def _poles(kind: PartType) -> Iterator[tuple[str, str]]:
         yield converter.out_plus, converter.out_minus
     if kind.battery:
         yield kind.battery.plus, kind.battery.minus
-    if kind.motor:
-        yield kind.motor.terminals
+    if kind.motor and kind.motor.terminals:
+        yield kind.motor.terminals[0], kind.motor.terminals[1]
     audio = [t.id for t in kind.terminals if t.role == "audio"]
     if len(audio) == 2:
         yield audio[0], audio[1]

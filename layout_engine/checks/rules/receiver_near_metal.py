@@ -63,9 +63,17 @@ def _finding(facts: Facts, standing: Standing, distance: float, owner: str, limi
         remedy=f"Move the receiver away from {what}.",
         rests_on_guess=facts.guessed(standing.id, owner), place=Place(x, y, standing.face),
         working=Working(
-            "lambda = c / f; limits min(lambda / 2 pi, 20 mm) and min(lambda / 4, 50 mm)", (
-                Given("f", "band", antenna.band_mhz, "MHz", "part type"),
-                Given("c", "speed of light", LIGHT.value, LIGHT.unit, LIGHT.source),
-                Given("lambda", "wavelength", wavelength(antenna.band_mhz), "mm", "c / f"),
-            ), distance, "mm", "distance in three dimensions", limit, SOURCE),
+            "lambda = c / f; limits min(lambda / 2 pi, 20 mm) and min(lambda / 4, 50 mm)",
+            _wave(antenna.band_mhz), distance, "mm", "distance in three dimensions", limit, SOURCE),
+    )
+
+
+def _wave(band_mhz: float) -> tuple[Given, ...]:
+    """What the limits follow from; where the band is not known they are their own upper bounds."""
+    if band_mhz == 0:
+        return (Given("f", "band", 0.0, "MHz", "part type: not known, so 20 and 50 mm"),)
+    return (
+        Given("f", "band", band_mhz, "MHz", "part type"),
+        Given("c", "speed of light", LIGHT.value, LIGHT.unit, LIGHT.source),
+        Given("lambda", "wavelength", wavelength(band_mhz), "mm", "c / f"),
     )

@@ -9,7 +9,7 @@ from typing import Any
 
 import pytest
 
-from layout_engine import DocumentError, document_bytes, dump_document, load_document
+from layout_engine import DocumentError, check, document_bytes, dump_document, load_document
 
 Document = dict[str, Any]
 
@@ -100,7 +100,9 @@ CASES: list[tuple[Callable[[Document], None], str]] = [
     (_set("body", "diameter", to="300"), "$.body.diameter"),
     (_set("body", "diameter", to=5001), "$.body.diameter"),
     (_set("body", "width", to=300), "$.body.width"),
-    (_set("body", "shape", to="sphere"), "$.body"),
+    (_set("body", "shape", to="sphere"), "$.body.shape"),
+    (_set("body", "opening", "shape", to=None), "$.body.opening.shape"),
+    (_set("body", to="round"), "$.body"),
     (_set("body", "opening", "diameter", to=301), "$.body.opening"),
     (_set("body", "obstructions", to=[{"x": [5, 1], "y": [0, 1], "z": [0, 1]}]),
      "$.body.obstructions[0].x"),
@@ -137,6 +139,17 @@ CASES: list[tuple[Callable[[Document], None], str]] = [
      "$.parts[0].wishes[0].part"),
     (_set("parts", 0, "wishes", to=[{"rule": "near_edge", "edge": "top"}]),
      "$.parts[0].wishes[0].within"),
+    (_set("parts", 0, "away", to={}), "$.parts[0].away"),
+    (_set("parts", 0, "wishes", to=[5]), "$.parts[0].wishes[0]"),
+    (_set("parts", 0, "wishes", to=["face"]), "$.parts[0].wishes[0]"),
+    (_set("parts", 0, "wishes", to=[{"rule": "far"}]), "$.parts[0].wishes[0].rule"),
+    (_set("parts", 0, "wishes", to=[{"must": True}]), "$.parts[0].wishes[0].rule"),
+    (_set("parts", 0, "wishes", to=[{"rule": "face"}]), "$.parts[0].wishes[0].face"),
+    (_set("parts", 0, "wishes", to=[{"rule": "face", "face": "front", "within": 5}]),
+     "$.parts[0].wishes[0].within"),
+    (_set("types", "relay", "through", to=[{"x": 1, "y": 1}]),
+     "$.types.relay.through[0].diameter"),
+    (_set("types", "relay", "motor", to={"terminals": ["a"]}), "$.types.relay.motor.terminals"),
     (_set("connections", 0, "to", to="d1.q"), "$.connections[0].to"),
     (_set("connections", 0, "to", to="r1.b"), "$.connections[0].to"),
     (_set("connections", 0, "wire", to={"size": "thick"}), "$.connections[0].wire.size"),
@@ -229,3 +242,63 @@ def test_a_job_cannot_be_changed_in_place() -> None:
     job = load_document(small())
     with pytest.raises(ValueError, match="frozen"):
         job.name = "other"  # type: ignore[misc]
+
+
+def test_of_nested_objects_only_what_the_contract_requires_must_be_there() -> None:
+    """Contract, "Required": in a nested object `id`, `x`, `y`, `z` ... and no others."""
+    document = small()
+    document["types"]["relay"] |= {
+        "fixing": "tie", "slots": [{"x": 1, "y": 2}], "antenna": {"x": 1, "y": 2, "z": 3},
+        "motor": {}, "heat": {}, "reach": {}, "amplifier": {}, "basis": {},
+        "service": [{"x": 1, "y": 2, "z": 3}], "fixings": [{"x": 1, "y": 2}],
+        "battery": {"plus": "a", "minus": "b"}, "loads": [{"plus": "a", "minus": "b"}],
+    }
+    document |= {"machine": {}, "assumptions": {}, "cases": [{"id": "rest"}], "record": [{}],
+                 "accepted": [{"rule": "switch_low"}]}
+    kind = load_document(document).types["relay"]
+    assert kind.slots[0].width == kind.slots[0].length == 0
+    assert kind.antenna is not None
+    assert kind.antenna.band_mhz == 0
+    assert kind.motor is not None
+    assert kind.motor.terminals == ()
+    check(load_document(document))
+
+
+@pytest.mark.parametrize("place", [
+    ("assumptions",), ("types", "relay", "basis"), ("types", "relay", "heat", "watts"),
+    ("assumptions", "drop_percent"), ("assumptions", "colours"), ("parts", 0, "fuses"),
+    ("cases", 0, "amps"), ("machine",), ("types", "relay", "antenna"), ("connections", 0, "wire"),
+])
+def test_null_stands_for_an_object_of_which_nothing_is_said(place: tuple[str | int, ...]) -> None:
+    """Contract, "Optional": the default of objects is null."""
+    said, left_out = small(), small()
+    for document in (said, left_out):
+        document["assumptions"], document["cases"] = {}, [{"id": "rest"}]
+        document["types"]["relay"]["heat"] = {}
+    _set(*place, to=None)(said)
+    assert load_document(said) == load_document(left_out)
+    written = document_bytes(load_document(said))
+    assert document_bytes(load_document(written)) == written
+
+
+def test_a_fuse_of_which_nothing_is_said_is_a_fuse() -> None:
+    document = small()
+    document["types"]["relay"]["paths"][0]["fuse"] = {}
+    document["parts"][0]["fuses"] = {"b": 5}
+    assert load_document(document).parts[0].fuses == {"b": 5}
+
+
+@pytest.mark.parametrize(("size", "fits"), [
+    ("1.5 mm2", True), ("0.5 mm2", True), ("16 AWG", True), ("0 AWG", True), ("00 AWG", False),
+    ("1_5 mm2", False), ("\uff11.5 mm2", False), ("1.5mm2", False), ("0 mm2", False),
+    ("nan mm2", False), ("1e400 mm2", False), ("16.5 AWG", False), ("41 AWG", False),
+    ("1.5 mm2\n", False),
+])
+def test_a_wire_size_is_written_in_one_way(size: str, fits: bool) -> None:
+    document = small()
+    document["connections"][0]["wire"] = {"size": size}
+    if fits:
+        assert load_document(document).connections[0].wire is not None
+    else:
+        with pytest.raises(DocumentError, match=r"wire\.size"):
+            load_document(document)
