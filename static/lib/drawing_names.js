@@ -122,7 +122,6 @@ function setMark(group, spot) {
   text.setAttribute("display", spot ? "inline" : "none");
   if (!spot) return;
   const { box, turned, x, y } = spot;
-  group.firstElementChild.setAttribute("transform", "");
   text.setAttribute("text-anchor", "middle");
   text.setAttribute("x", "0");
   text.setAttribute("y", "0");

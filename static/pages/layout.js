@@ -1,4 +1,6 @@
 /** The Layout page: puts its pieces together and listens to its controls. */
+import { firstFrame } from "../lib/first_frame.js";
+import { unfoldWhenOpened } from "../lib/folded.js";
 import { typedNumber } from "../lib/words.js";
 import { leaveWhenSaved } from "../parts/leaving.js";
 import { SaveQueue } from "../parts/save_queue.js";
@@ -15,6 +17,7 @@ import { Page } from "./layout/page.js";
 import { BoardPointer } from "./layout/pointer.js";
 import { Server } from "./layout/server.js";
 
+await firstFrame();
 const place = /** @type {HTMLElement} */ (document.querySelector("[data-desk]"));
 const server = new Server(place);
 const board = new Board(place, place.querySelector("[data-piece=board]"));
@@ -55,12 +58,13 @@ desk.above = new Above(aside, aside.dataset.above);
 desk.groups = new Groups(together, desk, together.dataset.group);
 desk.fits = new Fits(ground, desk, ground.dataset.fits);
 desk.findings = new Findings(document.querySelector("[data-piece=findings]"), desk);
+unfoldWhenOpened(document.body, () => page.markRow(desk.chosenId));
 desk.choose(null);
 board.overlay.touching(page.touchingPairs());
 place.dataset.ready = "true";
 desk.findings.show();
 const wires = document.querySelector("[data-runs]");
-if (wires) requestAnimationFrame(() => setTimeout(layWires)); // after the first frame
+if (wires) void firstFrame().then(layWires);
 
 async function layWires() {
   const { Runs } = await import("./layout/runs.js");

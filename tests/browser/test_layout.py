@@ -424,3 +424,19 @@ def test_a_module_says_what_it_is(desk: Callable[..., Desk]) -> None:
     module.focus()
     board.page.keyboard.press("Space")
     expect(board.module("left")).to_have_attribute("aria-pressed", "true")
+
+
+def test_the_table_is_built_when_it_is_opened_and_shows_the_chosen_module(
+        desk: Callable[..., Desk]) -> None:
+    board = desk(samples.two_module_board())
+    table = board.page.locator("[data-table]")
+    expect(table.locator("summary")).to_have_text("All 2 as a table")
+    expect(table.locator("tr[data-row]")).to_have_count(0)
+    board.module("right").click()
+    table.locator("summary").click()
+    expect(table.locator("tr[data-row]")).to_have_count(2)
+    expect(table.locator("tr[data-row=right]")).to_have_class("is-chosen")
+    table.locator("[name='x.left']").fill("42")
+    table.get_by_role("button", name="Put them there").click()
+    expect(board.page).to_have_url(re.compile("#table$"))
+    assert board.placement("left") == {"face": "front", "x": 42.0, "y": 120.0, "turn": 0.0}

@@ -6,14 +6,14 @@ const BOX = "M0 0L60 0L60 45L0 45Z";
 /** A plate of 100 x 50 mm with a module of 60 x 45: a name with some room, and two terminals with marks. */
 function drawing({ rooms = "0 0 20 40", first = "30", second = "45" } = {}) {
   const mark = (x, words) => `<g class="terminal_mark" data-inward="down" transform="translate(${x} 40)">
-    <g transform="translate(0 -2)"><g class="px"><text class="lettering-mark">${words}</text></g></g></g>`;
+    <g class="px"><text class="lettering-mark">${words}</text></g></g>`;
   const holder = document.createElement("div");
   holder.innerHTML = `<svg xmlns="http://www.w3.org/2000/svg" class="drawing" viewBox="0 0 100 50" width="200" height="100">
     <g class="plate"><path d="M-50 -20L150 -20L150 90L-50 90Z" class="pen-edge"/></g><g class="plate_holes"></g>
     <g class="module" data-box="0 0 60 45" transform="translate(0 0)"><path class="pen-outline" d="${BOX}"/>
       <circle cx="${first}" cy="40" r="1.55"/><circle cx="${second}" cy="40" r="1.55"/>
       <g class="name" data-name="Lamp relay" data-height="26 high" data-rooms="${rooms}" transform="translate(10 20)">
-        <g><text class="lettering-name">Lamp relay</text></g><g><text>26 high</text></g></g>${mark(first, "A1")}${mark(second, "A2")}</g></svg>`;
+        <g class="px"><text class="lettering-name">Lamp relay</text><text>26 high</text></g></g>${mark(first, "A1")}${mark(second, "A2")}</g></svg>`;
   document.body.append(holder);
   return holder.firstElementChild;
 }

@@ -13,7 +13,7 @@ from layout_engine.geometry.outlines import bounds
 from layout_engine.model.part import Part
 from layout_engine.model.part_type import PartType, Terminal
 from layout_engine.tables.radio import metal_warn_distance
-from webapp.drawings.module import TERMINAL_MM, module_items
+from webapp.drawings.module import TERMINAL_MM, layer, module_items
 from webapp.drawings.name_room import Box, clear_room, name_rooms
 from webapp.drawings.primitives import (
     Circle,
@@ -50,7 +50,7 @@ class BoardModule:
         """Keep-free zones and bend room, below the modules."""
         shown = UNDER_LAYERS - {"behind"}
         layers = [i for i in self._own if isinstance(i, Group) and i.role in shown]
-        return self._group((*layers, Group(tuple(self._reasons()), "rooms")), "zones")
+        return self._group((*layers, *layer("rooms", self._reasons())), "zones")
 
     def _reasons(self) -> Iterator[Item]:
         """Why ground stays free, in the widest strip of it beside the module."""

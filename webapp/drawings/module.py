@@ -5,7 +5,7 @@ x to the right, y up, mm; the lower left corner of most outlines is 0, 0.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from math import cos, radians, sin
 
 from layout_engine.geometry.outlines import bounds
@@ -32,6 +32,7 @@ from webapp.drawings.primitives import (
     Pen,
     Text,
     polygon,
+    rings,
 )
 
 Points = Sequence[tuple[float, float]]
@@ -60,21 +61,34 @@ def silhouette(kind: PartType) -> Drawing:
 def module_items(kind: PartType) -> tuple[Item, ...]:
     """Everything that belongs to a module in its own frame, without dimensions."""
     return (
-        Group(tuple(polygon(tuple(z.outline), "fine", "keep_free") for z in kind.keep_outs),
-              "keep_free"),
-        Group(tuple(_room(t, kind.outline) for t in kind.terminals if t.room), "rooms"),
+        *layer("keep_free", (polygon(tuple(z.outline), "fine", "keep_free")
+                              for z in kind.keep_outs)),
+        *layer("rooms", _rooms(kind)),
         polygon(tuple(kind.outline), "outline", "part",
                 radius=CORNER_MM if len(kind.outline) <= MOST_ROUNDED else 0.0),
-        Group(tuple(polygon(tuple(b.outline), "hidden") for b in kind.behind), "behind"),
-        Group(tuple(i for s in kind.shields for i in _shield(tuple(s.outline))), "shields"),
+        *layer("behind", (polygon(tuple(b.outline), "hidden") for b in kind.behind)),
+        *layer("shields", (i for s in kind.shields for i in _shield(tuple(s.outline)))),
         *(_sink(kind.heat) if kind.heat else ()),
         *_cut_outs(kind, "outline"),
         *(polygon(slot_outline(slot), "thin") for slot in kind.slots),
-        *(i for f in kind.fixings for i in crossed_circle(f.x, f.y, medium_hole(f.thread))),
-        *(i for t in kind.terminals for i in _terminal(t)),
+        *sorted(_places(kind), key=lambda item: isinstance(item, Line)),
         *(_aerial(kind.antenna) if kind.antenna else ()),
         *(i for s in kind.service for i in _service(s.x, s.y)),
     )
+
+
+def layer(role: str, items: Iterable[Item]) -> Iterator[Group]:
+    """A group of what a module has of one thing; none where it has none of it."""
+    if held := tuple(items):
+        yield Group(held, role)
+
+
+def _places(kind: PartType) -> Iterator[Item]:
+    """Fixing holes and terminals. Their lines, drawn after all else of them, are one element."""
+    for f in kind.fixings:
+        yield from crossed_circle(f.x, f.y, medium_hole(f.thread))
+    for terminal in kind.terminals:
+        yield from _terminal(terminal)
 
 
 def module_drawing(kind: PartType) -> Drawing:
@@ -124,8 +138,11 @@ def _cut_outs(kind: PartType, pen: Pen) -> tuple[Item, ...]:
     )
 
 
-def _room(terminal: Terminal, outline: Points) -> Path:
-    return polygon(_strip(terminal, outline), "none", "room")
+def _rooms(kind: PartType) -> Iterator[Path]:
+    """Bend room of all terminals as one path; strips may overlap."""
+    strips = [_strip(t, kind.outline) for t in kind.terminals if t.room]
+    if strips:
+        yield rings(strips, "none", "room")
 
 
 def _strip(terminal: Terminal, outline: Points) -> tuple[tuple[float, float], ...]:

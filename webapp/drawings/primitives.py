@@ -65,8 +65,9 @@ class Circle:
 class Path:
     """An outline of `("M", x, y)`, `("L", x, y)`, `("C", x1, y1, x2, y2, x, y)` and `("Z",)`.
 
-    Several closed rings in one path fill by the even-odd rule, so that holes stay open. `width` is
-    that of a band [mm]; all other strokes have the width of their pen.
+    Several closed rings in one path fill by the even-odd rule, so that holes stay open; bend room
+    alone fills all that any of its rings holds. `width` is that of a band [mm]; all other strokes
+    have the width of their pen.
     """
 
     shape: ClassVar[str] = "path"
@@ -212,7 +213,7 @@ def polygon(points: tuple[tuple[float, float], ...], pen: Pen = "outline", fill:
     return Path(_ring(points, radius), pen, fill)
 
 
-def rings(outlines: tuple[tuple[tuple[float, float], ...], ...], pen: Pen = "outline",
+def rings(outlines: Iterable[tuple[tuple[float, float], ...]], pen: Pen = "outline",
           fill: Fill = "none") -> Path:
     """One path of several closed rings (an outline and its holes)."""
     return Path(tuple(c for ring in outlines for c in _ring(ring, 0.0)), pen, fill)

@@ -120,6 +120,11 @@ class LayoutState:
             for part in (*self.job.placed, *self.job.tray)
         )
 
+    @property
+    def verdicts(self) -> dict[str, str]:
+        """What is said of every module in its row, by its id."""
+        return {row.id: row.verdict for row in self.rows}
+
     def _row(self, part: Part, placement: Placement | None) -> TableRow:
         if placement is None:
             return TableRow(part.id, part.title, "", "", "0", self.face, part.locked,

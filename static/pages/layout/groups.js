@@ -1,4 +1,5 @@
 /** Modules that move together: who they are, and the controls of the chosen one. */
+import { verdicts } from "./page.js";
 
 export class Groups {
   /** @param {HTMLElement} place the controls @param {import("./desk.js").Desk} desk @param {string} url */
@@ -26,8 +27,7 @@ export class Groups {
     for (const module of board.svg.querySelectorAll("g.module")) {
       module.classList.toggle("is-mate", mates.includes(module.getAttribute("data-key") ?? ""));
     }
-    const rows = [...document.querySelectorAll("[data-row]")].map((row) => /** @type {HTMLElement} */ (row).dataset.row ?? "");
-    const free = rows.filter((other) => other !== id && !mates.includes(other));
+    const free = Object.keys(verdicts()).filter((other) => other !== id && !mates.includes(other));
     this.words.hidden = this.leave.hidden = !mates.length;
     this.words.textContent = `Moves together with ${mates.map((mate) => this.desk.title(mate)).join(", ")}.`;
     const options = free.map((other) => new Option(this.desk.title(other), other));

@@ -1,10 +1,16 @@
 /** Everything of the page round the board: tray, chosen module, findings, messages, facts. */
+import { unfold } from "../../lib/folded.js";
 import { figure } from "../../lib/words.js";
 
 const WORDS = { saved: "Saved", saving: "Saving\u2026", waiting: "Not saved yet", held: "Not saved yet" };
 
 /** @template {Element} T @param {string} selector @returns {T} */
 const one = (selector) => document.querySelector(selector);
+
+/** What is said of every module as saved, by its id. @returns {Record<string, string>} */
+export function verdicts() {
+  return JSON.parse(one("[data-verdicts]").dataset.verdicts);
+}
 
 export class Page {
   /** @param {import("./board.js").Board} board */
@@ -153,8 +159,9 @@ export class Page {
     for (const row of document.querySelectorAll("[data-row]")) row.classList.toggle("is-chosen", row.dataset.row === id);
   }
 
+  /** @param {string} id */
   verdictOf(id) {
-    return one(`[data-row="${id}"] .lay-verdict`)?.textContent.trim();
+    return verdicts()[id];
   }
 
   trayTitle(id) {
@@ -186,7 +193,7 @@ export class Page {
     if (answer.view === dataset.view) this.board.replace(answer.pieces.board);
     this.judged(answer.pieces);
     for (const box of document.querySelectorAll("[name=scope][value=tray]")) box.disabled = !one("[data-tray]");
-    const rows = document.querySelectorAll("[data-row]").length;
+    const rows = Object.keys(verdicts()).length;
     one("[data-table]").hidden = !rows;
     one("[data-table] > summary").textContent = `All ${rows} as a table`;
   }
@@ -203,6 +210,7 @@ export class Page {
       place.scrollTop = scroll;
     }
     this.#reopen(open);
+    unfold(document.body);
     this.#bar(pieces.bar);
   }
 
