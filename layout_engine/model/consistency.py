@@ -251,7 +251,7 @@ def _cases(raw: dict[str, Any]) -> Iterator[Fault]:
         if name in RESERVED_CASES:
             yield Fault(f"$.cases[{index}].id", name, "an id that is not reserved")
         share = case.get("share", 0) if isinstance(case, dict) else 0
-        total += share if isinstance(share, int | float) else 0
+        total += share if isinstance(share, int | float) and 0 <= share <= 1 else 0
         for part in _dict(case, "amps"):
             path = f"$.cases[{index}].amps.{part}"
             if part not in ids:

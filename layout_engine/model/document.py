@@ -15,6 +15,7 @@ from layout_engine.model.fields import Record
 from layout_engine.model.job import Job
 from layout_engine.model.reading import plain_values, shown
 
+LARGEST_WHOLE = 1e15  # larger ones are written with an exponent, not with hundreds of digits
 # Keys whose values, or whose entries, are a choice of models: pydantic puts the one chosen into an
 # error's place, behind the key; it is no key of the document.
 CHOICES, CHOICES_IN_LISTS = frozenset({"body", "opening"}), frozenset({"through", "wishes"})
@@ -48,7 +49,7 @@ def load_document(source: dict[str, Any] | str | bytes) -> Job:
 def dump_document(job: Job) -> dict[str, Any]:
     """The document of a job as plain JSON values: the keys that were set, in the contract's order.
 
-    Whole numbers are written without a fraction.
+    Whole numbers are written without a fraction, from 1e15 on with an exponent.
     """
     plain: dict[str, Any] = _plain(job.model_dump(by_alias=True, exclude_unset=True))
     return plain
@@ -74,7 +75,7 @@ def load_record(model: type[Record], value: Any, path: str) -> Any:
 
 def _plain(value: Any) -> Any:
     if isinstance(value, float):
-        return int(value) if value.is_integer() else value
+        return int(value) if value.is_integer() and abs(value) < LARGEST_WHOLE else value
     if isinstance(value, dict):
         return {key: _plain(inner) for key, inner in value.items()}
     if isinstance(value, list | tuple):

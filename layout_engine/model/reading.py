@@ -12,6 +12,7 @@ from layout_engine.errors import DocumentError, Fault
 MAX_BYTES = 10 * 1024 * 1024
 MAX_DEPTH = 20
 LONGEST_SHOWN = 120
+MOST_DIGITS = 310  # a whole number of more of them is no finite number
 _STRING_OR_BRACKET = re.compile(r'"(?:[^"\\]|\\.)*"|[\[\]{}]', re.DOTALL)
 
 
@@ -46,7 +47,7 @@ def _decoded(source: str | bytes) -> str:
 
 
 def _whole(digits: str) -> int | float:
-    return int(digits) if len(digits) <= 300 else math.inf
+    return int(digits) if len(digits) <= MOST_DIGITS else math.inf
 
 
 def _too_deep() -> DocumentError:

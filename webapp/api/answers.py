@@ -10,7 +10,8 @@ from fastapi import Path, Request
 from starlette.responses import Response
 
 from layout_engine import DocumentError, Fault
-from layout_engine.model.reading import plain_values
+from layout_engine.model.document import json_path
+from layout_engine.model.reading import plain_values, shown
 from webapp.errors import Refused
 
 ProjectId = Annotated[str, Path(description="a project's id: 6 to 20 small letters and digits")]
@@ -56,16 +57,17 @@ def object_of(body: bytes, allowed: frozenset[str]) -> dict[str, Any]:
     """
     value = plain_values(body) if body.strip() else {}
     if not isinstance(value, dict):
-        raise DocumentError([Fault("$", None, "a JSON object")])
-    faults = [Fault("$", key, "no such key; " + ", ".join(sorted(allowed)))
+        raise DocumentError([Fault("$", shown(value), "a JSON object")])
+    words = f"no such key; {', '.join(sorted(allowed))}"
+    faults = [Fault(json_path([key]), shown(value[key]), words)
               for key in value if key not in allowed]
     if faults:
         raise DocumentError(faults)
     return value
 
 
-def wanted_revision(request: Request) -> int:
-    """The revision that If-Match names.
+def wanted_revision(request: Request, newest: int) -> int:
+    """The revision that If-Match names: the newest, where it is among several.
 
     Raises:
         Refused: 428 when there is none, or `*`, which would overwrite anything; 412 when no tag in
@@ -74,8 +76,11 @@ def wanted_revision(request: Request) -> int:
     said = request.headers.get("if-match", "").strip()
     if said in ("", "*"):
         raise Refused(428, 'Name the revision that you changed: If-Match: "<revision>".')
-    for weak, quoted, plain in _TAG.findall(said):
-        number = quoted or plain
-        if not weak and number.isascii() and number.isdecimal() and len(number) < 10:
-            return int(number)
-    raise Refused(412, f"If-Match names no revision: {said[:60]!r}")
+    named = [
+        int(number) for weak, quoted, plain in _TAG.findall(said)
+        if not weak and (number := quoted or plain).isascii() and number.isdecimal()
+        and len(number) < 10
+    ]
+    if not named:
+        raise Refused(412, f"If-Match names no revision: {said[:60]!r}")
+    return newest if newest in named else named[0]

@@ -72,8 +72,7 @@ def read_project(project_id: ProjectId, store: StoreDep) -> Response:
 async def change_project(request: Request, project_id: ProjectId, store: StoreDep) -> Response:
     """Store a document as the next revision of a project, made from the one If-Match names."""
     body = await json_body(request)
-    store.open(project_id)
-    revision = wanted_revision(request)
+    revision = wanted_revision(request, store.open(project_id).revision)
     opened = await run_in_threadpool(
         lambda: store.save(project_id, load_document(body), "changed by a program", revision)
     )

@@ -155,6 +155,7 @@ CASES: list[tuple[Callable[[Document], None], str]] = [
     (_set("connections", 0, "wire", to={"size": "thick"}), "$.connections[0].wire.size"),
     (_set("cases", to=[{"id": "idle"}]), "$.cases[0].id"),
     (_set("cases", to=[{"id": "a", "share": 0.6}, {"id": "b", "share": 0.6}]), "$.cases"),
+    (_set("cases", to=[{"id": "a", "share": 10**400}]), "$.cases[0].share"),
     (_set("cases", to=[{"id": "a", "amps": {"d1": 1}}]), "$.cases[0].amps.d1"),
     (_set("groups", to=[["r1", "r9"]]), "$.groups[0][1]"),
 ]
@@ -302,3 +303,15 @@ def test_a_wire_size_is_written_in_one_way(size: str, fits: bool) -> None:
     else:
         with pytest.raises(DocumentError, match=r"wire\.size"):
             load_document(document)
+
+
+@pytest.mark.parametrize("number", [
+    1e15, 1e16, 1.7976931348623157e308, 123456789012345, pytest.param(10**308, id="309 digits"),
+])
+def test_a_number_however_large_is_read_again_as_it_was_written(number: float) -> None:
+    document = small()
+    document["types"]["relay"]["terminals"][0]["max_temp"] = number
+    written = document_bytes(load_document(document))
+    again = load_document(written)
+    assert again.types["relay"].terminals[0].max_temp == float(number)
+    assert document_bytes(again) == written

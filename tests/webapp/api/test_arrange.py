@@ -109,7 +109,7 @@ def test_a_full_queue_says_when_to_come_again(client: TestClient) -> None:
     ({"seconds": True}, "$.seconds"), ({"seconds": "3"}, "$.seconds"),
     ({"seconds": None}, "$.seconds"),
     ({"seed": 1.5}, "$.seed"), ({"seed": -1}, "$.seed"), ({"seed": 10**400}, "$.seed"),
-    ({"seed": False}, "$.seed"), ({"more": 1}, "$"), ({"document": None}, "$.document"),
+    ({"seed": False}, "$.seed"), ({"more": 1}, "$.more"), ({"document": None}, "$.document"),
     ({"document": []}, "$.document"), ({"document": {"format": "other"}}, "$.document.format"),
 ])
 def test_a_wrong_order_is_answered_with_its_place(
