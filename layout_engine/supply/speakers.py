@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from layout_engine.supply.joined import ends_of_pieces, part_of, terminals
 from layout_engine.supply.network import Network
@@ -14,7 +14,8 @@ class Output:
 
     Attributes:
         piece: the piece of metal (speakers conduct) that it is.
-        ohms: resistance between its two terminals; None where only one is joined.
+        ohms: resistance between its two terminals, wires taken as none; None where only one is
+            joined.
     """
 
     amplifier: str
@@ -28,6 +29,11 @@ def amplifier_outputs(network: Network) -> list[Output]:
     job = network.job
     ends = terminals(job)
     amplifiers = [p.id for p in job.parts if job.type_of(p).amplifier is not None]
+    if not amplifiers:
+        return []
+    bare = Network(job, {
+        name: replace(wire, copper=0.0, contacts=0.0) for name, wire in network.wires.items()
+    })
     found = []
     for piece, members in ends_of_pieces(network).items():
         parts = dict.fromkeys(part_of(m) for m in members)
@@ -36,7 +42,7 @@ def amplifier_outputs(network: Network) -> list[Output]:
             own = [m for m in members
                    if part_of(m) == amplifier and ends[m].role == "audio"]  # fmt: skip
             if speakers and own:
-                found.append(Output(amplifier, speakers, piece, _between(network, own)))
+                found.append(Output(amplifier, speakers, piece, _between(bare, own)))
     return found
 
 

@@ -47,7 +47,7 @@ def _drawn(facts: Facts, study: Study, n: int, e: Element) -> Iterator[Finding]:
         rows = [row for (case, _), row in study.row.items()
                 if case.startswith("stall") == stalled and study.solved.converged[row]]
         worst = max(rows, key=lambda row: -study.element_amps[row, n], default=None)
-        if worst is None or -study.element_amps[worst, n] <= limit * (1 + 1e-9):
+        if worst is None or -study.element_amps[worst, n] <= limit * (1 + 1e-6):
             continue
         case, pack = study.wanted[worst]
         yield _finding(

@@ -60,7 +60,7 @@ def _overloaded(facts: Facts, study: Study) -> Iterator[Finding]:
             continue
         amps = abs(study.element_amps[:, n])
         row = int(amps.argmax())
-        if amps[row] > limit * (1 + 1e-9):
+        if amps[row] > limit * (1 + 1e-6):
             case, pack = study.wanted[row]
             working = replace(drawn_working(study, e, case, pack), limit=limit,
                               limit_source="part type")

@@ -67,7 +67,7 @@ def _over(study: Study, n: int, e: Element) -> Iterator[Over]:
         if case in long:
             limit, word = drive.continuous, "continuously"
         amps = abs(float(study.element_amps[row, n]))
-        if study.solved.converged[row] and limit > 0 and amps > limit * (1 + 1e-9):
+        if study.solved.converged[row] and limit > 0 and amps > limit * (1 + 1e-6):
             yield amps, limit, f"{case}, {pack} pack", word
 
 

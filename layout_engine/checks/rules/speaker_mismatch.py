@@ -1,7 +1,8 @@
 """The speakers are too low for their amplifier.
 
 Wrong: the resistance of all speakers at an amplifier's output, as they are joined, is under the
-least that the amplifier takes.
+least that the amplifier takes. Wires and contacts are left out: their ohms change with the route,
+and do not make a speaker fit.
 
 Remedy: speakers of more ohms, or two in series instead of side by side.
 
@@ -18,7 +19,7 @@ from layout_engine.checks.wording import amount, listed
 from layout_engine.supply.speakers import Output, amplifier_outputs
 from layout_engine.working import Given, Working
 
-ROUNDING = 0.999  # wires add milliohms and the ohms of a speaker are nominal
+ROUNDING = 1 - 1e-6  # of sums and quotients of ohms
 
 
 def find(facts: Facts) -> Iterator[Finding]:
