@@ -29,6 +29,7 @@ from layout_engine.arranging.classes import EXACT_MM
 from layout_engine.arranging.cost import evaluate
 from layout_engine.arranging.details import NEAR_SHARE, details_of
 from layout_engine.arranging.partial import partial
+from layout_engine.arranging.probing import Watch
 from layout_engine.arranging.problem import Problem, problem_of
 from layout_engine.arranging.puzzle import Puzzle
 from layout_engine.arranging.reasons import lacking_cm2, musts_missed, why_not_whole
@@ -71,30 +72,38 @@ class Order:
 
 @dataclass
 class _Time:
-    """Whether time is up, and whether anybody was told so."""
+    """Whether time is up or it was stopped, and whether anybody was told so."""
 
     clock: Callable[[], float]
     until: float
+    goes_on: Callable[[], bool]
     was_up: bool = False
+    was_stopped: bool = False
 
     def is_up(self) -> bool:
-        self.was_up = self.was_up or self.clock() > self.until
+        self.was_up = self.was_up or self.is_stopped() or self.clock() > self.until
         return self.was_up
+
+    def is_stopped(self) -> bool:
+        self.was_stopped = self.was_stopped or not self.goes_on()
+        return self.was_stopped
 
 
 def arranged(job: Job, order: Order, on_progress: OnProgress | None,
              clock: Callable[[], float], partner: Partner | None = None) -> Arrangement:
     """Arrange a job; see `layout_engine.arrange`."""
     start = clock()
-    run, puzzle, work = _begun(job, order)
-    capped = stopped = False
+    watch = Watch(on_progress)
+    run, puzzle, work = _begun(job, order, watch)
+    capped, stopped, fraction = False, watch.stopped, 0.0
     search: Chains | None = None
-    if puzzle.movable:
+    if puzzle.movable and not stopped:
         time_up = order.seconds * order.searching
         search = Chains(puzzle, order.seed, work, judge=run.judge,
                         seen=run.note, partner=partner, task=(job, order),
                         used=lambda: (clock() - start) / time_up)
         search.first.judge = run.judge_first
+        search.first.start = watch.end_of(run.problem)
         for fraction in search.steps():
             capped = clock() - start > time_up
             stopped = bool(on_progress and not on_progress(run.progress(fraction)))
@@ -110,31 +119,43 @@ def arranged(job: Job, order: Order, on_progress: OnProgress | None,
     else:
         offer = run.best
     if run.best is not None and not stopped:  # who stops it wants the answer at once
-        time = _Time(clock, start + order.seconds)
-        offer = chosen(run, order.character, time.is_up) or offer
-        capped = capped or time.was_up
-        if on_progress:
-            on_progress(progress_of(1.0, offer, evaluate(offer)))
+        time = _Time(clock, start + order.seconds,
+                     lambda: not on_progress or on_progress(run.progress(fraction)))
+        offer = _finished(run, order, time, on_progress) or offer
+        capped, stopped = capped or time.was_up, time.was_stopped
     made = _offer(run, search, offer, order, capped=capped or stopped, crowds=not stopped)
     if made.whole or stopped or not order.advise or order.only or order.at_most:
         return made
     return _advised(made, job, order, start + order.seconds, clock)
 
 
-def _begun(job: Job, order: Order) -> tuple[Run, Puzzle, int]:
-    """The arranging with nothing done yet, the puzzle of its search, and the work to spend."""
+def _finished(run: Run, order: Order, time: _Time, on_progress: OnProgress | None) -> Job | None:
+    """The best end of the search, finished."""
+    offer = chosen(run, order.character, time.is_up, time.is_stopped)
+    if offer and on_progress and not time.was_stopped:
+        on_progress(progress_of(1.0, offer, evaluate(offer)))
+    return offer
+
+
+def _begun(job: Job, order: Order, watch: Watch) -> tuple[Run, Puzzle, int]:
+    """The arranging before its search, the puzzle of that, and the work to spend."""
     moving = frozenset(part.id for part in job.parts if _may_move(job, part.id, order.only))
     base = cleared(job, moving)
     given = unavoidable(base, moving)
     whole = problem_of(job, order.only, order.at_most)
-    problem = steered(whole, job, base, given)
+    there = Run(whole, base, given)
+    there.keep(job, moving)
+    watch.first = there.told
+    problem = steered(whole, job, base, given, watch)
     if order.character == "shortest" and order.at_most is None:
-        base = seated(problem, base, given)
+        base = seated(problem, base, given, watch)
         still = frozenset(part.id for part in base.placed)
         if moving & still:
-            problem = steered(problem_of(base, moving - still), base, base, given)
+            problem = steered(problem_of(base, moving - still), base, base, given, watch)
     run = Run(problem, base, given, by_cost=order.character == "shortest", whole=whole)
     run.keep(job, moving)
+    if watch.first:
+        run.take(watch.first)
     puzzle = flavoured(problem, order.character)
     plan = "quick" if _is_hopeless(problem, job) else order.plan
     return run, puzzle, work_of(plan, puzzle)
@@ -173,7 +194,7 @@ def second_chain(task: object, tell: Callable[[News], bool]) -> None:
     """
     assert isinstance(task, tuple)
     job, order = task
-    run, puzzle, work = _begun(job, order)
+    run, puzzle, work = _begun(job, order, Watch())
     told_chain(second_search(puzzle, order.seed, work, run.judge), tell)
 
 

@@ -175,7 +175,10 @@ class Chains:
     used: Callable[[], float] = lambda: 0.0
 
     def __post_init__(self) -> None:
-        self.chains = [self._chain(number) for number in range(2)]
+        first = Search(self.puzzle, self.seed, _shares(self.puzzle, self.work)[0],
+                       judge=self.judge)
+        self.chains = [first, second_search(self.puzzle, self.seed, self.work, self.judge,
+                                            (first.f, first.n))]
         for search in self.chains:
             search.used = self.used
         self.going = [search.steps() for search in self.chains]
@@ -184,10 +187,6 @@ class Chains:
             search.seen = lambda state, cost, notes=notes: notes.append(  # type: ignore[misc]
                 ((state[0].copy(), state[1].copy()), cost))
         self.remote = _Remote(self.partner, self.chains[1]) if self.partner else None
-
-    def _chain(self, number: int) -> Search:
-        return second_search(self.puzzle, self.seed, self.work, self.judge) if number else Search(
-            self.puzzle, self.seed, _shares(self.puzzle, self.work)[0], judge=self.judge)
 
     @property
     def f(self) -> Floats:
@@ -264,9 +263,10 @@ class Chains:
         return min(1.0, spent / max(self.work, 1))
 
 
-def second_search(puzzle: Puzzle, seed: int, work: int, judge: Judge) -> Search:
-    """The second chain of a puzzle; `work` is that of both."""
-    return Search(puzzle, seed, _shares(puzzle, work)[1], judge=judge, chain=1)
+def second_search(puzzle: Puzzle, seed: int, work: int, judge: Judge,
+                  vectors: tuple[Floats, Ints] | None = None) -> Search:
+    """The second chain of a puzzle; `work` is that of both, `vectors` those of the first."""
+    return Search(puzzle, seed, _shares(puzzle, work)[1], judge=judge, chain=1, vectors=vectors)
 
 
 def _shares(puzzle: Puzzle, work: int) -> tuple[int, int]:

@@ -28,20 +28,23 @@ CROWDED = 0.01  # share of the cost that gaps are worth which are full of wires 
 LOSS = 0.01  # share of its own respect that a character gives up for fewer warnings
 
 
-def chosen(run: Run, character: Character, is_late: Callable[[], bool]) -> Job | None:
+def chosen(run: Run, character: Character, is_late: Callable[[], bool],
+           is_stopped: Callable[[], bool] = lambda: False) -> Job | None:
     """The offer: never dearer than the layout that was there, or worse in its own respect.
 
     By cost, it is not dearer than what was told either, but for what fewer warnings may cost.
 
-    `is_late`: whether there is no time to clear and finish another end.
+    `is_late`: whether there is no time to clear and finish another end; `is_stopped`: whether
+    the answer is wanted at once, then the finish is cut short as well.
     """
-    finisher = Finisher(run.problem.puzzle, run.job_of, run.given)
+    finisher = Finisher(run.problem.puzzle, run.job_of, run.given, is_stopped)
     if character == "shortest":
         return _cheapest(run, finisher, is_late)
     name = RESPECT_OF[character]
     found: list[Job] = []
     for end in _suiting(run, name):
-        state = end if found and is_late() else _cleared(run, end, FINISHES[character][0], name)
+        state = end if found and is_late() else _cleared(
+            run, end, FINISHES[character][0], name, is_late)
         for how in FINISHES[character]:
             if not found or not is_late():
                 found.append(finisher.finished(state, how)[1])
@@ -68,10 +71,11 @@ def _suiting(run: Run, name: Name) -> list[State]:
     return kept
 
 
-def _cleared(run: Run, state: State, how: Finish, name: Name) -> State:
+def _cleared(run: Run, state: State, how: Finish, name: Name, is_late: Callable[[], bool]
+             ) -> State:
     """The end with fewer warnings, if that costs little of its own respect."""
     before = _merit(run.job_of(state), name)[0]
-    ends = [(after, run.job_of(after)) for after in _ways(run, state, how.clearing, inf)]
+    ends = [(after, run.job_of(after)) for after in _ways(run, state, how.clearing, inf, is_late)]
     kept = [(after, job) for after, job in ends
             if _merit(job, name)[0] >= before - LOSS * abs(before)]
     return min([(state, run.job_of(state)), *kept], key=lambda end: _burden(end[1])[::-1])[0]
@@ -91,7 +95,7 @@ def _cheapest(run: Run, finisher: Finisher, is_late: Callable[[], bool]) -> Job 
     for (_, warned), end in found[:FINISHED]:
         if warned and not is_late():
             found += [(_burden(run.job_of(state)), state)
-                      for state in _ways(run, end, how.clearing, most)]
+                      for state in _ways(run, end, how.clearing, most, is_late)]
     _, state = min(found, key=lambda end: end[0])
     most = max(run.ceiling, evaluate(run.job_of(state)).cost)
     _, job = finisher.finished(state, how, most)
@@ -104,15 +108,18 @@ def _burden(job: Job) -> tuple[float, int]:
     return evaluate(job).cost * (1 + WORTH * count + CROWDED * crowdedness(job)), count
 
 
-def _ways(run: Run, state: State, share: float, most: float) -> Iterator[State]:
+def _ways(run: Run, state: State, share: float, most: float, is_late: Callable[[], bool]
+          ) -> Iterator[State]:
     """Allowed states with less to warn of, that cost at most this share and `most`."""
     careful = problem_of(run.job_of(state), run.problem.only, careful=True)
-    if careful.movable != run.problem.movable:
+    if careful.movable != run.problem.movable or is_late():
         return
     slider = Slider(run.problem.puzzle, *packed(run.problem.puzzle))
     refresh(slider.f, slider.n, *state)
     limit = min(price(slider.f, slider.n, *state) * (1 + share), most)
     for after in Clearer.of(slider, careful).cleared(state, limit):
+        if is_late():
+            return
         job = run.job_of(after)
         if is_allowed(job, run.given) and evaluate(job).cost <= most:
             yield after

@@ -9,6 +9,7 @@ left, so that many lack nothing at all (Candes, Wakin, Boyd, J. Fourier Anal. Ap
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import dataclass
 
 import numpy as np
@@ -37,6 +38,7 @@ THRIFT = 0.02  # price of a mm of the dearest body's wires, beside the weight of
 CLEAR_MM = 1e-3  # who lacks less lacks nothing: places are rounded to this
 # Whose warning it is: what wants the room, its body, and the other one where each pair counts.
 Wanting = tuple[type, int, int]
+Wanted = tuple[Wanting, Terms, float]  # the sum of the terms is to be at most so much
 _OWN = (c.Strip, c.Zone, c.Aerial, c.Drilled)  # one warning, however many others are in the way
 
 
@@ -60,28 +62,28 @@ class Clearer:
         """For a problem's slider and its careful problem."""
         return cls(slider, careful, Slider(careful.puzzle, *packed(careful.puzzle)))
 
-    def cleared(self, state: State, most: float) -> list[State]:
+    def cleared(self, state: State, most: float) -> Iterator[State]:
         """States with less to warn of, each a little farther on, that cost at most `most`."""
         f, n = self.slider.f, self.slider.n
         now = state[0].copy(), state[1].copy()
-        made: list[State] = []
+        wanted = self._wanted(now)
         for softness in ROUNDS:
-            solution = self._program(now, most, softness).solved()
+            solution = self._program(now, wanted, most, softness).solved()
             if solution is None:
                 break
             self.slider.put(now, solution[0])
             refresh(f, n, *now)
             if fault(f, n, *now) > FREE_MM or price(f, n, *now) > most + 1e-6:
                 break
-            made.append(self._cheapest(now))
-        return made
+            wanted = self._wanted(now)
+            yield self._cheapest(now, wanted)
 
-    def _cheapest(self, state: State) -> State:
+    def _cheapest(self, state: State, wanted: list[Wanted]) -> State:
         """The cheapest places at which whoever has its room keeps it."""
         cheap = state[0].copy(), state[1].copy()
         program, _ = self.slider.program(state)
-        lacks = self.lacked(state)
-        for key, terms, limit in self._wanted(state):
+        lacks = self._lacked(state, wanted)
+        for key, terms, limit in wanted:
             if lacks[key] <= CLEAR_MM:
                 program.at_most(terms, limit + max(lacks[key], 0.0))
         solution = program.solved()
@@ -95,13 +97,16 @@ class Clearer:
 
     def lacked(self, state: State) -> dict[Wanting, float]:
         """By how much each lacks the room it wants, mm; negative: what it has to spare."""
+        return self._lacked(state, self._wanted(state))
+
+    def _lacked(self, state: State, wanted: list[Wanted]) -> dict[Wanting, float]:
         found: dict[Wanting, float] = {}
-        for key, terms, limit in self._wanted(state):
+        for key, terms, limit in wanted:
             there = sum(factor * self._place(state, column) for column, factor in terms)
             found[key] = max(found.get(key, -np.inf), there - limit)
         return found
 
-    def _wanted(self, state: State) -> list[tuple[Wanting, Terms, float]]:
+    def _wanted(self, state: State) -> list[Wanted]:
         """Who wants that the sum of the terms is at most so much."""
         there = self._standing(state)
         return [(self._wanting(row), *self.room.apart(there, row))
@@ -136,10 +141,11 @@ class Clearer:
                 return type(kinds[one]), who[one], -1
         return type(kinds[0]), *who
 
-    def _program(self, state: State, most: float, softness: float) -> Program:
+    def _program(self, state: State, wanted: list[Wanted], most: float, softness: float
+                 ) -> Program:
         program = capped(self.slider, state, most, THRIFT)
         lack_of = {key: program.variable(1.0 / (softness + max(lack, 0.0)))
-                   for key, lack in self.lacked(state).items()}
-        for key, terms, limit in self._wanted(state):
+                   for key, lack in self._lacked(state, wanted).items()}
+        for key, terms, limit in wanted:
             program.at_most([*terms, (lack_of[key], -1.0)], limit)
         return program

@@ -48,11 +48,15 @@ LINES_SHARE = 0.6  # of what the finish may cost goes into lines, the rest into 
 
 @dataclass(frozen=True, eq=False)
 class Finisher:
-    """Finishes states of one puzzle; `job_of` makes the job of a state."""
+    """Finishes states of one puzzle; `job_of` makes the job of a state.
+
+    `is_stopped`: whether to make do with what is finished by then.
+    """
 
     puzzle: Puzzle
     job_of: Callable[[State], Job]
     given: Given
+    is_stopped: Callable[[], bool] = lambda: False
 
     def finished(self, state: State, how: Finish, most: float = inf) -> tuple[State, Job]:
         """The tidiest of the state and its finishes that the checker allows, and its job.
@@ -68,11 +72,15 @@ class Finisher:
         found = [(tidiness_of(job), state, job)]
         held: frozenset[int] = frozenset()
         for _ in range(TRIES):
+            if self.is_stopped():
+                break
             lined = copied(state)
             lines, grid = (min(cost * (1 + share * how.share), most) for share in (LINES_SHARE, 1))
             Liner(self.puzzle, slider).line_up(lined, lines, how.within, held)
             gridded = copied(lined)
-            Gridder(self.puzzle, slider).to_grid(gridded, grid, held)
+            for axis in (0, 1):
+                if not self.is_stopped():
+                    Gridder(self.puzzle, slider).to_grid(gridded, grid, axis, held)
             faulty: set[str] = set()
             for tried in (lined, gridded):
                 job = self.job_of(tried)

@@ -45,23 +45,24 @@ class Gridder:
     puzzle: Puzzle
     slider: Slider
 
-    def to_grid(self, state: State, most: float, held: frozenset[int] = frozenset()) -> None:
-        """Shift an allowed state, in place, so that more holes are on the grid.
+    def to_grid(self, state: State, most: float, axis: int,
+                held: frozenset[int] = frozenset()) -> None:
+        """Shift an allowed state along an axis, in place, so that more holes are on the grid.
 
         Args:
             state: the state.
             most: what it may cost afterwards.
+            axis: 0 or 1.
             held: bodies that stay where they are.
         """
-        for axis in (0, 1):
-            groups = [group for group in self._groups(state, axis) if not held & set(group)]
-            off = [self._off(state, group, axis) for group in groups]
-            kept = state[0].copy()
-            for group, shift in self._together(state, axis, groups):
-                self._shift(state, group, axis, shift)
-            if not self._is_good(state, most):
-                state[0][:] = kept
-                self._one_by_one(state, axis, groups, off, most)
+        groups = [group for group in self._groups(state, axis) if not held & set(group)]
+        off = [self._off(state, group, axis) for group in groups]
+        kept = state[0].copy()
+        for group, shift in self._together(state, axis, groups):
+            self._shift(state, group, axis, shift)
+        if not self._is_good(state, most):
+            state[0][:] = kept
+            self._one_by_one(state, axis, groups, off, most)
 
     def _together(self, state: State, axis: int, groups: list[list[int]]
                   ) -> list[tuple[list[int], float]]:

@@ -1,30 +1,44 @@
 """Putting bodies in one by one, each at its cheapest free place: a first answer at once.
 
 Free places are tried on lines that touch what stands there already: for upright boxes one of the
-cheapest free places lies where two such lines cross.
+cheapest free places lies where two such lines cross. Half perimeters are sums over both axes, so
+lines are priced one by one, and crossings are tried from the cheapest on until none can be cheaper
+than the best.
 """
 
 from __future__ import annotations
 
 from math import inf
 
-from layout_engine.arranging.annealing import wanted_gap
+from layout_engine.arranging.annealing import NOBODY, wanted_gap
 from layout_engine.arranging.compiled import compiled
 from layout_engine.arranging.meeting import depth_between, depth_off_ground
-from layout_engine.arranging.pricing import net_cost, own_price, wish_short
+from layout_engine.arranging.pricing import own_price, wish_short
 from layout_engine.arranging.vectors import (
     AROUND,
     AT,
     BODIES,
     BODY_N,
     BODY_NW,
+    END_N,
+    END_NW,
+    FACE,
+    NET,
+    NET_N,
+    NET_NW,
+    NET_W,
     NETS_OF,
     OF_NETS,
     OF_POSES,
     OF_WISHES,
     ON,
     OUTLINE,
+    PIN,
+    PIN_W,
+    PINS,
     POSE,
+    POSE_N,
+    POSE_NW,
     POSE_W,
     POSES,
     SPAN,
@@ -40,6 +54,8 @@ from layout_engine.arranging.vectors import (
 
 SAME_MM = 1.0  # lines nearer than this are one
 DRIFT = 1e-6  # price of a mm from the lower left, so that bodies without wires stand close
+SHRINK = 2.3  # of the steps of a sort (Ciura 2001: near the best for a few hundred entries)
+LINES, LINES_A_BODY = 8, 8  # room for the lines of an axis
 
 
 @compiled
@@ -52,23 +68,34 @@ def insert(f: Floats, n: Ints, s: Floats, k: Ints, body: int, lines: Floats) -> 
         s: the state's floats, changed in place; figures are not refreshed.
         k: its integers.
         body: the body.
-        lines: working space (2, m), m at least 8 + 8 for each body.
+        lines: working space (4, m), m at least LINES and LINES_A_BODY for each body: places
+            along both axes, and what the body's nets cost there.
     """
-    best, best_pose, best_x, best_y = inf, -1, 0.0, 0.0
+    best, best_pose, best_x, best_y, hit = inf, -1, 0.0, 0.0, NOBODY
     k[k[ON] + body] = 1
     row = n[BODY_N] + body * BODY_NW + OF_POSES
     for entry in range(n[row], n[row + 1]):
         pose = n[n[POSES] + entry]
+        k[k[AT] + body] = pose
+        base = _crossings(f, n, k, body)
         across = _lines(f, n, s, k, body, pose, 0, lines)
         along = _lines(f, n, s, k, body, pose, 1, lines)
-        k[k[AT] + body] = pose
-        for column in range(across):
-            for level in range(along):
+        _price_lines(f, n, s, k, body, 0, lines, across)
+        _price_lines(f, n, s, k, body, 1, lines, along)
+        column = 0
+        while column < across and base + lines[2, column] + lines[3, 0] < best:
+            level = 0
+            while level < along and base + lines[2, column] + lines[3, level] < best:
                 s[k[X] + body], s[k[Y] + body] = lines[0, column], lines[1, level]
-                cost = _price_here(f, n, s, k, body, best)
-                if cost < best and _is_free(f, n, s, k, body):
-                    best, best_pose = cost, pose
-                    best_x, best_y = lines[0, column], lines[1, level]
+                cost = base + lines[2, column] + lines[3, level] + _wishes(f, n, s, k, body)
+                if cost < best:
+                    hit = _in_the_way(f, n, s, k, body, hit)
+                    if hit == NOBODY:
+                        best, best_pose = cost, pose
+                        best_x, best_y = lines[0, column], lines[1, level]
+                level += 1
+            k[WORK] += 1 + level
+            column += 1
     k[k[ON] + body] = 1 if best_pose >= 0 else 0
     if best_pose >= 0:
         s[k[X] + body], s[k[Y] + body], k[k[AT] + body] = best_x, best_y, best_pose
@@ -76,16 +103,78 @@ def insert(f: Floats, n: Ints, s: Floats, k: Ints, body: int, lines: Floats) -> 
 
 
 @compiled
-def _price_here(f: Floats, n: Ints, s: Floats, k: Ints, body: int, limit: float) -> float:
-    x, y = s[k[X] + body], s[k[Y] + body]
-    total = own_price(f, n, k[k[AT] + body], x, y) + DRIFT * (x + y)
-    row = n[BODY_N] + body * BODY_NW
-    k[WORK] += 1
-    for entry in range(n[row + OF_NETS], n[row + OF_NETS + 1]):
-        total += net_cost(f, n, s, k, n[n[NETS_OF] + entry])
-        if total >= limit:
-            return inf
-    for entry in range(n[row + OF_WISHES], n[row + OF_WISHES + 1]):
+def _crossings(f: Floats, n: Ints, k: Ints, body: int) -> float:
+    """What a body's nets cost for ends on two faces, in the pose it has."""
+    row, total = n[BODY_N] + body * BODY_NW + OF_NETS, 0.0
+    for entry in range(n[NETS_OF] + n[row], n[NETS_OF] + n[row + 1]):
+        ends = n[NET_N] + n[entry] * NET_NW
+        face, crossed = n[ends + 2], False
+        for end in range(n[ends], n[ends + 1]):
+            own = n[n[END_N] + end * END_NW]
+            there = n[n[POSE_N] + k[k[AT] + own] * POSE_NW + FACE]
+            crossed = crossed or (face >= 0 and there != face)
+            face = there if face < 0 and n[ends + 1] - n[ends] > 1 else face
+        if crossed and _is_there(n, k, n[entry]):
+            total += f[n[NET] + n[entry] * NET_W + 5]
+    return total
+
+
+@compiled
+def _is_there(n: Ints, k: Ints, net: int) -> bool:
+    """Whether all ends of a net are on the plate; else it costs nothing."""
+    ends, there = n[NET_N] + net * NET_NW, True
+    for end in range(n[ends], n[ends + 1]):
+        there = there and k[k[ON] + n[n[END_N] + end * END_NW]] == 1
+    return there
+
+
+@compiled
+def _price_lines(f: Floats, n: Ints, s: Floats, k: Ints, body: int, axis: int,
+                 lines: Floats, count: int) -> None:
+    """Price the lines of an axis for a body's nets, and sort them, the cheapest first."""
+    for line in range(count):
+        lines[2 + axis, line] = DRIFT * lines[axis, line]
+    row, start = n[BODY_N] + body * BODY_NW + OF_NETS, k[X] if axis == 0 else k[Y]
+    for entry in range(n[NETS_OF] + n[row], n[NETS_OF] + n[row + 1]):
+        if not _is_there(n, k, n[entry]):
+            continue
+        net, ends = n[NET] + n[entry] * NET_W, n[NET_N] + n[entry] * NET_NW
+        low, high, first, last = f[net + axis], f[net + 2 + axis], inf, -inf
+        for end in range(n[ends], n[ends + 1]):
+            own = n[n[END_N] + end * END_NW]
+            pins = n[n[POSE_N] + k[k[AT] + own] * POSE_NW + PINS]
+            pin = f[n[PIN] + (pins + n[n[END_N] + end * END_NW + 1]) * PIN_W + axis]
+            if own == body:
+                first, last = min(first, pin), max(last, pin)
+            else:
+                low, high = min(low, s[start + own] + pin), max(high, s[start + own] + pin)
+        for line in range(count):
+            at = lines[axis, line]
+            lines[2 + axis, line] += f[net + 4] * (max(high, at + last) - min(low, at + first))
+        k[WORK] += count // 8
+    _sort(lines, 2 + axis, axis, count)
+
+
+@compiled
+def _sort(lines: Floats, by: int, beside: int, count: int) -> None:
+    """Sort the first entries of a row, those of another row along with them (Shell's sort)."""
+    step = count
+    while step > 1:
+        step = max(int(step / SHRINK), 1)
+        for entry in range(step, count):
+            key, other, at = lines[by, entry], lines[beside, entry], entry
+            while at >= step and lines[by, at - step] > key:
+                lines[by, at], lines[beside, at] = lines[by, at - step], lines[beside, at - step]
+                at -= step
+            lines[by, at], lines[beside, at] = key, other
+
+
+@compiled
+def _wishes(f: Floats, n: Ints, s: Floats, k: Ints, body: int) -> float:
+    """What a body's wishes cost where it stands, and its pose; inf where it misses a must."""
+    total = own_price(f, n, k[k[AT] + body], s[k[X] + body], s[k[Y] + body])
+    row = n[BODY_N] + body * BODY_NW + OF_WISHES
+    for entry in range(n[row], n[row + 1]):
         wish = n[n[WISHES_OF] + entry]
         short = wish_short(f, n, s, k, wish)
         if short > 0.0 and f[n[WISH] + wish * WISH_W + 2] > 0.0:
@@ -95,18 +184,24 @@ def _price_here(f: Floats, n: Ints, s: Floats, k: Ints, body: int, limit: float)
 
 
 @compiled
-def _is_free(f: Floats, n: Ints, s: Floats, k: Ints, body: int) -> bool:
-    pose, x, y = k[k[AT] + body], s[k[X] + body], s[k[Y] + body]
-    k[WORK] += n[BODIES] // 4
+def _in_the_way(f: Floats, n: Ints, s: Floats, k: Ints, body: int, likely: int) -> int:
+    """What a body stands in; itself where it is off its ground, NOBODY where it is free.
+
+    `likely`: what is looked at first, the one that was in the way before.
+    """
+    pose, x, y, count = k[k[AT] + body], s[k[X] + body], s[k[Y] + body], n[BODIES]
+    k[WORK] += 1
     if depth_off_ground(f, n, pose, x, y) > 0.0:
-        return False
-    for other in range(n[BODIES]):
-        if other == body or k[k[ON] + other] == 0:
-            continue
-        if depth_between(f, n, pose, k[k[AT] + other],
-                         s[k[X] + other] - x, s[k[Y] + other] - y) > 0.0:
-            return False
-    return True
+        return body
+    first = max(likely, 0)
+    for step in range(count):
+        other = first + step if first + step < count else first + step - count
+        if other != body and k[k[ON] + other] and depth_between(
+                f, n, pose, k[k[AT] + other], s[k[X] + other] - x, s[k[Y] + other] - y) > 0.0:
+            k[WORK] += step // 4
+            return other
+    k[WORK] += count // 4
+    return NOBODY
 
 
 @compiled
@@ -125,25 +220,20 @@ def _lines(f: Floats, n: Ints, s: Floats, k: Ints, body: int, pose: int, axis: i
         need = max(wanted_gap(f, n, pose, theirs), 0.0) + 1e-7
         a, b = n[POSE] + pose * POSE_W + axis, n[POSE] + theirs * POSE_W + axis
         at = s[start + other]
-        count = _line(lines, axis, count, at + f[b + OUTLINE + 2] - f[a + OUTLINE] + need,
-                      low, high)
-        count = _line(lines, axis, count, at + f[b + OUTLINE] - f[a + OUTLINE + 2] - need,
-                      low, high)
-        count = _line(lines, axis, count, at + f[b + AROUND + 2] - f[a + OUTLINE], low, high)
-        count = _line(lines, axis, count, at + f[b + AROUND] - f[a + OUTLINE + 2], low, high)
-        count = _line(lines, axis, count, at + f[b + OUTLINE + 2] - f[a + AROUND], low, high)
-        count = _line(lines, axis, count, at + f[b + OUTLINE] - f[a + AROUND + 2], low, high)
-        count = _line(lines, axis, count, at, low, high)
-    return count
-
-
-@compiled
-def _line(lines: Floats, axis: int, count: int, place: float, low: float, high: float) -> int:
-    """Add a place within bounds that is not there yet; how many there are."""
-    if place < low or place > high:
-        return count
-    for entry in range(count):
-        if abs(lines[axis, entry] - place) < SAME_MM:
-            return count
-    lines[axis, count] = place
-    return count + 1
+        for place in (at + f[b + OUTLINE + 2] - f[a + OUTLINE] + need,
+                      at + f[b + OUTLINE] - f[a + OUTLINE + 2] - need,
+                      at + f[b + AROUND + 2] - f[a + OUTLINE],
+                      at + f[b + AROUND] - f[a + OUTLINE + 2],
+                      at + f[b + OUTLINE + 2] - f[a + AROUND],
+                      at + f[b + OUTLINE] - f[a + AROUND + 2], at):
+            if low <= place <= high:
+                lines[axis, count] = place
+                count += 1
+    k[WORK] += count
+    _sort(lines, axis, 2 + axis, count)
+    kept = 1
+    for line in range(1, count):
+        if lines[axis, line] - lines[axis, kept - 1] >= SAME_MM:
+            lines[axis, kept] = lines[axis, line]
+            kept += 1
+    return kept

@@ -6,6 +6,7 @@ It knows nothing of jobs, so that open benchmarks run on the same search.
 from __future__ import annotations
 
 from dataclasses import dataclass
+from math import hypot
 
 import numpy as np
 
@@ -142,19 +143,18 @@ def bounds_of(corners: Floats) -> tuple[float, float, float, float]:
 
 def is_upright_box(corners: Floats) -> bool:
     """Whether a convex polygon is a rectangle along the axes."""
-    if len(corners) != 4:
-        return False
-    sides = np.abs(np.roll(corners, -1, axis=0) - corners)
-    return bool(np.all(np.min(sides, axis=1) < 1e-9))
+    ring: list[Point] = corners.tolist()
+    return len(ring) == 4 and all(
+        min(abs(u - x), abs(v - y)) < 1e-9
+        for (x, y), (u, v) in zip(ring, ring[1:] + ring[:1], strict=True))
 
 
 def edge_rows(corners: Floats) -> list[tuple[float, float, float, float, float]]:
     """Corner x, y, outward normal and offset of the edge that leaves it, corners turning left."""
-    side = np.roll(corners, -1, axis=0) - corners
-    normal = np.column_stack((side[:, 1], -side[:, 0]))
-    normal /= np.hypot(normal[:, 0], normal[:, 1])[:, None]
-    offset = np.sum(normal * corners, axis=1)
-    return [
-        (float(x), float(y), float(nx), float(ny), float(o))
-        for (x, y), (nx, ny), o in zip(corners, normal, offset, strict=True)
-    ]
+    ring: list[Point] = corners.tolist()  # a few corners: the interpreter is faster than arrays
+    rows = []
+    for (x, y), (u, v) in zip(ring, ring[1:] + ring[:1], strict=True):
+        length = hypot(u - x, v - y)
+        nx, ny = (v - y) / length, (x - u) / length
+        rows.append((x, y, nx, ny, nx * x + ny * y))
+    return rows

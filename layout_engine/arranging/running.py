@@ -16,6 +16,7 @@ from layout_engine.model.job import Job
 
 SAME_COST = 1e-9
 FINISHED_AT_MOST = 1 + USUAL.clearing + USUAL.share  # what the cheapest costs when it is finished
+PROBE = -1  # stands for a chain: what was found before the search began
 KEPT_ENDS = 40  # ends of starts among which a character chooses, the cheapest
 
 Offer = tuple[Job, Cost]
@@ -117,6 +118,14 @@ class Run:
             self.kept = self.best = job
             self.cost = evaluate(job)
             self._tell(job, self.cost)
+
+    def take(self, offer: Offer) -> None:
+        """Take an offer that was found, and told, before the search began."""
+        job, cost = offer
+        self.firsts[PROBE] = min(self.firsts.get(PROBE, inf), cost.cost)
+        if self.cost is None or cost.cost < self.cost.cost:
+            self.best, self.cost, self.state = job, cost, None
+        self._tell(job, cost)
 
     def note(self, state: State, price: float) -> None:
         """Keep the end of a start, if it is among the cheapest."""

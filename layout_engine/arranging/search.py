@@ -12,7 +12,7 @@ from dataclasses import dataclass, field
 import numpy as np
 
 from layout_engine.arranging.annealing import anneal
-from layout_engine.arranging.inserting import insert
+from layout_engine.arranging.inserting import LINES, LINES_A_BODY, insert
 from layout_engine.arranging.packing import packed
 from layout_engine.arranging.population import Step, copies, go_on, way_down
 from layout_engine.arranging.pricing import burden, fault, price, refresh
@@ -76,6 +76,7 @@ PACE_SLACK = 1.05  # of the work that seems to fit: pace is not told apart more 
 SAME_SHARE = 1e-3  # of the cost: ends that are nearer to each other are one
 REHEATS = (0.03, 0.12)  # temperatures between which what there is is warmed up again
 REHEAT_SHARE = 0.3  # of the moves of a cooling, for a warming up
+ORDERS = 8  # in which bodies are put in, until all have a place
 FIRST_SHARE = 0.06  # of the moves of a cooling, for the first: an answer to be going on with
 LONGEST_SHARE = 0.6  # of all work, for one cooling
 MOVES_A_PAIR = 1_000  # moves of a cooling for every two bodies
@@ -121,6 +122,8 @@ class Search:
         used: share of the time that is gone. Where a population would not come to its end in
             time, it is cooled faster: half a way down is worth little.
         hurried: whether that was so.
+        vectors: f and n of the puzzle, where they are there already; None: they are made.
+        start: an allowed state that was found before; None: a first one is put together.
     """
 
     puzzle: Puzzle
@@ -134,9 +137,11 @@ class Search:
     seen: Callable[[State, float], None] = lambda _state, _price: None
     used: Callable[[], float] = lambda: 0.0
     hurried: bool = False
+    vectors: tuple[Floats, Ints] | None = None
+    start: State | None = None
 
     def __post_init__(self) -> None:
-        self.f, self.n = packed(self.puzzle)
+        self.f, self.n = self.vectors or packed(self.puzzle)
         self.random = seeded(self.seed * CHAINS + self.chain)
         self.order = np.random.default_rng([self.seed, self.chain])
         self.slider = Slider(self.puzzle, self.f, self.n)
@@ -161,7 +166,10 @@ class Search:
         self.begun = self.used()
         if self.chain == 0:
             yield from self._known()
-            yield from self._construct()
+            if self.start is None:
+                yield from self._construct()
+            else:
+                self._offer((self.start[0].copy(), self.start[1].copy()))
         yield from self._round(RECIPES[0], FIRST_SHARE * self._moves(), 0)
         moves = POPULATION_SHARE * max(self._fitting(), 0.0)
         worth = moves > LEAST_A_BODY * self.movable and not self.puzzle.varied
@@ -200,13 +208,17 @@ class Search:
             yield self._share()
 
     def _construct(self) -> Iterator[float]:
-        """Answers put in piece by piece, in a few orders, until one is whole."""
-        lines = np.empty((2, 8 + 8 * self.count))
-        for attempt in range(4):
+        """Answers put in piece by piece, in a few orders, until one is whole.
+
+        What found no place comes earlier the next time (Joslin, Clements, JAIR 10 (1999) 353).
+        """
+        lines = np.empty((4, LINES + LINES_A_BODY * self.count))
+        urgent = np.zeros(self.movable)
+        for attempt in range(ORDERS):
             state = self.first_state()
             state[1][WORK] = 0
-            for body in self._order(attempt):
-                insert(self.f, self.n, *state, int(body), lines)
+            for body in self._order(attempt, urgent):
+                urgent[body] += not insert(self.f, self.n, *state, int(body), lines)
                 yield self._share()
             self.spent += int(state[1][WORK])
             self._remember(state)
@@ -215,11 +227,11 @@ class Search:
             if self.best.state is not None or self.spent > 0.3 * self.work:
                 break
 
-    def _order(self, attempt: int) -> Ints:
+    def _order(self, attempt: int, urgent: Floats) -> Ints:
         """Bodies by the ground they need, the largest first; later attempts shuffle that."""
         ground = np.array([self._ground(body) for body in range(self.movable)])
         noise = self.order.normal(0.0, 0.35 * (attempt > 0), self.movable)
-        return np.argsort(-ground * np.exp(noise), kind="stable")
+        return np.argsort(-ground * np.exp(noise + urgent), kind="stable")
 
     def _ground(self, body: int) -> float:
         x0, y0, x1, y1 = self.puzzle.poses[self.puzzle.bodies[body].poses[0]].outline

@@ -16,9 +16,9 @@ from math import hypot, inf
 import numpy as np
 
 from layout_engine.arranging.footprints import Posed
+from layout_engine.arranging.probing import Watch, probed
 from layout_engine.arranging.problem import Problem, problem_of
 from layout_engine.arranging.running import Run
-from layout_engine.arranging.search import Search
 from layout_engine.arranging.vectors import Floats
 from layout_engine.arranging.verdict import Given, is_allowed
 from layout_engine.geometry.frames import EPS_MM
@@ -27,6 +27,7 @@ from layout_engine.model.part import Placement
 
 SEAT_SHARE, MOST_SHARE = 0.01, 0.05  # of the cost: what each seat may cost, and all together
 SEATING_WORK = 8_000_000  # of a short search
+MOST_BODIES = 16  # of more, a short search tells no per cent
 LET_GO = 4  # times that a module is let go
 NEARLY_MM = 0.005  # by which ground may be missed that the checker looks at again
 
@@ -41,18 +42,19 @@ class Seat:
     y: float
 
 
-def seated(problem: Problem, base: Job, given: Given) -> Job:
+def seated(problem: Problem, base: Job, given: Given, watch: Watch) -> Job:
     """The base with modules on seats that cost little; the base itself where there are none.
 
     Args:
         problem: the whole problem.
         base: the job with everything that may move in the tray.
         given: stops that no place can avoid.
+        watch: looks on while it searches.
     """
-    seats = list(_seats(problem))
+    seats = list(_seats(problem)) if problem.puzzle.movable <= MOST_BODIES else []
     if not seats:
         return base
-    free, cheapest = _found(problem, base, given)
+    free, cheapest = _found(problem, base, given, watch)
     if free is None:
         return base
     taken = _greedy(seats, free, base, given)
@@ -61,21 +63,22 @@ def seated(problem: Problem, base: Job, given: Given) -> Job:
             break
         there = base.with_places({seat.part: seat.place for seat in taken})
         rest = frozenset(problem.movable) - {seat.part for seat in taken}
-        cost = _found(problem_of(there, rest), there, given)[1]
+        cost = _found(problem_of(there, rest), there, given, watch)[1]
+        if watch.stopped:
+            break
         if cost <= cheapest * (1 + min(SEAT_SHARE * len(taken), MOST_SHARE)):
             return there
         taken.remove(max(taken, key=lambda seat: _way(seat, free)))
     return base
 
 
-def _found(problem: Problem, base: Job, given: Given) -> tuple[Job | None, float]:
+def _found(problem: Problem, base: Job, given: Given, watch: Watch) -> tuple[Job | None, float]:
     """What a short search finds, and its cost."""
-    run = Run(problem, base, given)
-    if not problem.puzzle.movable:
-        run.keep(base, frozenset())
+    if problem.puzzle.movable:
+        run = probed(problem, base, given, SEATING_WORK, watch)
     else:
-        for _ in Search(problem.puzzle, 1, SEATING_WORK, judge=run.judge).steps():
-            pass
+        run = Run(problem, base, given)
+        run.keep(base, frozenset())
     return run.best, run.cost.cost if run.cost else inf
 
 

@@ -10,9 +10,8 @@ from __future__ import annotations
 from math import inf
 
 from layout_engine.arranging.passing import needs_one, passages
+from layout_engine.arranging.probing import Watch, probed
 from layout_engine.arranging.problem import Problem, problem_of
-from layout_engine.arranging.running import Run
-from layout_engine.arranging.search import Search
 from layout_engine.arranging.verdict import Given
 from layout_engine.model.job import Job
 
@@ -20,7 +19,7 @@ PROBE_WORK = 3_000_000  # of a short search: a tenth of a second
 TRIED = 5  # passages, the roomiest
 
 
-def steered(free: Problem, job: Job, base: Job, given: Given) -> Problem:
+def steered(free: Problem, job: Job, base: Job, given: Given, watch: Watch) -> Problem:
     """The problem, with a passage if it needs one.
 
     Args:
@@ -28,29 +27,20 @@ def steered(free: Problem, job: Job, base: Job, given: Given) -> Problem:
         job: its job.
         base: the same with everything that may move in the tray.
         given: stops that no place can avoid.
+        watch: looks on while it searches.
     """
     if not free.puzzle.movable or not needs_one(job):
         return free
-    cost, refused = _probed(free, base, given)
-    if cost < inf or "no_way_in" not in refused:
+    run = probed(free, base, given, PROBE_WORK, watch)
+    if run.best is not None or "no_way_in" not in run.refused:
         return free
     best, cheapest = free, inf
     for passage in passages(job)[:TRIED]:
         problem = problem_of(job, free.only, free.at_most, passage=passage)
         if set(problem.homeless) <= set(free.homeless):
-            cost, _ = _probed(problem, base, given)
+            run = probed(problem, base, given, PROBE_WORK, watch)
+            cost = run.cost.cost if run.cost else inf
             if cost < cheapest or best is free:
                 best, cheapest = problem, cost
     return best
-
-
-def _probed(problem: Problem, base: Job, given: Given) -> tuple[float, set[str]]:
-    """Cost of what a short search finds, infinite for nothing, and rules that refused others."""
-    run = Run(problem, base, given)
-    search = Search(problem.puzzle, 1, PROBE_WORK, judge=run.judge)
-    for _ in search.steps():
-        pass
-    return run.cost.cost if run.cost else inf, run.refused
-
-
 

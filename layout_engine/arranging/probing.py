@@ -1,0 +1,67 @@
+"""Probing: short searches before the search, for what is to be decided first.
+
+They take a fixed amount of work, so that each process decides alike. What they find is told, so
+that there is an answer meanwhile, and whoever wants to stop is heard.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+
+from layout_engine.arranging.arrangement import OnProgress, Progress
+from layout_engine.arranging.problem import Problem
+from layout_engine.arranging.running import Offer, Run, progress_of
+from layout_engine.arranging.search import Search, State
+from layout_engine.arranging.verdict import Given
+from layout_engine.model.job import Job
+
+
+@dataclass
+class Watch:
+    """Who looks on while probes run.
+
+    Attributes:
+        tell: told of the first answer; False stops it all. None: nobody looks on.
+        first: the first answer, the cheapest of those that the probes began with; of what was
+            found later nothing is told: what is being decided may cost a little.
+        stopped: whether it was stopped: what was being decided is left as it was.
+        ends: what each probe came to, with its problem.
+    """
+
+    tell: OnProgress | None = None
+    first: Offer | None = None
+    stopped: bool = False
+    ends: list[tuple[Problem, State]] = field(default_factory=list)
+
+    def end_of(self, problem: Problem) -> State | None:
+        """The best that a probe of this problem came to."""
+        return next((state for other, state in self.ends if other is problem), None)
+
+    def goes_on(self, run: Run) -> bool:
+        """Look at a run; whether it goes on."""
+        if run.told and (self.first is None or run.told[1].cost < self.first[1].cost):
+            self.first = run.told
+        if self.tell and not self.stopped:
+            self.stopped = not self.tell(progress_of(0.0, *self.first) if self.first
+                                         else Progress(0.0, None, None, None, None))
+        return not self.stopped
+
+
+def probed(problem: Problem, base: Job, given: Given, work: int, watch: Watch) -> Run:
+    """The run of a short search.
+
+    Args:
+        problem: what is searched.
+        base: its job with everything that may move in the tray.
+        given: stops that no place can avoid.
+        work: units of work of the search.
+        watch: looks on.
+    """
+    run = Run(problem, base, given)
+    search = Search(problem.puzzle, 1, work, judge=run.judge)
+    for _ in search.steps():
+        if not watch.goes_on(run):
+            break
+    if run.state is not None:
+        watch.ends.append((problem, run.state))
+    return run

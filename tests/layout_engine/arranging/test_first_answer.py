@@ -1,0 +1,106 @@
+"""A first answer is there, and a stop is heard, also before the search and while it is finished."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+import pytest
+
+from layout_engine import Job, arrange
+from layout_engine.arranging import Progress, arranger
+from layout_engine.arranging.cost import evaluate, missed_musts
+from layout_engine.arranging.finishing import USUAL, Finisher
+from layout_engine.arranging.packing import packed
+from layout_engine.arranging.problem import problem_of
+from layout_engine.arranging.running import Run
+from layout_engine.arranging.search import Search
+from layout_engine.arranging.verdict import stops, unavoidable
+from tests.benchmarks.arranging.family import Member, made
+
+Ask = Callable[[], bool]
+
+
+def still() -> float:
+    return 0.0
+
+
+def is_whole(job: Job) -> bool:
+    return not job.tray and not stops(job) and not missed_musts(job)
+
+
+def test_who_stops_at_the_first_answer_gets_it_before_the_search_began() -> None:
+    """The job has holes drilled before, so that short searches come first."""
+    told: list[Progress] = []
+
+    def until_there_is_one(progress: Progress) -> bool:
+        told.append(progress)
+        return progress.job is None
+
+    offer = arrange(made(Member(12, 2, "all", 1)).job, seconds=60, seed=1, clock=still,
+                    on_progress=until_there_is_one)
+    assert told[-1].fraction == 0.0
+    assert offer.job == told[-1].job
+    assert is_whole(offer.job)
+    assert offer.capped
+
+
+def test_a_stop_is_heard_while_the_end_is_finished(monkeypatch: pytest.MonkeyPatch) -> None:
+    told: list[float] = []
+    finishing: list[bool] = []
+
+    def look(progress: Progress) -> bool:
+        told.append(progress.fraction)
+        return not finishing
+
+    def finish(run: Run, _character: str, _is_late: Ask, is_stopped: Ask) -> Job | None:
+        assert not is_stopped()
+        finishing.append(True)
+        assert is_stopped()
+        asked = len(told)
+        assert is_stopped()
+        assert len(told) == asked, "who stopped it is not asked again"
+        return run.best
+
+    monkeypatch.setattr(arranger, "chosen", finish)
+    offer = arrange(made(Member(6, 1, "boxes", 1)).job, seconds=1, seed=1, clock=still,
+                    on_progress=look)
+    assert finishing
+    assert is_whole(offer.job)
+    assert offer.capped
+
+
+def test_what_is_stopped_is_not_finished_any_more() -> None:
+    member = made(Member(6, 1, "boxes", 1))
+    problem = problem_of(member.job)
+    search = Search(problem.puzzle, 1, 200_000)
+    for _ in search.steps():
+        pass
+    run = Run(problem, member.job, frozenset())
+    assert search.best.state is not None
+    finisher = Finisher(problem.puzzle, run.job_of, run.given, lambda: True)
+    state, job = finisher.finished(search.best.state, USUAL)
+    assert state is search.best.state
+    assert job == run.job_of(state)
+
+
+def test_a_module_put_in_stands_no_dearer_than_where_it_was_known_to_fit() -> None:
+    job = made(Member(12, 1, "boxes", 2)).known
+    for part in job.parts[:4]:
+        if part.away is None and not part.locked:
+            problem = problem_of(job, frozenset({part.id}))
+            search = Search(problem.puzzle, 1, 100_000)
+            for _ in search.steps():
+                pass
+            assert search.best.state is not None
+            run = Run(problem, job, unavoidable(job, frozenset()))
+            assert evaluate(run.job_of(search.best.state)).cost <= evaluate(job).cost + 0.01
+
+
+def test_both_chains_read_the_same_vectors() -> None:
+    puzzle = problem_of(made(Member(12, 1, "boxes", 1)).job).puzzle
+    f, n = packed(puzzle)
+    one, two = Search(puzzle, 3, 10_000), Search(puzzle, 3, 10_000, vectors=(f, n))
+    for search in (one, two):
+        for _ in search.steps():
+            pass
+    assert one.best.cost == two.best.cost
