@@ -36,7 +36,7 @@ from layout_engine.arranging.reasons import lacking_cm2, musts_missed, why_not_w
 from layout_engine.arranging.respects import respects_of
 from layout_engine.arranging.running import Run, cleared, progress_of
 from layout_engine.arranging.search import Search
-from layout_engine.arranging.seating import seated
+from layout_engine.arranging.seating import TOGETHER_SHARE, reseated, seated
 from layout_engine.arranging.steering import steered
 from layout_engine.arranging.verdict import unavoidable
 from layout_engine.model.job import Job
@@ -121,7 +121,7 @@ def arranged(job: Job, order: Order, on_progress: OnProgress | None,
     if run.best is not None and not stopped:  # who stops it wants the answer at once
         time = _Time(clock, start + order.seconds,
                      lambda: not on_progress or on_progress(run.progress(fraction)))
-        offer = _finished(run, order, time, on_progress) or offer
+        run, offer = _finished(run, order, time, on_progress)
         capped, stopped = capped or time.was_up, time.was_stopped
     made = _offer(run, search, offer, order, capped=capped or stopped, crowds=not stopped)
     if made.whole or stopped or not order.advise or order.only or order.at_most:
@@ -129,12 +129,16 @@ def arranged(job: Job, order: Order, on_progress: OnProgress | None,
     return _advised(made, job, order, start + order.seconds, clock)
 
 
-def _finished(run: Run, order: Order, time: _Time, on_progress: OnProgress | None) -> Job | None:
-    """The best end of the search, finished."""
-    offer = chosen(run, order.character, time.is_up, time.is_stopped)
-    if offer and on_progress and not time.was_stopped:
+def _finished(run: Run, order: Order, time: _Time, on_progress: OnProgress | None
+              ) -> tuple[Run, Job]:
+    """The best end of the search, finished; and its run, with modules on seats."""
+    assert run.best is not None
+    if run.leeway:
+        run = reseated(run, time.is_up)
+    offer = chosen(run, order.character, time.is_up, time.is_stopped) or run.best or run.base
+    if on_progress and not time.was_stopped:
         on_progress(progress_of(1.0, offer, evaluate(offer)))
-    return offer
+    return run, offer
 
 
 def _begun(job: Job, order: Order, watch: Watch) -> tuple[Run, Puzzle, int]:
@@ -142,12 +146,14 @@ def _begun(job: Job, order: Order, watch: Watch) -> tuple[Run, Puzzle, int]:
     moving = frozenset(part.id for part in job.parts if _may_move(job, part.id, order.only))
     base = cleared(job, moving)
     given = unavoidable(base, moving)
+    watch.goes_on()
     whole = problem_of(job, order.only, order.at_most)
     there = Run(whole, base, given)
     there.keep(job, moving)
-    watch.first = there.told
+    watch.goes_on(there)
     problem = steered(whole, job, base, given, watch)
-    if order.character == "shortest" and order.at_most is None:
+    may_be_seated = order.character == "shortest" and order.at_most is None
+    if may_be_seated:
         base = seated(problem, base, given, watch)
         still = frozenset(part.id for part in base.placed)
         if moving & still:
@@ -156,6 +162,8 @@ def _begun(job: Job, order: Order, watch: Watch) -> tuple[Run, Puzzle, int]:
     run.keep(job, moving)
     if watch.first:
         run.take(watch.first)
+    if may_be_seated and problem is whole and job.plate.existing_holes:
+        run.leeway = TOGETHER_SHARE
     puzzle = flavoured(problem, order.character)
     plan = "quick" if _is_hopeless(problem, job) else order.plan
     return run, puzzle, work_of(plan, puzzle)

@@ -37,9 +37,9 @@ class Watch:
         """The best that a probe of this problem came to."""
         return next((state for other, state in self.ends if other is problem), None)
 
-    def goes_on(self, run: Run) -> bool:
-        """Look at a run; whether it goes on."""
-        if run.told and (self.first is None or run.told[1].cost < self.first[1].cost):
+    def goes_on(self, run: Run | None = None) -> bool:
+        """Look at a run, if there is one; whether it goes on."""
+        if run and run.told and (self.first is None or run.told[1].cost < self.first[1].cost):
             self.first = run.told
         if self.tell and not self.stopped:
             self.stopped = not self.tell(progress_of(0.0, *self.first) if self.first

@@ -50,6 +50,7 @@ class Run:
         whole: the problem without what was decided before the search; None: it is the problem.
         told: the offer that was told of last.
         beaten: offers that were best once, the dearest first.
+        leeway: what the end may cost more than the best for other reasons, share of the cost.
     """
 
     problem: Problem
@@ -66,6 +67,7 @@ class Run:
     whole: Problem | None = None
     told: Offer | None = None
     beaten: list[Offer] = field(default_factory=list)
+    leeway: float = 0.0
 
     @property
     def there(self) -> float:
@@ -150,7 +152,8 @@ class Run:
             return Progress(fraction, None, None, None, None)
         if not self.by_cost:
             return progress_of(fraction, self.best, self.cost)
-        while self.beaten and self.beaten[0][1].cost >= self.cost.cost * FINISHED_AT_MOST:
+        most = self.cost.cost * FINISHED_AT_MOST * (1 + self.leeway)
+        while self.beaten and self.beaten[0][1].cost >= most:
             self._tell(*self.beaten.pop(0))
         assert self.told is not None
         return progress_of(fraction, *self.told)

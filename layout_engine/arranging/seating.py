@@ -5,21 +5,27 @@ The search cannot find such a place by itself: to it a hole that is there is one
 So the places are listed, one a module is taken greedily, and a short search of the rest tells what
 they cost beside a short search of all; where that is too much, the module that stands farthest from
 where it would be cheapest is let go. Deterministic, so that each process decides alike.
+
+That is for few modules. Of more a short search does not tell what anything costs: seats are taken
+when the search is over, by modules that stand near one, and priced beside what was found.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterator
-from dataclasses import dataclass
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass, replace
 from math import hypot, inf
 
 import numpy as np
 
 from layout_engine.arranging.footprints import Posed
+from layout_engine.arranging.pricing import fault, refresh
 from layout_engine.arranging.probing import Watch, probed
 from layout_engine.arranging.problem import Problem, problem_of
-from layout_engine.arranging.running import Run
-from layout_engine.arranging.vectors import Floats
+from layout_engine.arranging.running import Run, cleared
+from layout_engine.arranging.search import Search
+from layout_engine.arranging.sliding import FREE_MM
+from layout_engine.arranging.vectors import ON, Floats
 from layout_engine.arranging.verdict import Given, is_allowed
 from layout_engine.geometry.frames import EPS_MM
 from layout_engine.model.job import Job
@@ -27,7 +33,10 @@ from layout_engine.model.part import Placement
 
 SEAT_SHARE, MOST_SHARE = 0.01, 0.05  # of the cost: what each seat may cost, and all together
 SEATING_WORK = 8_000_000  # of a short search
-MOST_BODIES = 16  # of more, a short search tells no per cent
+MOST_BODIES = 6  # of more, a short search tells no per cent
+NEAR_MM = 40.0  # from a seat at which a module is put on it in the end
+TOGETHER_SHARE = 0.02  # of the cost: what all seats may cost that are taken in the end
+FREE_TRIES, SLIDES = 6, 4
 LET_GO = 4  # times that a module is let go
 NEARLY_MM = 0.005  # by which ground may be missed that the checker looks at again
 
@@ -70,6 +79,51 @@ def seated(problem: Problem, base: Job, given: Given, watch: Watch) -> Job:
             return there
         taken.remove(max(taken, key=lambda seat: _way(seat, free)))
     return base
+
+
+def reseated(run: Run, is_late: Callable[[], bool]) -> Run:
+    """The run, modules of its best put on seats near which they stand, where that costs little.
+
+    What stands in the way is pushed aside and slid to its cheapest places.
+
+    Args:
+        run: a search that is over.
+        is_late: whether there is no time to try another seat.
+    """
+    if run.best is None or run.state is None or run.cost is None:
+        return run
+    ways = [(_way(seat, run.best), number, seat) for number, seat in enumerate(_seats(run.problem))]
+    near = [seat for way, _, seat in sorted(ways, key=lambda entry: entry[:2]) if way <= NEAR_MM]
+    now, taken = run, list[str]()
+    for seat in near:
+        if seat.part in taken or is_late():
+            continue
+        tried = _on_seat(now, seat)
+        share = min(SEAT_SHARE * (len(taken) + 1), TOGETHER_SHARE)
+        if tried.cost and tried.cost.cost <= min(run.cost.cost * (1 + share), run.ceiling):
+            now, taken = tried, [*taken, seat.part]
+    return now
+
+
+def _on_seat(run: Run, seat: Seat) -> Run:
+    """A run whose best, if there is one, is that of another with a module on a seat."""
+    assert run.best is not None
+    there = run.best.with_places({seat.part: seat.place})
+    rest = frozenset(run.problem.movable) - {seat.part}
+    problem = problem_of(there, rest)
+    tried = replace(run, problem=problem, base=cleared(there, rest), best=None, cost=None,
+                    state=None, ends=[], refused=set(), beaten=[])
+    if not rest or len(problem.movable) < len(rest):
+        return tried
+    search = Search(problem.puzzle, 1, 1)
+    state = search.first_state()
+    state[1][state[1][ON]: state[1][ON] + search.count] = 1
+    refresh(search.f, search.n, *state)
+    search.slider.free(state, FREE_TRIES)
+    refresh(search.f, search.n, *state)
+    if fault(search.f, search.n, *state) <= FREE_MM and search.slider.slide(state, rounds=SLIDES):
+        tried.judge(state)
+    return tried
 
 
 def _found(problem: Problem, base: Job, given: Given, watch: Watch) -> tuple[Job | None, float]:

@@ -6,7 +6,7 @@ from collections.abc import Callable
 
 import pytest
 
-from layout_engine import Job, arrange
+from layout_engine import Job, arrange, load_document
 from layout_engine.arranging import Progress, arranger
 from layout_engine.arranging.cost import evaluate, missed_musts
 from layout_engine.arranging.finishing import USUAL, Finisher
@@ -16,6 +16,7 @@ from layout_engine.arranging.running import Run
 from layout_engine.arranging.search import Search
 from layout_engine.arranging.verdict import stops, unavoidable
 from tests.benchmarks.arranging.family import Member, made
+from tests.layout_engine.arranging.test_seating import drilled
 
 Ask = Callable[[], bool]
 
@@ -36,7 +37,7 @@ def test_who_stops_at_the_first_answer_gets_it_before_the_search_began() -> None
         told.append(progress)
         return progress.job is None
 
-    offer = arrange(made(Member(12, 2, "all", 1)).job, seconds=60, seed=1, clock=still,
+    offer = arrange(load_document(drilled(150, 200)), seconds=60, seed=1, clock=still,
                     on_progress=until_there_is_one)
     assert told[-1].fraction == 0.0
     assert offer.job == told[-1].job

@@ -6,9 +6,13 @@ from typing import Any
 
 import pytest
 
-from layout_engine import check, dump_document, load_document
-from layout_engine.arranging import Arrangement
-from layout_engine.arranging.seating import SEAT_SHARE
+from layout_engine import Job, check, dump_document, load_document
+from layout_engine.arranging.cost import evaluate
+from layout_engine.arranging.problem import problem_of
+from layout_engine.arranging.running import Run
+from layout_engine.arranging.search import Search
+from layout_engine.arranging.seating import SEAT_SHARE, reseated
+from layout_engine.arranging.vectors import ON
 from tests.layout_engine.arranging.test_arrange import run
 from tests.layout_engine.arranging.test_clearing import facing
 
@@ -35,9 +39,9 @@ def drilled(x: float, y: float, diameter: float = 3.4, turn: int = 0) -> Json:
     return document
 
 
-def reused(offer: Arrangement) -> int:
+def reused(job: Job) -> int:
     """Holes of modules that lie in one that is there, by the document alone."""
-    document = dump_document(offer.job)
+    document = dump_document(job)
     count = 0
     for part in document["parts"][:2]:
         place = part["placement"]
@@ -55,14 +59,14 @@ def test_a_module_stands_on_holes_that_are_there(turn: int) -> None:
     offer = run(drilled(150, 200, turn=turn))
     assert offer.whole
     assert [f.rule for f in check(offer.job) if f.severity == "stop"] == []
-    assert reused(offer) == 2
+    assert reused(offer.job) == 2
     assert offer.cost <= 810 * (1 + SEAT_SHARE)
 
 
 def test_holes_that_are_too_narrow_are_left() -> None:
     offer = run(drilled(150, 200, diameter=3.0))
     assert offer.whole
-    assert reused(offer) == 0
+    assert reused(offer.job) == 0
     assert [f.rule for f in check(offer.job) if f.severity == "stop"] == []
 
 
@@ -77,7 +81,7 @@ def test_holes_that_would_cost_too_much_are_left() -> None:
     document["connections"].append({"id": "l1", "from": "p1.a", "to": "away.t", "weight": 5})
     offer = run(document)
     assert offer.whole
-    assert reused(offer) == 0
+    assert reused(offer.job) == 0
 
 
 def test_the_bound_is_that_of_all_arrangements() -> None:
@@ -94,3 +98,32 @@ def test_what_stands_on_its_holes_and_is_locked_stays() -> None:
     offer = run(document)
     assert offer.whole
     assert offer.job.part("p0").placement == load_document(document).part("p0").placement
+
+
+def test_a_module_that_stands_near_its_holes_is_put_on_them_in_the_end() -> None:
+    """The holes are 15 mm beside one of two alike; its mate follows, so that it costs nothing."""
+    document = drilled(150, 200)
+    document["plate"]["existing_holes"] = []
+    placed = dump_document(run(document).job)
+    place = placed["parts"][0]["placement"]
+    c, s = {0: (1, 0), 90: (0, 1), 180: (-1, 0), 270: (0, -1)}[place.get("turn", 0)]
+    side = -1 if place.get("face") == "back" else 1
+    placed["plate"]["existing_holes"] = [
+        {"x": c * side * a - s * b + place["x"] + 15, "y": s * side * a + c * b + place["y"],
+         "diameter": 3.4} for a, b in FIXINGS]
+    job = load_document(placed)
+    problem = problem_of(job)
+    search = Search(problem.puzzle, 1, 1)
+    state = search.first_state()
+    state[1][state[1][ON]: state[1][ON] + search.count] = 1
+    found = Run(problem, job, frozenset())
+    assert found.judge(state)
+    before = found.cost
+    seated = reseated(found, lambda: False)
+    assert before
+    assert seated.best
+    assert reused(job) == 0
+    assert reused(seated.best) == 2
+    assert evaluate(seated.best).cost <= before.cost * (1 + SEAT_SHARE)
+    assert [f.rule for f in check(seated.best) if f.severity == "stop"] == []
+    assert reseated(found, lambda: True) is found
