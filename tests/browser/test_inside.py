@@ -57,6 +57,35 @@ def test_eight_and_five_eighths_inches_are_understood_and_kept(inside: Page) -> 
     expect(inside.get_by_label("inside at the top", exact=True)).to_have_value("8 5/8")
 
 
+def test_a_straight_body_becomes_a_tapered_one(inside: Page) -> None:
+    shape = inside.locator("#shape")
+    shape.select_option("round")
+    expect(state(inside)).to_have_text("saved")
+    expect(inside.locator("#top_diameter")).to_be_hidden()
+    shape.select_option("tapered")
+    expect(inside.locator("#history")).to_contain_text("Undo: shape round, tapered")
+    expect(inside.locator("#top_diameter")).to_be_visible()
+    inside.get_by_label("inside at the top", exact=True).fill("300")
+    inside.get_by_label("inside at the top", exact=True).press("Tab")
+    expect(inside.locator("#history")).to_contain_text("Undo: inside at the top 300")
+    expect(shape).to_have_value("tapered")
+
+
+def test_long_words_of_what_is_wrong_break_and_move_no_field(inside: Page) -> None:
+    field = inside.get_by_label("inside height", exact=True)
+    before = field.bounding_box()
+    field.fill("15 3/4 inn")
+    assert field.evaluate("e => e.scrollWidth <= e.clientWidth")
+    field.press("Tab")
+    fault = inside.locator("#body_height-wrong")
+    expect(fault).to_contain_text("1 ft 2 in")
+    assert fault.evaluate("e => e.scrollWidth <= e.clientWidth")
+    after = field.bounding_box()
+    assert before
+    assert after
+    assert (after["x"], after["width"]) == (before["x"], before["width"])
+
+
 def test_a_unit_is_changed_by_its_button(inside: Page) -> None:
     inside.get_by_role("button", name="inside height is in mm; show inches").click()
     expect(inside.get_by_label("inside height", exact=True)).to_have_value("35.4331")

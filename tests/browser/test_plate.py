@@ -115,6 +115,7 @@ def test_mounting_points_fill_the_corners_of_an_empty_plate(
     page.get_by_role("button", name="Put four in the corners").click()
     expect(page.locator('.mount[data-key="mounts-3"]')).to_be_attached()
     expect(page.locator("#rows-mounts [data-row]")).to_have_count(4)
+    expect(page.locator("#history")).to_contain_text("Undo: change: Mounting points")
     places = [(m["x"], m["y"]) for m in document_of(http, job)["plate"]["mounts"]]
     assert places == [(15, 15), (245, 15), (245, 315), (15, 315)]
 

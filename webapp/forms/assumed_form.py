@@ -104,7 +104,7 @@ def read_assumed(job: Job, typed: Typed) -> tuple[Edited | None, AssumedForm]:
     cases = _read_cases(job, typed, reading)
     if not reading.faults:
         words = changed_words(typed_assumed(job), typed, (*MACHINE, *ASSUMED),
-                              "change what is assumed")
+                              "change what is assumed", (CASES,))
         try:
             return _edit(job, words, machine, assumptions, cases), AssumedForm(typed)
         except DocumentError as error:

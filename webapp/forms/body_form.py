@@ -82,8 +82,8 @@ def diameter_field(shape: str) -> Field:
 
 
 def shape_of(body: Body) -> str:
-    """Which of the form's shapes a body is."""
-    tapered = body.shape == "round" and body.top_diameter not in (None, body.diameter)
+    """Which of the form's shapes a body is; one that states its top is tapered, by nothing too."""
+    tapered = body.shape == "round" and body.top_diameter is not None
     return "tapered" if tapered else body.shape
 
 

@@ -5,11 +5,12 @@ from __future__ import annotations
 from collections.abc import Iterable
 
 from layout_engine.errors import Fault
-from webapp.forms.fields import Field, Reading, Typed
+from webapp.forms.fields import Field, Reading, Table, Typed
 
 
-def changed_words(before: Typed, after: Typed, fields: Iterable[Field], many: str) -> str:
-    """What the one changed field now says ("inside at the floor 222"), else `many`."""
+def changed_words(before: Typed, after: Typed, fields: Iterable[Field], many: str,
+                  tables: Iterable[Table]) -> str:
+    """What the one changed field now says ("inside at the floor 222"), one table, or `many`."""
     changed = [
         entry for entry in {f.name: f for f in fields}.values()
         if entry.name in after.texts
@@ -21,7 +22,8 @@ def changed_words(before: Typed, after: Typed, fields: Iterable[Field], many: st
         text = dict(entry.choices).get(after.texts[entry.name], after.texts[entry.name].strip())
         shown = text.lower() if entry.choices else text
         return f"{entry.label} {shown}".strip() if shown else f"{entry.label}: empty"
-    return f"change {rows[0].replace('_', ' ')}" if len(rows) == 1 and not changed else many
+    titles = {table.name: table.title for table in tables}
+    return f"change: {titles[rows[0]]}" if len(rows) == 1 and not changed else many
 
 
 def put_beside(reading: Reading, faults: Iterable[Fault], root: str) -> tuple[str, ...]:

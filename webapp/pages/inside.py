@@ -152,7 +152,7 @@ def _read(job: Job, typed: Typed, inches: Inches, reading: Reading
     words = changed_words(typed_inside(job, inches), typed,
                           (*CHOICES, *body_form.SINGLE, *FIELDS,
                            body_form.diameter_field(typed.texts.get("shape", ""))),
-                          "change the inside")
+                          "change the inside", (TABLE,))
     try:
         edited = set_top(job, words, body=body, plate={**document["plate"], **place})
     except DocumentError as error:

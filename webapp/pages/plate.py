@@ -169,7 +169,8 @@ def _read(job: Job, typed: Typed, inches: Inches, reading: Reading
     before = dump_document(job)["plate"]
     record, found = plate_form.read_plate(typed, inches, job.plate, before)
     words = changed_words(plate_form.typed_plate(job.plate, inches), typed,
-                          (plate_form.FORM, *SINGLE), "change the plate")
+                          (plate_form.FORM, *SINGLE), "change the plate",
+                          plate_form.TABLES)
     edited: Edited | None = None
     others: tuple[str, ...] = ()
     try:
