@@ -110,7 +110,7 @@ def modules(user: Counted) -> None:
         )
         if name:
             user.type_in("its name in this job", name, card)
-        user.press(card.get_by_role("button"), f"Into the tray {shelf}")
+        user.press(card.get_by_role("button", name="Into the tray"), f"Into the tray {shelf}")
         expect(user.page.locator(".modules-list > li")).to_have_count(number)
 
 

@@ -25,6 +25,17 @@ def drawable(record: dict[str, Any]) -> PartType | None:
     return _loaded(kept)
 
 
+def outline_faults(record: dict[str, Any]) -> tuple[str, ...]:
+    """What an outline that was read must be and is not; empty: none was read, or it is right."""
+    if record.get("outline") is None:
+        return ()
+    try:
+        load_record(PartType, {**UNTYPED, "outline": record["outline"]}, "$")
+    except DocumentError as error:
+        return tuple(fault.allowed for fault in error.errors)
+    return ()
+
+
 def _loaded(record: dict[str, Any]) -> PartType | None:
     try:
         loaded: PartType = load_record(PartType, record, "$")

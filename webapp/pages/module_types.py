@@ -16,7 +16,7 @@ from layout_engine.errors import Fault
 from webapp.drawings.module import module_drawing
 from webapp.drawings.primitives import Drawing
 from webapp.forms import part_type_form
-from webapp.forms.drawable import drawable
+from webapp.forms.drawable import drawable, outline_faults
 from webapp.forms.fields import Reading, Typed, new_row, typed_form, with_rows
 from webapp.forms.part_type_form import TABLE, TABLES
 from webapp.forms.posted import FormDep, revision_of
@@ -41,6 +41,7 @@ class TypePage:
     faults: Mapping[str, str]
     other_faults: tuple[str, ...]
     drawing: Drawing | None
+    undrawn: str
     users: tuple[str, ...]
     basis: Mapping[str, str]  # what its values rest on, in words, by field name
     form: Any = part_type_form
@@ -49,9 +50,10 @@ class TypePage:
 
 @dataclass(frozen=True, slots=True)
 class TypeDrawing:
-    """The drawing of a form as typed so far."""
+    """The drawing of a form as typed so far, or why there is none."""
 
     drawing: Drawing | None
+    undrawn: str
 
 
 @router.get("/jobs/{project_id}/modules/measure", name="module_types_new")
@@ -88,8 +90,10 @@ def save_type(request: Request, project_id: str, type_id: str, store: StoreDep,
 @router.post("/jobs/{project_id}/modules/drawing", name="module_types_drawing")
 def draw_type(request: Request, form: FormDep) -> Response:
     """The drawing of a form as typed so far; nothing is saved."""
-    record, _ = part_type_form.read_type(typed_form(form, TABLES), {})
-    return render(request, "fragments/module_types_drawing.html", TypeDrawing(_drawn(record)))
+    typed = typed_form(form, TABLES)
+    record, reading = part_type_form.read_type(typed, {})
+    return render(request, "fragments/module_types_drawing.html",
+                  TypeDrawing(_drawn(record), _undrawn(typed, record, reading)))
 
 
 def type_before(job: Job, type_id: str) -> dict[str, Any]:
@@ -149,14 +153,25 @@ def _drawn(record: dict[str, Any]) -> Drawing | None:
     return None if kind is None else module_drawing(kind)
 
 
+def _undrawn(typed: Typed, record: dict[str, Any], reading: Reading) -> str:
+    """Why nothing can be drawn: what to type, or what is wrong with what was typed."""
+    names = ("width", "depth", "outline")
+    if not any(typed.texts.get(name, "").strip() for name in names):
+        return "Type width and depth: the drawing follows."
+    wrong = [reading.faults[name] for name in names if name in reading.faults]
+    wrong += [f"its corners: allowed: {allowed}" for allowed in outline_faults(record)]
+    return f"Not drawn. {'; '.join(wrong)}"
+
+
 def _page(request: Request, opened: Opened, type_id: str, typed: Typed,
           reading: Reading | None = None, others: tuple[str, ...] = ()) -> Response:
-    record, _ = part_type_form.read_type(typed, {})
+    record, found = part_type_form.read_type(typed, {})
     users = tuple(part.title for part in opened.job.parts if part.type == type_id)
     title = opened.job.types[type_id].name if type_id else "Measure a module"
     context = TypePage(
         job_bar(opened), opened.id, opened.revision, type_id, title, typed,
-        reading.faults if reading else {}, others, _drawn(record), users, _basis(typed),
+        reading.faults if reading else {}, others, _drawn(record), _undrawn(typed, record, found),
+        users, _basis(typed),
     )
     return render(request, "pages/module_types.html", context,
                   UNPROCESSABLE if reading else 200)

@@ -99,6 +99,8 @@ def where_words(part: Part) -> str:
     if part.placement is not None:
         return f"on the {part.placement.face}"
     if part.away is not None:
+        if not part.away.lead:
+            return "elsewhere, length of its lead not given"
         return f"elsewhere, lead {show_number(part.away.lead)} mm"
     return "in the tray"
 
@@ -137,7 +139,7 @@ def modules(request: Request, project_id: str, store: StoreDep) -> Response:
 
 @router.post("/jobs/{project_id}/modules/take", name="modules_take")
 def take(request: Request, project_id: str, store: StoreDep, form: FormDep) -> Response:
-    """Copy a type of the shelf into the job and put one such module into the tray."""
+    """Copy a type of the shelf into the job, with one such module in the tray or elsewhere."""
     opened = store.open(project_id)
     type_id, typed = form.get("type", ""), form.get("label", "")
     if type_id not in request.app.state.shelf:
@@ -146,10 +148,17 @@ def take(request: Request, project_id: str, store: StoreDep, form: FormDep) -> R
     label = _free_label(opened.job, typed.strip() or part_type["name"])
     try:
         edited = add_part(opened.job, part_type, type_id, label)
+        edited = _elsewhere(edited) if "elsewhere" in form else edited
     except DocumentError as error:
         words = "; ".join(f"allowed: {fault.allowed}" for fault in error.errors)
         return _page(request, opened, None, UNPROCESSABLE, NotTaken(type_id, typed, words))
     return _saved(request, store, opened, edited, form)
+
+
+def _elsewhere(added: Edited) -> Edited:
+    """The new module elsewhere in the body; its lead leaves at the top edge until it is told."""
+    new = added.job.parts[-1]
+    return set_part(added.job, new.id, f"{added.words}, elsewhere", away={})
 
 
 def _free_label(job: Job, wanted: str) -> str:

@@ -164,8 +164,18 @@ def test_the_drawing_follows_what_is_typed(measuring: Measuring) -> None:
 
 
 def test_before_there_are_sizes_it_says_what_to_type(measuring: Measuring) -> None:
-    page = measuring.post("drawing", {"width": "wide"}, 200)
-    assert "Type width and depth" in page
+    assert "Type width and depth" in measuring.post("drawing", {"width": ""}, 200)
+
+
+@pytest.mark.parametrize(("typed", "words"), [
+    ({"width": "wide"}, "Not drawn. width: a length such as"),
+    ({"outline": "0,0; 40,0; 0,30; 40,30"}, "Not drawn. its corners: allowed: "),
+])
+def test_what_cannot_be_drawn_is_told_while_it_is_typed(
+        measuring: Measuring, typed: dict[str, str], words: str) -> None:
+    page = measuring.post("drawing", typed, 200)
+    assert words in unescape(page)
+    assert "Type width and depth" not in page
 
 
 FIELDS = [entry.name for entry in SINGLE] + ["width", "depth", "outline"] + [

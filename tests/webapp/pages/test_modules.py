@@ -159,6 +159,15 @@ def test_after_taking_the_shelf_stays_as_it_was_searched(empty_desk: Desk) -> No
     assert answer.headers["location"].endswith("/modules?find=fan+%26+more&kind=other")
 
 
+def test_a_type_is_taken_to_stand_elsewhere_in_the_body(empty_desk: Desk) -> None:
+    empty_desk.post("/take", type="drive_motor_24v", label="Left leg", elsewhere="yes")
+    (part,) = empty_desk.job.parts
+    assert part.away is not None
+    assert empty_desk.job.tray == ()
+    assert empty_desk.store.open(empty_desk.id).undo_words == "add Left leg, elsewhere"
+    assert "elsewhere, length of its lead not given" in empty_desk.get()
+
+
 def test_a_type_that_is_not_on_the_shelf_is_not_found(desk: Desk) -> None:
     desk.post("/take", 404, type="teapot")
 

@@ -50,7 +50,7 @@ def test_every_hole_stands_in_the_table(http: httpx.Client, new_job: NewJob) -> 
     text = page(http, new_job(lighthouse_document()))
     numbers = re.findall(r'<th scope="row" class="pap-figure">(\d+)</th>', text)
     assert [int(number) for number in numbers] == list(range(1, 36))
-    assert "35, 35 to be made" in text
+    assert "35 to drill" in text
     assert re.search(r">100\.0</td><td[^>]*>19\.0</td><td[^>]*>3\.4</td><td[^>]*>3\.5</td><td>M3"
                      r"</td><td[^>]*>0\.5</td><td>back</td><td[^>]*>Horn amplifier<", text)
 
