@@ -3,7 +3,7 @@ import { followRows } from "../parts/form_rows.js";
 import { LitDimensions } from "../parts/lit_dimensions.js";
 import { LiveForm } from "../parts/live_form.js";
 
-const form = document.getElementById("inside");
+const form = document.getElementById("inside-form");
 const sheet = document.getElementById("inside-sheet");
 if (form instanceof HTMLFormElement && sheet) start(form, sheet);
 

@@ -53,8 +53,10 @@ class _Reader(HTMLParser):
             self.textarea = ""
 
     def handle_data(self, data: str) -> None:
+        # A newline right after <textarea> is not content: HTML Standard, 13.2.6.4.7 ("in body").
         if self.textarea:
-            self.fields[self.textarea] += data
+            read = self.fields[self.textarea]
+            self.fields[self.textarea] = read + (data if read else data.removeprefix("\n"))
 
 
 def fields_of(page: str, form_id: str) -> dict[str, str]:

@@ -16,14 +16,14 @@ NewJob = Callable[[dict[str, Any]], str]
 
 @pytest.fixture
 def form(http: httpx.Client, new_job: NewJob) -> PageForm:
-    return PageForm(http, new_job(demo("rolling_lighthouse")), "inside", "inside")
+    return PageForm(http, new_job(demo("rolling_lighthouse")), "inside", "inside-form")
 
 
 @pytest.mark.parametrize("name", ["rolling_lighthouse", "parade_tortoise", "puppet_wagon"])
 def test_sending_the_form_as_it_stands_changes_nothing(
     http: httpx.Client, new_job: NewJob, name: str
 ) -> None:
-    form = PageForm(http, new_job(demo(name)), "inside", "inside")
+    form = PageForm(http, new_job(demo(name)), "inside", "inside-form")
     answer = form.send()
     assert answer.status_code == 303
     stored = http.get(f"/api/projects/{form.id}").json()
@@ -79,12 +79,12 @@ def test_a_straight_body_is_measured_across_and_a_tapered_one_at_floor_and_top(
 def test_an_empty_plate_is_not_called_loaded(http: httpx.Client, new_job: NewJob) -> None:
     wagon = demo("puppet_wagon")
     assert not [part for part in wagon["parts"] if part.get("placement")]
-    empty = PageForm(http, new_job(wagon), "inside", "inside").text()
+    empty = PageForm(http, new_job(wagon), "inside", "inside-form").text()
     assert "The bare plate goes in, 5 mm deep" in empty
     assert "modules on it" not in empty
     house = demo("rolling_lighthouse")
     placed = [part for part in house["parts"] if part.get("placement")]
-    loaded = PageForm(http, new_job(house), "inside", "inside").text()
+    loaded = PageForm(http, new_job(house), "inside", "inside-form").text()
     assert f"mm deep with {len(placed)} modules on it" in loaded
 
 
