@@ -4,7 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
+from functools import cached_property
 from math import hypot
+
+import numpy as np
+from numpy.typing import NDArray
 
 from layout_engine.geometry.outlines import bounds
 from webapp.drawings.primitives import Item, Lettering, Line
@@ -17,17 +21,34 @@ STRANGE_PENALTY = 5.0  # for a name that stands inside another module
 NAME_STEP_MM = 2.5
 NAME_LOOKS = 400  # places tried for one name before the next way of setting it
 BESIDE_COST = 2.0  # what a name beside its module may cost; clear ground and a short leader
-Outline = Sequence[tuple[float, float]]
 _Way = tuple[tuple[str, ...], Lettering, bool]
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Name:
     """A module's outline on the sheet, and its name."""
 
     outline: tuple[tuple[float, float], ...]
     text: str
     lettering: Lettering
+
+    @cached_property
+    def box(self) -> Box:
+        """The outline's box."""
+        return Box(*bounds(self.outline))
+
+    @cached_property
+    def _sides(self) -> NDArray[np.float64]:
+        corners = np.array(self.outline)
+        return np.hstack((corners, np.roll(corners, -1, axis=0)))
+
+    def covers(self, x: float, y: float) -> bool:
+        """Whether a point lies within the outline: by how many sides a ray to the right meets."""
+        if not self.box.grown(1.0).meets(Box(x, y, x, y)):
+            return False
+        sides = self._sides
+        x1, y1, x2, y2 = sides[(sides[:, 1] > y) != (sides[:, 3] > y)].T
+        return bool((x < (x2 - x1) * (y - y1) / (y2 - y1) + x1).sum() % 2)
 
 
 def module_names(ground: Ground, names: Sequence[Name]) -> tuple[Item, ...]:
@@ -36,17 +57,17 @@ def module_names(ground: Ground, names: Sequence[Name]) -> tuple[Item, ...]:
     Where not even that finds clear ground the name is left to the table of holes.
     """
     items: list[Item] = []
-    seen = [name for name in names if ground.bounds.meets(Box(*bounds(name.outline)))]
-    for name in sorted(seen, key=lambda n: _area(n.outline)):
+    seen = [name for name in names if ground.bounds.meets(name.box)]
+    for name in sorted(seen, key=lambda n: _area(n.box)):
         setting = _inside(ground, name, _ways)
         if setting is not None:
             items.extend(taken(ground, setting))
-        elif ground.bounds.holds(_middle(name.outline)):  # else the neighbouring sheet names it
-            items.extend(_elsewhere(ground, name, [n.outline for n in seen if n is not name]))
+        elif ground.bounds.holds(_middle(name.box)):  # else the neighbouring sheet names it
+            items.extend(_elsewhere(ground, name, [n for n in seen if n is not name]))
     return tuple(items)
 
 
-def _elsewhere(ground: Ground, name: Name, others: Sequence[Outline]) -> tuple[Item, ...]:
+def _elsewhere(ground: Ground, name: Name, others: Sequence[Name]) -> tuple[Item, ...]:
     beside = _beside_module(ground, name, others)
     if beside is not None:
         leader, setting = beside
@@ -56,27 +77,26 @@ def _elsewhere(ground: Ground, name: Name, others: Sequence[Outline]) -> tuple[I
     return taken(ground, short) if short is not None else ()
 
 
-def _middle(outline: Sequence[tuple[float, float]]) -> Box:
-    x, y = Box(*bounds(outline)).centre
+def _middle(box: Box) -> Box:
+    x, y = box.centre
     return Box(x, y, x, y)
 
 
-def _area(outline: Sequence[tuple[float, float]]) -> float:
-    left, bottom, right, top = bounds(outline)
-    return (right - left) * (top - bottom)
+def _area(box: Box) -> float:
+    return (box.right - box.left) * (box.top - box.bottom)
 
 
 def _inside(ground: Ground, name: Name, ways: Callable[[Name, Box], Iterator[_Way]]
             ) -> Setting | None:
-    left, bottom, right, top = bounds(name.outline)
-    window = Box(max(left, ground.bounds.left), max(bottom, ground.bounds.bottom),
-                 min(right, ground.bounds.right), min(top, ground.bounds.top))
+    box, seen = name.box, ground.bounds
+    window = Box(max(box.left, seen.left), max(box.bottom, seen.bottom),
+                 min(box.right, seen.right), min(box.top, seen.top))
     if window.right - window.left < 3 or window.top - window.bottom < 3:
         return None
     for lines, lettering, turned in ways(name, window):
         for x, y in _places(window):
             setting = Setting(lines, lettering, x, y, turned)
-            if window.holds(setting.box) and _contains(name.outline, x, y) \
+            if window.holds(setting.box) and name.covers(x, y) \
                     and ground.is_clear(setting.box):
                 return setting
     return None
@@ -110,22 +130,14 @@ def _places(window: Box) -> list[tuple[float, float]]:
     return places[:NAME_LOOKS]
 
 
-def _contains(outline: Sequence[tuple[float, float]], x: float, y: float) -> bool:
-    inside = False
-    for (x1, y1), (x2, y2) in zip(outline, (*outline[1:], outline[0]), strict=True):
-        if (y1 > y) != (y2 > y) and x < (x2 - x1) * (y - y1) / (y2 - y1) + x1:
-            inside = not inside
-    return inside
-
-
-def _beside_module(ground: Ground, name: Name, others: Sequence[Outline]
+def _beside_module(ground: Ground, name: Name, others: Sequence[Name]
                    ) -> tuple[Line, Setting] | None:
     """On clear ground beside the module with a short leader, if there is any."""
     size, weight = LETTERING["mark"]
     line = shortened(name.text, size, 45.0, weight)
     best: tuple[float, Line, Setting] | None = None
-    for far, setting, leader in _around(name.outline, line):
-        strange = sum(_contains(outline, setting.x, setting.y) for outline in others)
+    for far, setting, leader in _around(name.box, line):
+        strange = sum(other.covers(setting.x, setting.y) for other in others)
         cost = ground.cost(setting.box.grown(0.2)) + far / 10 + STRANGE_PENALTY * strange
         cost += ground.crossings((leader.x1, leader.y1, leader.x2, leader.y2))
         if best is None or cost < best[0]:
@@ -133,8 +145,7 @@ def _beside_module(ground: Ground, name: Name, others: Sequence[Outline]
     return best[1:] if best is not None and best[0] <= BESIDE_COST else None
 
 
-def _around(outline: Outline, line: str) -> Iterator[tuple[float, Setting, Line]]:
-    box = Box(*bounds(outline))
+def _around(box: Box, line: str) -> Iterator[tuple[float, Setting, Line]]:
     cx, cy = box.centre
     width, height = measure((line,), "mark")
     for far in LEADER_STEPS_MM:

@@ -9,7 +9,13 @@ from __future__ import annotations
 from collections import defaultdict
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, field
+from itertools import islice
 from math import floor
+
+import numpy as np
+from numpy.typing import NDArray
+
+from layout_engine.geometry.outlines import bounds
 
 CELL_MM = 8.0
 ROOM_STEP_MM = 5.0
@@ -54,23 +60,33 @@ class Ground:
     """What is drawn on a sheet so far; `bounds` is where lettering may stand at all."""
 
     bounds: Box
-    _segments: dict[Cell, list[Segment]] = field(default_factory=lambda: defaultdict(list))
+    _numbers: dict[Segment, int] = field(default_factory=dict)
+    _strokes: NDArray[np.float64] = field(default_factory=lambda: np.empty((0, 4)))
+    _segments: dict[Cell, list[int]] = field(default_factory=lambda: defaultdict(list))
     _boxes: dict[Cell, list[Box]] = field(default_factory=lambda: defaultdict(list))
 
     def add_stroke(self, x1: float, y1: float, x2: float, y2: float) -> None:
         """A straight stroke that lettering must keep off."""
-        wide = self.bounds
-        if (max(x1, x2) < wide.left - CELL_MM or min(x1, x2) > wide.right + CELL_MM
-                or max(y1, y2) < wide.bottom - CELL_MM or min(y1, y2) > wide.top + CELL_MM):
+        stroke = (x1, y1, x2, y2)
+        box = _box_of(stroke)
+        if self._is_far(box) or stroke in self._numbers:
             return
-        box = Box(min(x1, x2), min(y1, y2), max(x1, x2), max(y1, y2)).grown(CLEAR_MM)
-        for cell in _cells(box):
-            if _crosses((x1, y1, x2, y2), _cell_box(cell).grown(CLEAR_MM)):
-                self._segments[cell].append((x1, y1, x2, y2))
+        number = self._numbers[stroke] = len(self._numbers)
+        for cell in _cells(box.grown(CLEAR_MM)):
+            if _crosses(stroke, _cell_box(cell).grown(CLEAR_MM)):
+                self._segments[cell].append(number)
+
+    def _is_far(self, box: Box) -> bool:
+        """Whether a box lies so far outside that nothing in it matters to lettering."""
+        wide = self.bounds
+        return (box.right < wide.left - CELL_MM or box.left > wide.right + CELL_MM
+                or box.top < wide.bottom - CELL_MM or box.bottom > wide.top + CELL_MM)
 
     def add_ring(self, points: Iterable[tuple[float, float]]) -> None:
         """A closed outline."""
         ring = list(points)
+        if self._is_far(Box(*bounds(ring))):
+            return
         for (x1, y1), (x2, y2) in zip(ring, ring[1:] + ring[:1], strict=True):
             self.add_stroke(x1, y1, x2, y2)
 
@@ -85,18 +101,24 @@ class Ground:
         wide = box.grown(CLEAR_MM)
         boxes = {other for cell in _cells(wide) for other in self._boxes.get(cell, ())}
         cost += COST_BOX * sum(other.meets(wide) for other in boxes)
-        strokes = {s for cell in _cells(wide) for s in self._segments.get(cell, ())}
-        return cost + COST_STROKE * sum(_crosses(stroke, wide) for stroke in strokes)
+        return cost + COST_STROKE * int(_crossing(self._near(wide), wide).sum())
 
     def is_clear(self, box: Box) -> bool:
-        """Whether `cost` would be 0; stops at the first thing that is met."""
+        """Whether `cost` would be 0; quicker to tell than how much is met."""
         if not self.bounds.holds(box):
             return False
         wide = box.grown(CLEAR_MM)
         return not any(
-            any(other.meets(wide) for other in self._boxes.get(cell, ()))
-            or any(_crosses(stroke, wide) for stroke in self._segments.get(cell, ()))
-            for cell in _cells(wide))
+            other.meets(wide) for cell in _cells(wide) for other in self._boxes.get(cell, ())
+        ) and not _crossing(self._near(wide), wide).any()
+
+    def _near(self, box: Box) -> NDArray[np.float64]:
+        """The strokes in the cells of a box, each once: shape (n, 4)."""
+        near: set[int] = set().union(*(self._segments.get(cell, ()) for cell in _cells(box)))
+        if len(self._strokes) < len(self._numbers):
+            new = islice(self._numbers, len(self._strokes), None)
+            self._strokes = np.concatenate((self._strokes, np.array(list(new))))
+        return self._strokes[sorted(near)]
 
     def room_for(self, width: float, height: float) -> Box:
         """A clear place for a block of this size, lower right first; else the least bad one."""
@@ -116,9 +138,8 @@ class Ground:
     def crossings(self, stroke: Segment) -> float:
         """What a leader would cross: boxes weigh as for lettering, strokes a tenth."""
         box = _box_of(stroke)
-        cells = list(_cells(box))
-        boxes = {other for cell in cells for other in self._boxes.get(cell, ())}
-        others = {s for cell in cells for s in self._segments.get(cell, ())}
+        boxes = {other for cell in _cells(box) for other in self._boxes.get(cell, ())}
+        others: list[Segment] = self._near(box).tolist()
         return (COST_BOX * sum(_crosses(stroke, other) for other in boxes)
                 + COST_STROKE / 10 * sum(_strokes_meet(stroke, other) for other in others))
 
@@ -153,6 +174,21 @@ def _crosses(stroke: Segment, box: Box) -> bool:
         else:
             leave = min(leave, room / step)
     return enter <= leave
+
+
+def _crossing(strokes: NDArray[np.float64], box: Box) -> NDArray[np.bool_]:
+    """Which of many strokes, shape (n, 4), have a point inside a box: `_crosses` for all."""
+    if not len(strokes):
+        return np.zeros(0, dtype=np.bool_)
+    x1, y1, x2, y2 = strokes.T
+    steps = np.stack((x1 - x2, x2 - x1, y1 - y2, y2 - y1))
+    rooms = np.stack((x1 - box.left, box.right - x1, y1 - box.bottom, box.top - y1))
+    with np.errstate(divide="ignore", invalid="ignore"):
+        shares = rooms / steps
+    enter = np.where(steps < 0, shares, 0.0).max(axis=0)
+    leave = np.where(steps > 0, shares, 1.0).min(axis=0)
+    beside = ((steps == 0) & (rooms < 0)).any(axis=0)
+    return np.asarray((enter <= leave) & ~beside)
 
 
 def _strokes_meet(one: Segment, other: Segment) -> bool:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass
+from functools import cached_property
 
 from layout_engine.geometry.outlines import bounds
 from layout_engine.model.job import Job
@@ -46,7 +47,7 @@ class Silhouette:
     kind: PartType
     turned: bool = False
 
-    @property
+    @cached_property
     def place(self) -> Affine:
         """From the part frame to the silhouette's own view."""
         left, bottom, _, top = bounds(self.kind.outline)
@@ -55,7 +56,7 @@ class Silhouette:
             return shifted(top, -left).within((90.0, False, 0.0, 0.0))
         return shifted(-left, -bottom)
 
-    @property
+    @cached_property
     def outline(self) -> tuple[tuple[float, float], ...]:
         """The outline in its own view."""
         return tuple(self.place.point(x, y) for x, y in self.kind.outline)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass
+from functools import cached_property
 
 from layout_engine.sheets.tiles import Tile, TilePlan, registration_marks
 from layout_engine.tables.paper import MARGIN
@@ -15,6 +16,7 @@ from webapp.printing.margins import MarginWords, draw_margins, draw_neighbour_wo
 from webapp.printing.page_map import page_map
 from webapp.printing.placing import Box, Ground
 from webapp.printing.standing import Standing
+from webapp.printing.visible import Boxed
 from webapp.printing.visible import shown as shown_items
 
 MARGIN_MM = MARGIN.value
@@ -41,6 +43,11 @@ class TiledDrawing:
     footing: str
     bottom: str
 
+    @cached_property
+    def boxed(self) -> tuple[Boxed, ...]:
+        """The items, each with its box."""
+        return Boxed.of(self.items)
+
 
 def draw_tiles(sheets: Sheets, drawing: TiledDrawing, plan: TilePlan, standing: Standing,
                before: int = 0, total: int = 0) -> None:
@@ -61,7 +68,7 @@ def _window(sheets: Sheets, drawing: TiledDrawing, plan: TilePlan, standing: Sta
     for x, y in shown:
         ground.add_box(Box(x, y, x, y).grown(MARK_ROOM_MM))
     with sheets.clipped(MARGIN_MM, MARGIN_MM, tile.width, tile.height):
-        sheets.draw(shown_items(drawing.items, window), frame)
+        sheets.draw(shown_items(drawing.boxed, window), frame)
         sheets.draw((i for mark in shown for i in registration_mark(*mark)), frame)
         _warnings(sheets, ground, standing, frame)
         if plan.sheets > 1:

@@ -1,8 +1,12 @@
-"""Which items of a drawing show in a window: a sheet of many draws only what it shows."""
+"""Which items of a drawing show in a window: a sheet of many draws only what it shows.
+
+Boxes are worked out once a drawing, not once a window: an outline may have 2000 corners.
+"""
 
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
+from dataclasses import dataclass
 
 from webapp.drawings.primitives import Circle, Group, Item, Line, Path
 from webapp.printing.placing import Box
@@ -10,16 +14,30 @@ from webapp.printing.placing import Box
 WIDEST_LINE_MM = 0.7
 
 
-def shown(items: Iterable[Item], window: Box) -> Iterator[Item]:
+@dataclass(frozen=True, slots=True)
+class Boxed:
+    """An item with its box, None where it has no plain one; a plain group with its items boxed."""
+
+    item: Item
+    box: Box | None
+    inner: tuple[Boxed, ...] = ()
+
+    @classmethod
+    def of(cls, items: Iterable[Item]) -> tuple[Boxed, ...]:
+        """Items in their order."""
+        return tuple(cls(item, None, cls.of(item.items)) if isinstance(item, Group)
+                     and item.transform is None else cls(item, _box(item)) for item in items)
+
+
+def shown(drawing: Iterable[Boxed], window: Box) -> Iterator[Item]:
     """The items that reach into the window, in their order; what has no plain box always shows."""
     wide = window.grown(WIDEST_LINE_MM)
-    for item in items:
+    for one in drawing:
+        item = one.item
         if isinstance(item, Group) and item.transform is None:
-            yield Group(tuple(shown(item.items, window)), item.role, item.key, item.label)
-        else:
-            box = _box(item)
-            if box is None or box.meets(wide):
-                yield item
+            yield Group(tuple(shown(one.inner, window)), item.role, item.key, item.label)
+        elif one.box is None or one.box.meets(wide):
+            yield item
 
 
 def _box(item: Item) -> Box | None:
