@@ -226,3 +226,14 @@ def test_lettering_of_the_drawings_does_not_overlap(inside: Page) -> None:
       return found;
     }""")
     assert touching == []
+
+
+def test_undo_is_one_whole_word_on_a_phone(open_page: OpenPage, job: str) -> None:
+    page = open_page(viewport={"width": 390, "height": 844}, has_touch=True, is_mobile=True)
+    page.goto(f"/jobs/{job}/inside")
+    page.get_by_label("inside height", exact=True).fill("910")
+    page.get_by_label("inside height", exact=True).press("Tab")
+    expect(page.get_by_role("button", name="Undo: inside height 910")).to_be_visible()
+    words = page.locator(".history-words")
+    assert words.evaluate("e => e.scrollWidth <= e.clientWidth")
+    assert words.evaluate("e => e.querySelector('.history-what').offsetWidth <= 1")
