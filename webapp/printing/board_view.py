@@ -22,7 +22,7 @@ from layout_engine.wiring import Routing
 from webapp.drawings.primitives import Circle, Group, Item, Line, Path, polygon
 from webapp.printing.labels import Spot, hole_labels
 from webapp.printing.names import Name, module_names
-from webapp.printing.placing import Box, Ground
+from webapp.printing.placing import CELL_MM, Box, Ground
 
 CROSS_BEYOND_MM = 1.7
 CIRCLE_SIDES = 24
@@ -107,7 +107,7 @@ class BoardView:
         corner = (Spot(*datum_box(self).centre, DATUM_ARM_MM / 2, ("datum corner",)),) * datum
         spots = tuple(spot for spot in (*self._spots(), *corner) if seen.grown(spot.reach).meets(
             Box(spot.x, spot.y, spot.x, spot.y).grown(0.01)))
-        return (*hole_labels(ground, spots), *module_names(ground, tuple(self._names())))
+        return (*hole_labels(ground, spots), *module_names(ground, self._names))
 
     def circles(self) -> tuple[tuple[float, float, float], ...]:
         """Every hole as (x, y, radius its cross reaches), mm, for marks that keep off them."""
@@ -154,7 +154,11 @@ class BoardView:
         reach = min(right - left, top - bottom) / 2 + CROSS_BEYOND_MM if small else -5.0
         return Spot(self.x((left + right) / 2), (bottom + top) / 2, reach, (cut.id,))
 
-    def _names(self) -> Iterator[Name]:
+    @cached_property
+    def _names(self) -> tuple[Name, ...]:
+        return tuple(self._named())
+
+    def _named(self) -> Iterator[Name]:
         for part, outline in zip(self.job.placed, self.outlines, strict=True):
             own = part.placement is not None and part.placement.face == self.face
             behind = "front" if self.face == "back" else "back"
@@ -166,8 +170,10 @@ class BoardView:
         ground = Ground(window)
         for ring in (self.job.plate.outline, *self.job.plate.holes):
             ground.add_ring(self.points(ring))
-        for outline in self.outlines:
-            ground.add_ring(outline)
+        wide = window.grown(2 * CELL_MM)
+        for name in self._names:
+            if name.box.meets(wide):
+                ground.add_ring(name.outline)
         for cut in self.board.cut_outs:
             ground.add_ring(self.points(cut.outline))
         for _, square in self.feet:
