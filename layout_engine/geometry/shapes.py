@@ -106,6 +106,11 @@ def point_gaps(points: Points, shape: Shape) -> NDArray[np.float64]:
     return np.asarray(shapely.distance(shape, shapely.points(points)))
 
 
+def cut_out_gaps(points: Points, cut_out: Shape | Disc) -> NDArray[np.float64]:
+    """Distance from points, shape (n, 2), to a cut-out, mm; 0 inside."""
+    return cut_out.gaps(points) if isinstance(cut_out, Disc) else point_gaps(points, cut_out)
+
+
 def circles_meeting(centres: Points, radii: NDArray[np.float64], shape: Shape
                     ) -> NDArray[np.bool_]:
     """Which of the circles, centres (n, 2), share ground with a polygon."""

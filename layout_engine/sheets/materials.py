@@ -25,14 +25,15 @@ from layout_engine.tables.screws import (
     standoff_screw_length,
     through_bolt_length,
 )
-from layout_engine.wiring import Routing, TiePoint
+from layout_engine.wiring import Clamp, Routing, TiePoint
 from layout_engine.wiring.marking import COLOUR_WORDS
 
 PIECES, METRES = "pieces", "m"
 FORMS = {"blade": "blade (ISO 8820-3 type C)", "blade_high": "blade (ISO 8820-3 type E)",
          "glass_5x20": "glass, 5 x 20 mm", "bolted": "bolted"}
 HEADS = {"pan": "pan head (ISO 7045)", "countersunk": "countersunk head (ISO 7046-1)"}
-TIE_KINDS = {"slots": "through slots", "screw": "on a screwed mount", "foot": "on a stuck-on foot"}
+TIE_KINDS = {"slots": "through slots", "strap": "where leads leave",
+             "screw": "on a screwed mount", "foot": "on a stuck-on foot"}
 
 
 @dataclass(frozen=True, slots=True)
@@ -90,20 +91,23 @@ def _plugs(job: Job) -> Iterator[Material]:
                        ", ".join(sorted(leads)), "rated for the current of its wires")
 
 
-def tie_length(tie: TiePoint, thickness: float) -> float:
+def tie_length(tie: TiePoint | Clamp, thickness: float) -> float:
     """Length of the tie [mm] for a bundle: once round it, through the plate where it is slotted.
 
     The next one sold; the longest where none is long enough.
     """
-    loop = pi * tie.bundle + (2 * thickness if tie.kind == "slots" else 0.0) + TIE_TAIL.value
+    through = 2 * thickness if tie.kind in ("slots", "strap") else 0.0
+    loop = pi * tie.bundle + through + TIE_TAIL.value
     lengths = [length.value for length in TIE_LENGTHS]
     return next((length for length in lengths if length >= loop), lengths[-1])
 
 
 def _ties(routing: Routing) -> Iterator[Material]:
     thickness = routing.job.plate.thickness
-    lengths: dict[float, list[TiePoint]] = {}
-    for tie in routing.ties:
+    lengths: dict[float, list[TiePoint | Clamp]] = {}
+    straps = [clamp for clamp in routing.clamps if clamp.kind == "strap"]
+    every: list[TiePoint | Clamp] = [*routing.ties, *straps]
+    for tie in every:
         lengths.setdefault(tie_length(tie, thickness), []).append(tie)
     for length, ties in sorted(lengths.items()):
         how = Counter(TIE_KINDS[tie.kind] for tie in ties)
@@ -126,7 +130,7 @@ def _ties(routing: Routing) -> Iterator[Material]:
 def _clamps(routing: Routing) -> Iterator[Material]:
     for clamp in routing.clamps:
         parts = ", ".join(routing.job.part(part).title for part in clamp.parts)
-        if clamp.holes:
+        if clamp.kind in ("saddle", "clip"):
             item = "saddle clamp, two screws" if clamp.kind == "saddle" else "cable clip, one screw"
             yield Material("clamp", item, f"bundle {clamp.bundle:.1f} mm", "", 1, PIECES,
                            f"{clamp.id}: leads of {parts}")
@@ -161,7 +165,7 @@ def _fasteners(routing: Routing) -> Iterator[Material]:
             for fixing in kind.fixings:
                 counts.update(_fixing(kind, fixing, routing.job.plate.thickness))
     screwed = sum(tie.kind == "screw" for tie in routing.ties)
-    screwed += sum(len(clamp.holes) for clamp in routing.clamps)
+    screwed += sum(len(clamp.holes) for clamp in routing.clamps if clamp.kind != "strap")
     for _ in range(screwed):
         counts.update(_bolt(TIE_THREAD, "pan", routing.job.plate.thickness + TIE_MOUNT_FOOT.value))
     for (item, size, note), count in sorted(counts.items()):

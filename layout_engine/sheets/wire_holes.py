@@ -58,10 +58,15 @@ def wire_holes(routing: Routing) -> Iterator[WireHole]:
             yield WireHole(x, y, diameter, "tie", TIE_WORDS[tie.kind].format(tie.id), tie.id,
                            tie.face, _thread(tie))
     for clamp in routing.clamps:
+        parts = ", ".join(routing.job.part(part).title for part in clamp.parts)
+        strap = clamp.kind == "strap"
+        words = f"{'tie of' if strap else 'clamp'} {clamp.id}, leads of {parts}"
+        if clamp.beneath:
+            over = ", ".join(routing.job.part(part).title for part in clamp.beneath)
+            words += f"; before {over} goes on"
         for x, y, diameter in clamp.holes:
-            parts = ", ".join(routing.job.part(part).title for part in clamp.parts)
-            yield WireHole(x, y, diameter, "clamp", f"clamp {clamp.id}, leads of {parts}", clamp.id,
-                           clamp.face, TIE_THREAD)
+            yield WireHole(x, y, diameter, "clamp", words, clamp.id, clamp.face,
+                           "" if strap else TIE_THREAD)
     for one in routing.passes:
         if one.kind == "drilled" and one.hole:
             numbers = ", ".join(str(routing.wire(wire).number) for wire in one.wires)

@@ -14,6 +14,7 @@ from layout_engine.wiring.wire import (
     Clamp,
     Conflict,
     Moved,
+    Nearly,
     PassThrough,
     PathPoint,
     Routing,
@@ -27,8 +28,8 @@ if TYPE_CHECKING:
     from layout_engine.wiring.congestion import Congestion
 
 __all__ = [
-    "Clamp", "Conflict", "Moved", "PassThrough", "PathPoint", "RouteWeights", "Routing", "Run",
-    "TiePoint", "Wire", "congestion_of", "plan_routes",
+    "Clamp", "Conflict", "Moved", "Nearly", "PassThrough", "PathPoint", "RouteWeights", "Routing",
+    "Run", "TiePoint", "Wire", "congestion_of", "plan_routes",
 ]
 
 

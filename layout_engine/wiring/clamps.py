@@ -1,32 +1,51 @@
-"""Clamps for the leads that leave the plate: on their way in from the edge, where screws may go.
+"""Clamps for the leads that leave the plate: on their way in from the edge, where holes may go.
 
-Where no screw may go, the first tie that is drilled or screwed down holds them instead.
+In this order: screws with free ground on both faces, one of the run's ties near the edge, a tie in
+a pair of slots of its own, a tie farther in, screws whose heads lie under a module that stands off,
+slots to which other wires give way.
 """
 
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import dataclass, replace
 from itertools import pairwise
 from math import hypot
 
+import numpy as np
+
+from layout_engine.model.plate import Face
 from layout_engine.tables.dressing import (
+    CLAMP_BENDS,
     CLAMP_FROM_EDGE,
     CLAMP_STEP,
     CLAMP_TIE_WITHIN,
     CLAMP_WITHIN,
+    EXIT_STEP,
     TIE_SCREW_HEAD,
+    TIE_SLOT_GAP,
+    TIE_SLOT_WIDTH,
     bundle_diameter,
 )
-from layout_engine.wiring.ties import SCREW_HOLE_MM, may_be_drilled
-from layout_engine.wiring.wire import Clamp, ClampKind, PathPoint, Routing, TiePoint, Wire
+from layout_engine.wiring.drilling import Drilling
+from layout_engine.wiring.ties import SCREW_HOLE_MM
+from layout_engine.wiring.wire import (
+    Clamp,
+    ClampKind,
+    Hole,
+    Nearly,
+    PathPoint,
+    Routing,
+    TiePoint,
+    Wire,
+)
 
-Hole = tuple[float, float, float]
 Point = tuple[float, float]
-KINDS: tuple[tuple[ClampKind, tuple[int, ...]], ...] = (
+SCREWED: tuple[tuple[ClampKind, tuple[int, ...]], ...] = (
     ("saddle", (1, -1)), ("clip", (1,)), ("clip", (-1,)))
 ON_THE_WAY_MM = 0.5
+AT_EDGE_MM = 0.1
 
 
 @dataclass(frozen=True, slots=True)
@@ -36,18 +55,6 @@ class _Lead:
     wire: Wire
     way: tuple[Point, ...]
     part: str
-
-    def places(self, most: float) -> Iterator[tuple[float, Point, Point]]:
-        """Along the way [mm], a place on it and its direction, every few mm."""
-        before, along = 0.0, CLAMP_FROM_EDGE.value
-        for (ax, ay), (bx, by) in pairwise(self.way):
-            length = hypot(bx - ax, by - ay)
-            while length and along <= min(before + length, most) + 1e-9:
-                share = (along - before) / length
-                yield along, (ax + (bx - ax) * share, ay + (by - ay) * share), (
-                    (bx - ax) / length, (by - ay) / length)
-                along += CLAMP_STEP.value
-            before += length
 
     def distance_to(self, x: float, y: float) -> tuple[float, float]:
         """Distance of a point from the way, and how far along it that is, mm."""
@@ -62,18 +69,59 @@ class _Lead:
         return best
 
 
+@dataclass(frozen=True, slots=True)
+class _Spot:
+    """A place for a clamp: how far along the leads [mm], where, and the direction of the leads.
+
+    wires, bundle: ids of all that lies there, and its diameter [mm].
+    """
+
+    along: float
+    at: Point
+    way: Point
+    wires: frozenset[str] = frozenset()
+    bundle: float = 0.0
+
+    def screws(self, sides: Iterable[int]) -> tuple[Hole, ...]:
+        """Holes for screws of a clamp."""
+        return self._holes(TIE_SCREW_HEAD.value / 2, sides, SCREW_HOLE_MM)
+
+    def slots(self) -> tuple[Hole, ...]:
+        """A pair of slots for a tie."""
+        return self._holes(TIE_SLOT_GAP.value, (1, -1), TIE_SLOT_WIDTH.value)
+
+    def _holes(self, gap: float, sides: Iterable[int], wide: float) -> tuple[Hole, ...]:
+        (x, y), (ux, uy) = self.at, self.way
+        off = self.bundle / 2 + gap
+        return tuple((round(x - uy * off * side, 3), round(y + ux * off * side, 3), wide)
+                     for side in sides)
+
+
+@dataclass(frozen=True, slots=True)
+class _Leaving:
+    """The leads that leave at one place and face: number of the face, places."""
+
+    leads: tuple[_Lead, ...]
+    face: int
+    spots: tuple[_Spot, ...]
+
+
 def lead_clamps(routing: Routing) -> tuple[Clamp, ...]:
     """One for each place and face where leads leave, from bottom to top, then left to right."""
-    at: dict[tuple[float, float, str], list[_Lead]] = defaultdict(list)
+    at: dict[tuple[float, float, Face], list[_Lead]] = defaultdict(list)
     for wire in routing.wires:
         for end, path in ((wire.from_, wire.path), (wire.to, wire.path[::-1])):
             part = end.split(".")[0]
             if len(path) > 1 and routing.job.part(part).away is not None:
                 x, y, face = path[0]
                 at[y, x, face].append(_Lead(wire, _way_in(path), part))
+    drilling = Drilling(routing.site, routing.wires, routing.runs, routing.passes)
+    drilling.drilled += [hole for tie in routing.ties for hole in tie.holes]
     found: list[Clamp] = []
-    for (y, x, _), leads in sorted(at.items(), key=lambda one: one[0]):
-        found.append(_clamp(routing, (x, y), leads, found))
+    for (y, x, face), leads in sorted(at.items(), key=lambda one: one[0]):
+        clamp = _clamp(routing, drilling, (x, y), _leaving(routing, drilling, leads, face))
+        drilling.drilled += clamp.holes
+        found.append(replace(clamp, id=f"C{len(found) + 1}"))
     return tuple(found)
 
 
@@ -83,42 +131,109 @@ def _way_in(path: Sequence[PathPoint]) -> tuple[Point, ...]:
     return tuple((float(x), float(y)) for x, y, _ in path[:end])
 
 
-def _clamp(routing: Routing, leaves: Point, leads: Sequence[_Lead], others: Sequence[Clamp]
-           ) -> Clamp:
-    wires = [lead.wire for lead in leads]
-    bundle = bundle_diameter([wire.outer for wire in wires])
-    (x, y), kind, holes = _screwed(routing, leads, bundle, others)
-    tie = None if holes else _tied(routing, leads)
-    if tie is not None:
-        (x, y), kind = (tie.x, tie.y), "tie"
-    face = wires[0].path[0][2] if wires[0].path[0][:2] == leaves else wires[0].path[-1][2]
-    return Clamp(
-        f"C{len(others) + 1}", round(x, 3), round(y, 3), face, leaves,
-        tuple(wire.id for wire in wires), tuple(dict.fromkeys(lead.part for lead in leads)),
-        round(bundle, 3), kind, tie.id if tie else "", holes)
+def _leaving(routing: Routing, drilling: Drilling, leads: Sequence[_Lead], face: Face) -> _Leaving:
+    number = routing.site.view.face(face)
+    outers = {wire.id: wire.outer for wire in routing.wires}
+    mine = frozenset(lead.wire.id for lead in leads)
+    first = next((leg for leg in pairwise(leads[0].way) if leg[0] != leg[1]), None)
+    on_way = [spot for spot in _spots(leads[0].way, CLAMP_WITHIN.value)
+              if all(lead.distance_to(*spot.at)[0] <= ON_THE_WAY_MM for lead in leads)]
+    beyond: list[_Spot] = []
+    if first is not None:
+        length = hypot(first[1][0] - first[0][0], first[1][1] - first[0][1])
+        way = (first[1][0] - first[0][0]) / length, (first[1][1] - first[0][1]) / length
+        end = (first[0][0] + way[0] * (length + CLAMP_BENDS.value),
+               first[0][1] + way[1] * (length + CLAMP_BENDS.value))
+        beyond = [spot for spot in _spots((first[0], end), length + CLAMP_BENDS.value)
+                  if spot.along > length]
+        beyond = [spot for spot in beyond
+                  if _free(routing, number, spot.at) >= TIE_SCREW_HEAD.value / 2]
+    best = CLAMP_FROM_EDGE.value
+    spots = []
+    for spot in (*sorted(on_way, key=lambda one: (abs(one.along - best), one.along)), *beyond):
+        there = mine | drilling.wires_at(face, *spot.at, ON_THE_WAY_MM)
+        spots.append(replace(spot, wires=there, bundle=bundle_diameter(
+            [outers[wire] for wire in sorted(there)])))
+    return _Leaving(tuple(leads), number, tuple(spots))
 
 
-def _screwed(routing: Routing, leads: Sequence[_Lead], bundle: float, others: Sequence[Clamp]
-             ) -> tuple[Point, ClampKind, tuple[Hole, ...]]:
+def _spots(way: Sequence[Point], most: float) -> Iterator[_Spot]:
+    """Places along a way, every mm."""
+    before, along = 0.0, CLAMP_STEP.value
+    for (ax, ay), (bx, by) in pairwise(way):
+        length = hypot(bx - ax, by - ay)
+        while length and along <= min(before + length, most) + 1e-9:
+            share = (along - before) / length
+            yield _Spot(along, (ax + (bx - ax) * share, ay + (by - ay) * share),
+                        ((bx - ax) / length, (by - ay) / length))
+            along += CLAMP_STEP.value
+        before += length
+
+
+def _free(routing: Routing, face: int, at: Point) -> float:
+    """Free ground [mm] round a place on a face."""
+    spot = np.array([routing.site.view.point(*at)])
+    return float(routing.site.grounds[face].thing_clearances(np.stack((spot, spot), axis=1))[0])
+
+
+def _clamp(routing: Routing, drilling: Drilling, leaves: Point, leaving: _Leaving) -> Clamp:
+    """What holds them, without its name."""
+    wires = tuple(lead.wire.id for lead in leaving.leads)
+    every = frozenset(wire.id for wire in routing.wires)  # led aside by a slot's width, at worst
+    parts = tuple(dict.fromkeys(lead.part for lead in leaving.leads))
+    face = routing.site.view.face_back(leaving.face)
+
+    bundle = bundle_diameter([lead.wire.outer for lead in leaving.leads])
+    first = leaving.spots[0] if leaving.spots else _Spot(0.0, leaving.leads[0].way[0], (1.0, 0.0))
+
+    def made(spot: _Spot, kind: ClampKind, holes: tuple[Hole, ...] = ()) -> Clamp:
+        (x, y), lies = spot.at, spot.bundle or bundle
+        return Clamp("", round(x, 3), round(y, 3), face, leaves, wires, parts, round(lies, 3), kind,
+                     holes=holes, way=spot.way)
+
+    screwed = _screwed(drilling, leaving, None)
+    if screwed:
+        return made(*screwed)
+    along, tie = _tied(routing, leaving.leads)
+    held = None if tie is None else replace(
+        made(first, "tie"), x=tie.x, y=tie.y, bundle=tie.bundle, tie=tie.id)
+    if held is not None and along <= CLAMP_WITHIN.value:
+        return held
+    strap = _strap(drilling, leaving.spots)
+    if strap is not None:
+        return made(strap, "strap", strap.slots())
+    if held is not None:
+        return held
+    screwed = _screwed(drilling, leaving, leaving.face)
+    if screwed:
+        return replace(made(*screwed), beneath=drilling.covered_by(screwed[-1], leaving.face))
+    strap = _strap(drilling, leaving.spots, every)
+    if strap is not None:
+        return made(strap, "strap", strap.slots())
+    return replace(made(first, "none"), nearly=_nearly(routing, drilling, leaves, leaving))
+
+
+def _screwed(drilling: Drilling, leaving: _Leaving, own: int | None
+             ) -> tuple[_Spot, ClampKind, tuple[Hole, ...]] | None:
     """The first place where all leads still lie together and screws may go beside them."""
-    first = leads[0]
-    off = bundle / 2 + TIE_SCREW_HEAD.value / 2
-    taken = [hole for tie in routing.ties for hole in tie.holes]
-    taken += [hole for clamp in others for hole in clamp.holes]
-    taken += [(one.x, one.y, one.hole) for one in routing.passes if one.hole]
-    for kind, sides in KINDS:
-        for _, (x, y), (ux, uy) in first.places(CLAMP_WITHIN.value):
-            if any(lead.distance_to(x, y)[0] > ON_THE_WAY_MM for lead in leads):
-                break
-            holes = tuple((round(x - uy * off * side, 3), round(y + ux * off * side, 3),
-                           SCREW_HOLE_MM) for side in sides)
-            if may_be_drilled(routing.site, holes, TIE_SCREW_HEAD.value / 2, taken):
-                return (x, y), kind, holes
-    return next((at for _, at, _ in first.places(CLAMP_WITHIN.value)), first.way[0]), "none", ()
+    head = TIE_SCREW_HEAD.value / 2
+    for kind, sides in SCREWED:
+        for spot in leaving.spots:
+            holes = spot.screws(sides)
+            if drilling.fits(holes, head, head, own, spot.wires):
+                return spot, kind, holes
+    return None
 
 
-def _tied(routing: Routing, leads: Sequence[_Lead]) -> TiePoint | None:
-    """The nearest tie with a hold in the plate that every one of the leads passes."""
+def _strap(drilling: Drilling, spots: Iterable[_Spot], besides: frozenset[str] = frozenset()
+           ) -> _Spot | None:
+    """The first place with room for a pair of slots; besides: wires that give way to them."""
+    return next((spot for spot in spots if drilling.fits(
+        spot.slots(), TIE_SLOT_WIDTH.value, besides=spot.wires | besides)), None)
+
+
+def _tied(routing: Routing, leads: Sequence[_Lead]) -> tuple[float, TiePoint | None]:
+    """The nearest tie with a hold in the plate that every one of the leads passes; mm to it."""
     runs = {run.id: set(run.wires) for run in routing.runs}
     ids = {lead.wire.id for lead in leads}
     found = []
@@ -127,4 +242,42 @@ def _tied(routing: Routing, leads: Sequence[_Lead]) -> TiePoint | None:
         if (tie.holes and ids <= runs[tie.run] and away <= ON_THE_WAY_MM
                 and along <= CLAMP_TIE_WITHIN.value):
             found.append((along, tie.id, tie))
-    return min(found)[2] if found else None
+    return (min(found)[0], min(found)[2]) if found else (float("inf"), None)
+
+
+def _nearly(routing: Routing, drilling: Drilling, leaves: Point, leaving: _Leaving) -> Nearly:
+    """How near slots come to having room, and where at that edge they would have it."""
+    needs = TIE_SLOT_WIDTH.value
+    best = min(((drilling.lack(spot.slots(), needs), spot.along, spot.slots())
+                for spot in leaving.spots), default=None)
+    instead = _instead(routing, drilling, leaves, leaving)
+    if best is None:
+        return Nearly(needs, needs, (), instead)
+    lack = round(best[0], 3)
+    return Nearly(lack, needs, drilling.near(best[2], needs + lack), instead)
+
+
+def _instead(routing: Routing, drilling: Drilling, leaves: Point, leaving: _Leaving
+             ) -> Point | None:
+    """The nearest place at that edge where leads could leave straight in and be held."""
+    way = next(((bx - ax, by - ay) for (ax, ay), (bx, by) in pairwise(leaving.leads[0].way)
+                if (ax, ay) != (bx, by)), None)
+    if way is None:
+        return None
+    length = hypot(*way)
+    ux, uy = way[0] / length, way[1] / length
+    bundle = bundle_diameter([lead.wire.outer for lead in leaving.leads])
+    mine = frozenset(lead.wire.id for lead in leaving.leads)
+    deep = CLAMP_FROM_EDGE.value + CLAMP_BENDS.value
+    steps = int(max(routing.job.plate.size) // EXIT_STEP.value)
+    for far in (EXIT_STEP.value * n * side for n in range(1, steps + 1) for side in (1, -1)):
+        x, y = round(leaves[0] - uy * far, 3), round(leaves[1] + ux * far, 3)
+        at_edge = abs(float(routing.site.scene.plate.point_distances(np.array([(x, y)]))[0]))
+        if at_edge > AT_EDGE_MM:
+            continue
+        spots = [replace(spot, wires=mine, bundle=bundle)
+                 for spot in _spots(((x, y), (x + ux * deep, y + uy * deep)), deep)]
+        if all(_free(routing, leaving.face, spot.at) >= bundle / 2 for spot in spots) \
+                and _strap(drilling, spots) is not None:
+            return x, y
+    return None

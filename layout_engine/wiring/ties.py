@@ -20,13 +20,14 @@ from layout_engine.tables.dressing import (
     TIE_SLOT_WIDTH,
     TIE_SPACING,
 )
-from layout_engine.tables.holes import EDGE_STOP, LEAST_BRIDGE
 from layout_engine.tables.materials import plate_material
+from layout_engine.wiring.drilling import Drilling
 from layout_engine.wiring.site import Site
-from layout_engine.wiring.wire import PassThrough, Run, TieKind, TiePoint
+from layout_engine.wiring.wire import Hole, Run, TieKind, TiePoint
 
 NEAR_ENOUGH = 0.35  # of the spacing: a tie so near serves a bend or an end too
-SHIFTS_MM = (0.0, 5.0, -5.0, 10.0, -10.0, 15.0, -15.0)  # tried along the run where none fits
+# Tried along the run where none fits.
+SHIFTS_MM = (0.0, *(side * far for far in (5.0, 10.0, 15.0, 20.0, 25.0) for side in (1, -1)))
 SCREW_HOLE_MM = 3.4  # ISO 273 medium for M3
 SHORTEST_RUN_MM = 12.0
 
@@ -39,16 +40,11 @@ class _Spot:
     way: tuple[float, float]
 
 
-Hole = tuple[float, float, float]  # centre, diameter
-
-
-def tie_points(site: Site, runs: Sequence[Run], passes: Sequence[PassThrough] = ()
-               ) -> tuple[TiePoint, ...]:
+def tie_points(site: Site, runs: Sequence[Run], drilling: Drilling) -> tuple[TiePoint, ...]:
     """Where runs are tied down, the fullest runs first; places that nothing allows are left out.
 
-    passes: where wires go through the plate; what is drilled for ties keeps off their holes.
+    drilling: what is drilled already, and what must stay free of holes; it gets those of the ties.
     """
-    drilled = [(one.x, one.y, one.hole) for one in passes if one.hole]
     taken: dict[str, list[tuple[float, float]]] = {"front": [], "back": []}
     found: list[TiePoint] = []
     for run in runs:
@@ -60,9 +56,9 @@ def tie_points(site: Site, runs: Sequence[Run], passes: Sequence[PassThrough] = 
             if any(hypot(spot.x - x, spot.y - y) < near for x, y in taken[run.face]):
                 continue
             feet = [(one.x, one.y) for one in found if one.kind == "foot"]
-            tie = _first_that_fits(site, run, wanted, drilled, feet)
+            tie = _first_that_fits(site, run, wanted, drilling, feet)
             if tie is not None:
-                drilled += tie.holes
+                drilling.drilled += tie.holes
                 taken[run.face].append((tie.x, tie.y))
                 found.append(tie)
     return tuple(
@@ -98,7 +94,7 @@ def _at(run: Run, along: float) -> _Spot:
     raise ValueError(f"run {run.id} has no leg")
 
 
-def _first_that_fits(site: Site, run: Run, wanted: float, drilled: Sequence[Hole],
+def _first_that_fits(site: Site, run: Run, wanted: float, drilling: Drilling,
                      feet: Sequence[tuple[float, float]]) -> TiePoint | None:
     metal = plate_material(site.job.plate.material).conducts
     kinds: tuple[TieKind, ...] = ("screw", "foot") if metal else ("slots", "screw", "foot")
@@ -110,17 +106,10 @@ def _first_that_fits(site: Site, run: Run, wanted: float, drilled: Sequence[Hole
             spot = _at(run, along)
             holes = _holes(run, spot, kind)
             free = all(_off_foot(hole, foot) for hole in holes for foot in feet)
-            if free and _fits(site, run, spot, kind, holes, drilled):
+            if free and _fits(site, run, spot, kind, holes, drilling):
                 return TiePoint("", round(spot.x, 3), round(spot.y, 3), run.face, run.id, kind,
                                 round(along, 3), run.diameter, holes)
     return None
-
-
-def _bridged(holes: Sequence[Hole], others: Sequence[Hole]) -> bool:
-    """Whether between holes and all others enough of the plate is left."""
-    return all(
-        hypot(x - ox, y - oy) - (wide + other) / 2 >= max(wide, other, LEAST_BRIDGE.value)
-        for x, y, wide in holes for ox, oy, other in others)
 
 
 def _holes(run: Run, spot: _Spot, kind: TieKind) -> tuple[Hole, ...]:
@@ -138,14 +127,13 @@ def _holes(run: Run, spot: _Spot, kind: TieKind) -> tuple[Hole, ...]:
 
 
 def _fits(site: Site, run: Run, spot: _Spot, kind: TieKind,
-          holes: tuple[Hole, ...], drilled: Sequence[Hole]) -> bool:
+          holes: tuple[Hole, ...], drilling: Drilling) -> bool:
     """Whether a tie of that kind has its ground: free of parts of both faces where drilled."""
-    own = site.view.face(run.face)
     if kind == "foot":
-        return _foot_fits(site, own, spot, drilled)
-    return may_be_drilled(
-        site, holes, TIE_SCREW_HEAD.value / 2 if kind == "screw" else TIE_SLOT_WIDTH.value,
-        drilled)
+        return _foot_fits(site, site.view.face(run.face), spot, drilling.drilled)
+    if kind == "slots":
+        return drilling.fits(holes, TIE_SLOT_WIDTH.value)
+    return drilling.fits(holes, TIE_SCREW_HEAD.value / 2, TIE_SCREW_HEAD.value / 2)
 
 
 def _foot_fits(site: Site, face: int, spot: _Spot, drilled: Sequence[Hole]) -> bool:
@@ -166,25 +154,7 @@ def _off_foot(hole: Hole, foot: tuple[float, float]) -> bool:
     return max(abs(x - foot[0]), abs(y - foot[1])) >= TIE_FOOT.value / 2 + wide / 2
 
 
-def may_be_drilled(site: Site, holes: Sequence[Hole], radius: float,
-                   others: Sequence[Hole] = ()) -> bool:
-    """Whether holes keep off the edges and off others, and have free ground on both faces.
-
-    radius: of that ground round each hole [mm].
-    """
-    if not _bridged(holes, others):
-        return False
-    spots = site.view.points(np.array([(x, y) for x, y, _ in holes]))
-    if min(_room(site, face, spots) for face in (0, 1)) < radius:
-        return False
-    rim = float(np.min(site.grounds[0].rim_distances(spots)))
-    return rim >= EDGE_STOP.value * holes[0][2] and not _under(site, spots)
-
-
 def _room(site: Site, face: int, spots: NDArray[np.float64]
           ) -> float:
     return float(np.min(site.grounds[face].thing_clearances(np.stack((spots, spots), axis=1))))
 
-
-def _under(site: Site, spots: NDArray[np.float64]) -> bool:
-    return any(bool(np.any(rests_on([s for s, _ in side], spots) >= 0)) for side in site.under)

@@ -19,9 +19,10 @@ if TYPE_CHECKING:
     from layout_engine.wiring.site import Site
 
 PathPoint = tuple[float, float, Face]
+Hole = tuple[float, float, float]  # centre and diameter, mm
 State = Literal["routed", "off_board", "not_placed", "no_corridor"]
 TieKind = Literal["slots", "screw", "foot"]
-ClampKind = Literal["saddle", "clip", "tie", "none"]
+ClampKind = Literal["saddle", "clip", "strap", "tie", "none"]
 PassKind = Literal["cut_out", "plate_edge", "drilled"]
 
 
@@ -108,6 +109,11 @@ class Run:
         return self.diameter / self.width if self.width > 0 else float("inf")
 
     @property
+    def lies_wide(self) -> float:
+        """How wide it lies on the plate [mm]: its round bundle, or the gap it stands flat in."""
+        return min(self.diameter, self.width) if self.height else self.diameter
+
+    @property
     def length(self) -> float:
         """Length [mm]."""
         return path_length(tuple((x, y, self.face) for x, y in self.path))
@@ -125,7 +131,7 @@ class TiePoint:
     kind: TieKind
     along: float
     bundle: float
-    holes: tuple[tuple[float, float, float], ...] = ()
+    holes: tuple[Hole, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -153,6 +159,23 @@ class Moved:
 
 
 @dataclass(frozen=True, slots=True)
+class Nearly:
+    """The best place for slots where leads leave, which is too tight.
+
+    Attributes:
+        lack: what is missing there [mm]: of free ground round a slot, or to the edge.
+        needs: free ground that is wanted round a slot [mm].
+        parts: ids of what stands there.
+        instead: where at that edge the leads could leave and be held [mm]; None: nowhere.
+    """
+
+    lack: float
+    needs: float
+    parts: tuple[str, ...]
+    instead: tuple[float, float] | None = None
+
+
+@dataclass(frozen=True, slots=True)
 class Clamp:
     """What holds the leads that leave the plate at one place, so that no pull reaches a terminal.
 
@@ -165,10 +188,13 @@ class Clamp:
         parts: ids of what they lead to.
         bundle: diameter of them all [mm].
         kind: "saddle": a bar over the bundle, a screw on either side; "clip": round the bundle, one
-            screw beside it; "tie": no place for a screw, but a tie in drilled slots or on a screw
-            holds them; "none": nothing does.
+            screw beside it; "strap": a tie of its own through a pair of slots; "tie": one of the
+            run's ties, in drilled slots or on a screw, holds them; "none": nothing does.
         tie: id of that tie.
         holes: centre and diameter [mm] of what is drilled for it.
+        beneath: ids of modules of the other face, under which the heads of its screws lie.
+        nearly: where nothing holds them: how near it came.
+        way: unit vector of the leads there.
     """
 
     id: str
@@ -181,7 +207,10 @@ class Clamp:
     bundle: float
     kind: ClampKind
     tie: str = ""
-    holes: tuple[tuple[float, float, float], ...] = ()
+    holes: tuple[Hole, ...] = ()
+    beneath: tuple[str, ...] = ()
+    nearly: Nearly | None = None
+    way: tuple[float, float] = (1.0, 0.0)
 
 
 @dataclass(frozen=True, slots=True)
@@ -233,9 +262,11 @@ class Routing:
     @cached_property
     def ties(self) -> tuple[TiePoint, ...]:
         """Where the runs are tied down, worked out when it is first asked for."""
+        from layout_engine.wiring.drilling import Drilling
         from layout_engine.wiring.ties import tie_points
 
-        return tie_points(self.site, self.runs, self.passes)
+        return tie_points(self.site, self.runs, Drilling(
+            self.site, self.wires, self.runs, self.passes))
 
     @cached_property
     def clamps(self) -> tuple[Clamp, ...]:

@@ -39,7 +39,6 @@ FLAG_STEP_MM = 6.0  # to the next place along the wire, where the first is taken
 FLAG_PLACES = 5
 BEND_MM = 4.0  # radius of a drawn bend, at most
 CLAMP_BAR_MM = 6.0  # of a clamp beyond the bundle; its two lines stand half of that apart
-ON_LEG_MM = 0.5
 WIDTHS = 10.0  # bands are drawn in steps of a tenth of a millimetre
 
 
@@ -84,7 +83,7 @@ def run_layers(routing: Routing, view: View) -> RunLayers:
             for item in _tie(tie, routing, seen)), f"ties{far}"))
         under.append(Group(tuple(
             item for clamp in routing.clamps if clamp.face == face
-            for item in _clamp(clamp, routing, seen)), f"clamps{far}"))
+            for item in _clamp(clamp, seen)), f"clamps{far}"))
     under.append(Group(tuple(
         Circle(*seen.point(p.x, p.y), p.hole, "outline", "hole")
         for p in routing.passes if p.hole), "wire_holes"))
@@ -151,14 +150,9 @@ def _along(stretch: Sequence[Point], along: float) -> Point:
 def _bands(routing: Routing, face: str, seen: Seen) -> Iterator[Path]:
     """Every wire on its way to a run, and every run as wide as its bundle lies."""
     wires = [(way_of(wire, face, seen).commands, wire.outer) for wire in routing.wires]
-    runs = [(bent(seen.points(run.path), BEND_MM), band_width(run)) for run in routing.runs
+    runs = [(bent(seen.points(run.path), BEND_MM), run.lies_wide) for run in routing.runs
             if run.face == face and len(run.path) > 1]
     yield from _both_coats((*wires, *runs))
-
-
-def band_width(run: Run) -> float:
-    """How wide a run lies on the plate [mm]: its round bundle, or the gap it stands flat in."""
-    return min(run.diameter, run.width) if run.height else run.diameter
 
 
 def _both_coats(bands: Iterable[tuple[tuple[Command, ...], float]]) -> Iterator[Path]:
@@ -231,33 +225,24 @@ def _tie(tie: TiePoint, routing: Routing, seen: Seen) -> Iterator[Item]:
             for a, b in ((1, 1), (-1, 1), (-1, -1), (1, -1))), "fine")
 
 
-def _clamp(clamp: Clamp, routing: Routing, seen: Seen) -> Iterator[Item]:
-    """A double bar across the leads with its screws; dashed where nothing holds them yet."""
+def _clamp(clamp: Clamp, seen: Seen) -> Iterator[Item]:
+    """A double bar across the leads with its screws, one stroke for a tie through two slots.
+
+    Dashed where nothing holds them.
+    """
     if clamp.kind == "tie":
         return
     x, y = seen.point(clamp.x, clamp.y)
-    ux, uy = _way_at(routing.wire(clamp.wires[0]).path, clamp, seen)
-    half = clamp.bundle / 2 + (CLAMP_BAR_MM if clamp.holes else 1.0)
-    for along in (-CLAMP_BAR_MM / 4, CLAMP_BAR_MM / 4):
+    ahead = seen.point(clamp.x + clamp.way[0], clamp.y + clamp.way[1])
+    ux, uy = ahead[0] - x, ahead[1] - y
+    screwed = clamp.kind in ("saddle", "clip")
+    half = clamp.bundle / 2 + (CLAMP_BAR_MM if screwed else 1.0)
+    for along in (0.0,) if clamp.kind == "strap" else (-CLAMP_BAR_MM / 4, CLAMP_BAR_MM / 4):
         px, py = x + ux * along, y + uy * along
         yield Line(px - uy * half, py + ux * half, px + uy * half, py - ux * half,
                    "thin" if clamp.holes else "hidden")
     for hx, hy, diameter in clamp.holes:
         yield Circle(*seen.point(hx, hy), diameter, "thin", "hole")
-
-
-def _way_at(path: Sequence[PathPoint], clamp: Clamp, seen: Seen) -> Point:
-    """The direction of the leg on which a clamp stands, in the view."""
-    for (ax, ay, one), (bx, by, other) in pairwise(path):
-        length = hypot(bx - ax, by - ay)
-        if not one == other == clamp.face or not length:
-            continue
-        away = abs((clamp.x - ax) * (by - ay) - (clamp.y - ay) * (bx - ax)) / length
-        along = ((clamp.x - ax) * (bx - ax) + (clamp.y - ay) * (by - ay)) / length
-        if away < ON_LEG_MM and -ON_LEG_MM <= along <= length + ON_LEG_MM:
-            (x0, y0), (x1, y1) = seen.points(((ax, ay), (bx, by)))
-            return (x1 - x0) / length, (y1 - y0) / length
-    return 1.0, 0.0
 
 
 def _direction(run: Run, tie: TiePoint, seen: Seen) -> Point:

@@ -15,6 +15,7 @@ from fastapi.responses import JSONResponse
 from pydantic import Field
 
 from layout_engine import DocumentError, Job
+from layout_engine.checks.wording import listed
 from layout_engine.connection_edits import lead_over, wire_words
 from layout_engine.edits import Edited
 from layout_engine.model.fields import Coordinate
@@ -119,8 +120,11 @@ def clamp_words(routing: Routing, clamp: Clamp) -> str:
     parts = ", ".join(routing.job.part(part).title for part in clamp.parts)
     x, y = (show_number(round(value, 1)) for value in clamp.leaves)
     held = {"saddle": "a clamp with two screws", "clip": "a clip with one screw",
-            "tie": f"tie {clamp.tie}", "none": "nothing yet: leave room for a clamp there"}
-    return f"{parts}: at x {x}, y {y} on the {clamp.face}, held by {held[clamp.kind]}"
+            "strap": "a tie through two slots", "tie": f"tie {clamp.tie}",
+            "none": "nothing: a clamp has no room there"}
+    later = [routing.job.part(part).title for part in clamp.beneath]
+    before = f", screwed on before {listed(later)}" if later else ""
+    return f"{parts}: at x {x}, y {y} on the {clamp.face}, held by {held[clamp.kind]}{before}"
 
 
 def _listed(routing: Routing, wire: Wire) -> WireShown:

@@ -1,11 +1,14 @@
-"""Leads hold the board in the body.
+"""Leads hold the board in the body, or nothing holds them where they leave it.
 
 Wrong: a lead to what sits elsewhere in the body has no plug, neither in line nor at an end, and
 beyond the board it is shorter than the way that the board goes until one can work at it: lifted
 out through the top, or with an opening in front or behind tilted out about its lower edge (a flat
 one: pulled out as far as it is deep). A lead of 0 mm is one that nobody gave: nothing is said.
+Wrong too: where leads leave the board there is room for no clamp, clip or tie, within 50 mm of the
+edge (100 mm for a tie of a run): a pull reaches the terminal.
 
-Remedy: a plug in that lead, or a loop as long as that way.
+Remedy: a plug in that lead, or a loop as long as that way; let the lead leave elsewhere, or move
+the module that stands there.
 
 Source: common practice, no source; a point at a height h that is tilted a quarter turn moves
 h sqrt(2).
@@ -14,20 +17,34 @@ h sqrt(2).
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import replace
 from math import sqrt
 
 from layout_engine.checks.facts import Facts
-from layout_engine.checks.finding import COMMON_PRACTICE, Finding
-from layout_engine.checks.wording import mm
+from layout_engine.checks.finding import COMMON_PRACTICE, Finding, Place
+from layout_engine.checks.wording import listed, mm
 from layout_engine.model.job import Connection, Job
 from layout_engine.model.part import Away, Part
+from layout_engine.tables.dressing import TIE_SLOT_WIDTH
+from layout_engine.wiring import Nearly
 from layout_engine.working import Given, Working
 
 UNPLUGS = frozenset({"plug", "spade", "pin"})  # joints that come off without a tool
 
 
 def find(facts: Facts) -> Iterator[Finding]:
-    """One finding a part elsewhere."""
+    """One finding a part elsewhere, and one a place where nothing holds what leaves."""
+    found = list(_tethering(facts))
+    loose = {finding.subjects: finding for finding in _loose(facts)}
+    for finding in found:
+        also = loose.pop(finding.subjects, None)
+        yield finding if also is None else replace(
+            finding, message=f"{finding.message} {also.message}",
+            remedy=f"{finding.remedy} {also.remedy}")
+    yield from loose.values()
+
+
+def _tethering(facts: Facts) -> Iterator[Finding]:
     held: dict[str, list[str]] = {}
     job = facts.job
     plugged = {c.cable for c in job.connections if c.cable and c.unplug}
@@ -42,6 +59,40 @@ def find(facts: Facts) -> Iterator[Finding]:
         away, way = part.away, _way(job, part)
         if away is not None and 0 < away.lead < way.result - 1e-6:
             yield _finding(part, away, wires, way)
+
+
+def _loose(facts: Facts) -> Iterator[Finding]:
+    """Places where no clamp has room."""
+    for clamp in facts.routes.routing.clamps if facts.routes else ():
+        if clamp.nearly is None:
+            continue
+        near, (x, y) = clamp.nearly, clamp.leaves
+        titles = listed([facts.title(part) for part in clamp.parts])
+        stands = listed([facts.title(p) for p in near.parts]) if near.parts else ""
+        where = f"x {x:g}, y {y:g} on the {clamp.face}"
+        yield Finding(
+            rule="board_tethered", severity="warn", subjects=(*clamp.parts, *clamp.wires),
+            of_wires=frozenset(clamp.wires),
+            title=f"Nothing holds the lead to {titles} where it leaves the board",
+            message=f"Near {where} a clamp or a tie through two slots has no place: "
+                    f"{mm(near.lack)} are missing" + (f", {stands} in the way." if stands else "."),
+            value=near.lack, limit=0.0, unit="mm", source=COMMON_PRACTICE,
+            remedy=_held(near, stands), place=Place(clamp.x, clamp.y, clamp.face),
+            working=Working("m = max(r - f, 2.5 d - e), at the best place", (
+                Given("r", "free ground wanted round a slot", near.needs, "mm", COMMON_PRACTICE),
+                Given("d", "a slot's width", TIE_SLOT_WIDTH.value, "mm", TIE_SLOT_WIDTH.source),
+                Given("D", "bundle between the slots", clamp.bundle, "mm", "route"),
+            ), near.lack, "mm", "geometry; f ground there, e distance to the edge", 0.0,
+                COMMON_PRACTICE),
+        )  # fmt: skip
+
+
+def _held(near: Nearly, stands: str) -> str:
+    if near.instead is None:
+        return f"Move {stands or 'what stands there'} inwards, or let the lead leave elsewhere."
+    x, y = near.instead
+    return (f"Let it leave at x {x:g}, y {y:g}, where a tie has room"
+            + (f", or move {stands} inwards." if stands else "."))
 
 
 def _comes_off(job: Job, wire: Connection) -> bool:

@@ -14,14 +14,13 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 import numpy as np
-from numpy.typing import NDArray
 
 from layout_engine.checks.facts import Facts
 from layout_engine.checks.finding import Finding, Place
 from layout_engine.checks.standing import Hole
 from layout_engine.checks.wording import mm
-from layout_engine.geometry.frames import EPS_MM, Points
-from layout_engine.geometry.shapes import Disc, Shape, point_gaps
+from layout_engine.geometry.frames import EPS_MM
+from layout_engine.geometry.shapes import cut_out_gaps
 from layout_engine.tables.holes import EDGE_STOP, EDGE_WARN
 from layout_engine.working import Given, Working
 
@@ -48,12 +47,8 @@ def _free(facts: Facts, holes: list[Hole]) -> list[float]:
     for owner, shape in facts.cut_outs:
         if owner != "plate":
             of_others = np.array([hole.owner != owner for hole in holes])
-            free = np.where(of_others, np.minimum(free, _gaps(centres, shape)), free)
+            free = np.where(of_others, np.minimum(free, cut_out_gaps(centres, shape)), free)
     return [float(distance) for distance in free]
-
-
-def _gaps(centres: Points, cut_out: Shape | Disc) -> NDArray[np.float64]:
-    return cut_out.gaps(centres) if isinstance(cut_out, Disc) else point_gaps(centres, cut_out)
 
 
 def _finding(facts: Facts, owner: str, free: float, hole: Hole) -> Finding:

@@ -77,7 +77,8 @@ def test_ties_feet_and_mounts_are_as_many_as_there_are() -> None:
     routing = plan_routes(load_document(LIGHTHOUSE))
     rows = list(materials(routing))
     kinds = Counter(tie.kind for tie in routing.ties)
-    assert quantity(rows, "tie", "cable tie", "2.5") == len(routing.ties)
+    straps = [clamp for clamp in routing.clamps if clamp.kind == "strap"]
+    assert quantity(rows, "tie", "cable tie", "2.5") == len(routing.ties) + len(straps)
     assert quantity(rows, "tie", "tie foot") == kinds["foot"]
     assert quantity(rows, "tie", "tie mount") == kinds["screw"]
     holes = Counter(one.hole for one in routing.passes if one.kind == "drilled")
