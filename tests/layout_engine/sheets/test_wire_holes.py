@@ -9,7 +9,7 @@ from typing import Any
 import pytest
 import shapely
 
-from layout_engine import Job, load_document
+from layout_engine import Job, check, load_document
 from layout_engine.sheets.holes import Hole, board_holes
 from layout_engine.wiring import Routing, plan_routes
 from tests.layout_engine.wiring.boards import at, block, board, terminal, wire
@@ -116,6 +116,9 @@ def test_where_no_screw_may_go_a_tie_or_nothing_holds_the_lead() -> None:
     job, routing = routed(document)
     (clamp,) = routing.clamps
     assert (clamp.kind, clamp.holes) == ("none", ())
+    (found,) = (f for f in check(job) if f.rule == "board_tethered")
+    assert (found.severity, set(found.subjects)) == ("warn", {"a", "w"})
+    assert "are missing" in found.message
     assert of_kind(job, routing, "clamp") == []
 
 
