@@ -1,4 +1,5 @@
 /** The Layout page: puts its pieces together and listens to its controls. */
+import { keepLettering } from "../lib/drawing_scale.js";
 import { firstFrame } from "../lib/first_frame.js";
 import { unfoldWhenOpened } from "../lib/folded.js";
 import { typedNumber } from "../lib/words.js";
@@ -18,6 +19,7 @@ import { BoardPointer } from "./layout/pointer.js";
 import { Server } from "./layout/server.js";
 
 await firstFrame();
+keepLettering(document.body);
 const place = /** @type {HTMLElement} */ (document.querySelector("[data-desk]"));
 const server = new Server(place);
 const board = new Board(place, place.querySelector("[data-piece=board]"));
