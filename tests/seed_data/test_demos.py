@@ -149,7 +149,8 @@ def test_the_lighthouse_is_arranged_on_both_faces_without_a_stop() -> None:
     assert {rule for rule in warned if rule in SUPPLY} == {
         "stray_return", "inrush", "charge_drive_interlock", "no_stop_outside",
     }  # fmt: skip
-    assert {rule for rule in warned if rule in ROUTES} <= {"audio_near_motor_wire", "board_tethered"}
+    about_wires = {rule for rule in warned if rule in ROUTES}
+    assert about_wires <= {"audio_near_motor_wire", "board_tethered"}
     assert all(wire.state == "routed" for wire in route(job))
 
 
