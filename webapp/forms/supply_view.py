@@ -6,13 +6,13 @@ from dataclasses import dataclass
 
 from layout_engine.model.job import Job
 from layout_engine.sizing.board import Sizing
+from layout_engine.supply.case_words import case_words
 from layout_engine.supply.cases import running_cases
 from layout_engine.supply.joined import fed_elements
 from layout_engine.supply.ranges import DEAD_VOLTS, volts_range
 from layout_engine.supply.state import Figure
 from layout_engine.supply.study import Study
 from layout_engine.working import Working
-from webapp.forms.case_words import case_words
 from webapp.forms.wires_view import figure
 
 Worked = tuple[tuple[str, Working], ...]

@@ -16,11 +16,11 @@ from layout_engine.sizing.carrying import CAUTIOUS
 from layout_engine.sizing.drops import Feed
 from layout_engine.sizing.results import SizedFuse, SizedWire
 from layout_engine.sizing.routed import SizedRoutes
+from layout_engine.supply.case_words import case_and_pack
 from layout_engine.tables.fuses import CONTINUOUS_SHARE
 from layout_engine.wiring import Wire
 from layout_engine.wiring.marking import COLOUR_WORDS
 from layout_engine.working import Given, Working
-from webapp.forms.case_words import case_and_pack
 from webapp.forms.values import show_number
 
 FIGURES = {"length": "length", "size": "size", "amps": "running current",

@@ -22,12 +22,12 @@ from layout_engine.connection_edits import (
 )
 from layout_engine.edits import Edited
 from layout_engine.joining import Advice, Lacking, all_ends, end_name, open_terminals, suggest
+from layout_engine.supply.case_words import case_words
 from layout_engine.supply.cases import case_ids
 from webapp.drawings.board import board
 from webapp.drawings.joins import JoinLine, Spot, join_line, spots
 from webapp.drawings.primitives import Drawing
 from webapp.forms import joining_form as form_of
-from webapp.forms.case_words import case_words
 from webapp.forms.fields import Typed
 from webapp.forms.joining_view import (
     SHOWS,

@@ -18,6 +18,7 @@ from dataclasses import replace
 from layout_engine.checks.facts import Facts
 from layout_engine.checks.finding import Finding, Severity
 from layout_engine.checks.wording import amount
+from layout_engine.supply.case_words import case_words
 from layout_engine.supply.elements import Element
 from layout_engine.supply.study import Study
 from layout_engine.supply.worked import drawn_working
@@ -52,7 +53,8 @@ def _drawn(facts: Facts, study: Study, n: int, e: Element) -> Iterator[Finding]:
         case, pack = study.wanted[worst]
         yield _finding(
             facts, e.part, "warn" if stalled else "stop", f"{facts.title(e.part)} is overloaded",
-            drawn_working(study, e, case, pack), limit, f"drawn ({case}, {pack} pack)",
+            drawn_working(study, e, case, pack), limit,
+            f"drawn ({case_words(facts.job, case)}, {pack} pack)",
             "Take a battery that gives more, or load it less.",
         )  # fmt: skip
         return

@@ -17,6 +17,7 @@ from layout_engine.checks.facts import Facts
 from layout_engine.checks.finding import Finding
 from layout_engine.checks.wording import amount
 from layout_engine.sizing.results import Contact
+from layout_engine.supply.case_words import case_words
 from layout_engine.working import Given, Working
 
 Over = tuple[float, float, str]  # A, what it stands, in which case
@@ -50,7 +51,7 @@ def _finding(facts: Facts, contact: Contact, over: Over) -> Finding:
     return Finding(
         rule="contact_overloaded", severity="stop", subjects=(contact.part,),
         title=f"A contact of {facts.title(contact.part)} is overloaded",
-        message=f"{amount(amps, 'A')} through {where} ({case}); it stands "
+        message=f"{amount(amps, 'A')} through {where} ({case_words(facts.job, case)}); it stands "
                 f"{amount(stands, 'A')}.",
         value=amps, limit=stands, unit="A", source="part type",
         remedy="Take a module with stronger contacts, or split the load over two.",

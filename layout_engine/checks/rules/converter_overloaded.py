@@ -17,6 +17,7 @@ from dataclasses import replace
 from layout_engine.checks.facts import Facts
 from layout_engine.checks.finding import COMMON_PRACTICE, Finding
 from layout_engine.checks.wording import amount, listed
+from layout_engine.supply.case_words import case_and_pack
 from layout_engine.supply.study import Study
 from layout_engine.supply.worked import drawn_working
 from layout_engine.working import Working
@@ -72,8 +73,8 @@ def _finding(facts: Facts, part_id: str, case: str, working: Working) -> Finding
     return Finding(
         rule="converter_overloaded", severity="stop", subjects=(part_id,),
         title=f"{facts.title(part_id)} is overloaded",
-        message=f"{amount(amps, 'A')} are drawn from it ({case}); it gives "
-                f"{amount(limit, 'A')}.",
+        message=f"{amount(amps, 'A')} are drawn from it "
+                f"({case_and_pack(facts.job, case)}); it gives {amount(limit, 'A')}.",
         value=amps, limit=limit, unit="A", source="part type",
         remedy="Take a stronger converter, or a second one for part of the modules.",
         rests_on_guess=facts.guessed_values(part_id),

@@ -16,6 +16,7 @@ from collections.abc import Iterator
 from layout_engine.checks.facts import Facts
 from layout_engine.checks.finding import Finding
 from layout_engine.checks.wording import amount
+from layout_engine.supply.case_words import case_and_pack
 from layout_engine.supply.cases import running_cases
 from layout_engine.supply.elements import Element
 from layout_engine.supply.joined import motors_of_drive
@@ -76,8 +77,8 @@ def _finding(facts: Facts, part_id: str, over: Over) -> Finding:
     return Finding(
         rule="driver_overloaded", severity="stop", subjects=(part_id,),
         title=f"{facts.title(part_id)} is overloaded",
-        message=f"{amount(amps, 'A')} through one output ({case}); it gives "
-                f"{amount(limit, 'A')} {word}.",
+        message=f"{amount(amps, 'A')} through one output "
+                f"({case_and_pack(facts.job, case)}); it gives {amount(limit, 'A')} {word}.",
         value=amps, limit=limit, unit="A", source="part type",
         remedy="Take a stronger driver, or a higher gear ratio, less weight or slope.",
         rests_on_guess=facts.guessed_values(part_id),

@@ -18,6 +18,7 @@ import numpy as np
 
 from layout_engine.checks.facts import Facts
 from layout_engine.checks.finding import Finding
+from layout_engine.supply.case_words import case_words
 from layout_engine.supply.elements import Element
 from layout_engine.supply.joined import terminals
 from layout_engine.supply.study import Study
@@ -70,7 +71,7 @@ def _finding(
         title=f"Motor current flows through the 0 V of {facts.title(one)} and "
               f"{facts.title(other)}",
         message=f"Their 0 V terminals move by {1000 * volts:.0f} mV against each other "
-                f"({case}); {1000 * HUM_LIMIT.value:.0f} mV are heard.",
+                f"({case_words(facts.job, case)}); {1000 * HUM_LIMIT.value:.0f} mV are heard.",
         value=1000 * volts, limit=1000 * HUM_LIMIT.value, unit="mV", source=HUM_LIMIT.source,
         remedy="Put an audio transformer between them, or lead both returns to one point, apart "
                "from the motors'.",

@@ -18,6 +18,7 @@ from dataclasses import dataclass, replace
 from layout_engine.checks.facts import Facts
 from layout_engine.checks.finding import COMMON_PRACTICE, Finding
 from layout_engine.checks.wording import PACK_WORDS, amounts
+from layout_engine.supply.case_words import case_words
 from layout_engine.supply.cases import pack_volts, running_cases
 from layout_engine.supply.elements import Element
 from layout_engine.supply.joined import fed_elements
@@ -88,7 +89,8 @@ def _finding(facts: Facts, study: Study, part_id: str, worst: _Worst) -> Finding
     return Finding(
         rule="volts_out_of_range", severity="stop", subjects=(part_id,),
         title=f"{title} gets too {'much' if high else 'little'} voltage",
-        message=f"{volts} with {PACK_WORDS[worst.pack]} ({worst.case}); it takes {limit} at "
+        message=f"{volts} with {PACK_WORDS[worst.pack]} "
+                f"({case_words(facts.job, worst.case)}); it takes {limit} at "
                 f"{'most' if high else 'least'}.",
         value=worst.volts, limit=worst.limit, unit="V", source="part type",
         remedy=f"Feed {title} through a converter, or take one that stands it." if high else

@@ -6,9 +6,9 @@ from dataclasses import dataclass
 from math import isfinite
 
 from layout_engine.sizing.what_if import what_if_sized
+from layout_engine.supply.case_words import case_words
 from layout_engine.supply.state import SupplyError
 from layout_engine.supply.worked import amps_working
-from webapp.forms.case_words import case_words
 from webapp.forms.supply_asked.faults import told
 from webapp.forms.supply_asked.parts import About, Answer, Cell, Column, Grid, Line, volt
 from webapp.forms.wires_view import LEAST_SHOWN, figure

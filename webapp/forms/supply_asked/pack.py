@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
+from layout_engine.supply.case_words import case_words
 from layout_engine.supply.charging import Charging, chargings
 from layout_engine.supply.sag import Lowest, Sag, lowest_at_stall, sags
 from layout_engine.supply.switching_on import Rush, rushes
-from webapp.forms.case_words import case_words
 from webapp.forms.supply_asked.parts import (
     About,
     Answer,

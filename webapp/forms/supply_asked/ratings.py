@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from layout_engine.sizing.results import Contact, SizedFuse, SizedWire, Switch
+from layout_engine.supply.case_words import case_and_pack
 from layout_engine.working import Given, Working
-from webapp.forms.case_words import case_and_pack
 from webapp.forms.supply_asked.parts import About, Answer, Cell, Column, Grid, Line, known
 from webapp.forms.wires_view import LEAST_SHOWN, cautious_working, figure, fuse_name, fuse_workings
 

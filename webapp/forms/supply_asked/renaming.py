@@ -5,8 +5,8 @@ from __future__ import annotations
 import re
 from dataclasses import replace
 
+from layout_engine.supply.case_words import case_words
 from layout_engine.working import Given, Working
-from webapp.forms.case_words import case_words
 from webapp.forms.supply_asked.parts import About, Answer, Grid, Line
 
 _DOTTED = re.compile(r"[a-z][a-z0-9_]*\.[a-z0-9_]+(?:>[a-z0-9_]+)?(?:#\d+)?")

@@ -7,12 +7,12 @@ from math import isfinite
 
 from layout_engine.model.part import Part
 from layout_engine.sizing.contacts import node_currents
+from layout_engine.supply.case_words import case_words
 from layout_engine.supply.ranges import volts_range
 from layout_engine.supply.state import Pack
 from layout_engine.supply.study import Study
 from layout_engine.supply.worked import node_working
 from layout_engine.working import Working
-from webapp.forms.case_words import case_words
 from webapp.forms.supply_asked.parts import (
     PACKS,
     About,
