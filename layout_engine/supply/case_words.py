@@ -21,6 +21,6 @@ def case_words(job: Job, case: str) -> str:
 
 
 def case_and_pack(job: Job, text: str) -> str:
-    """The engine's "case, pack pack" as people call it."""
+    """A case with its state of charge ("peak, empty pack") as people call it."""
     case, comma, pack = text.rpartition(", ")
     return f"{case_words(job, case)}{comma}{pack}" if comma else text

@@ -182,7 +182,6 @@ def _clamp(routing: Routing, drilling: Drilling, leaves: Point, leaving: _Leavin
     every = frozenset(wire.id for wire in routing.wires)  # led aside by a slot's width, at worst
     parts = tuple(dict.fromkeys(lead.part for lead in leaving.leads))
     face = routing.site.view.face_back(leaving.face)
-
     bundle = bundle_diameter([lead.wire.outer for lead in leaving.leads])
     first = leaving.spots[0] if leaving.spots else _Spot(0.0, leaving.leads[0].way[0], (1.0, 0.0))
 

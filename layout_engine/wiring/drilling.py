@@ -16,7 +16,7 @@ from numpy.typing import NDArray
 
 from layout_engine.checks.standing import Standing
 from layout_engine.geometry.frames import Points
-from layout_engine.geometry.shapes import circles_meeting, cut_out_gaps
+from layout_engine.geometry.shapes import Disc, Shape, circles_meeting, cut_out_gaps
 from layout_engine.geometry.wire_ground import WireGround, rests_on
 from layout_engine.tables.fasteners import counter_diameter, counter_height
 from layout_engine.tables.holes import EDGE_WARN, LEAST_BRIDGE, ROOM_UNDER_PART
@@ -174,14 +174,15 @@ def board_holes(site: Site) -> list[Hole]:
             *((h.x, h.y, h.diameter) for h in plate.existing_holes)]
 
 
-def edge_rooms(site: Site, cut_outs: Sequence[object], centres: Points) -> NDArray[np.float64]:
+def edge_rooms(site: Site, cut_outs: Sequence[Shape | Disc], centres: Points
+               ) -> NDArray[np.float64]:
     """Distance [mm] of points, shape (n, 2), to the plate's edge, its cut-outs and those of parts.
 
     Negative off the plate.
     """
     away = site.scene.plate.point_distances(centres)
     for shape in cut_outs:
-        away = np.minimum(away, cut_out_gaps(centres, shape))  # type: ignore[arg-type]
+        away = np.minimum(away, cut_out_gaps(centres, shape))
     return np.asarray(away)
 
 
