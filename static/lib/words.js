@@ -7,7 +7,7 @@ export function figure(value) {
 }
 
 /**
- * What one touch is, without the name of the held module.
+ * What one touch is, without the name of the module that touches.
  * @param {[string, string, string, number | null, number | null]} touch part, other, kind, value, limit
  * @param {(id: string) => string} title of a part
  */
@@ -34,12 +34,14 @@ export function touchWords([, other, kind, value, limit], title) {
 }
 
 /**
- * All touches in one line; "fits" where there is none.
+ * All touches in one line, those of modules that it brings along with their names; "fits" where there is none.
+ * @param {string} held the module in the hand
  * @param {[string, string, string, number | null, number | null][]} touches
  * @param {(id: string) => string} title
  */
-export function verdictWords(touches, title) {
-  return [...new Set(touches.map((touch) => touchWords(touch, title)))].join("; ") || "fits";
+export function verdictWords(held, touches, title) {
+  const words = touches.map((touch) => (touch[0] === held ? "" : `${title(touch[0])} `) + touchWords(touch, title));
+  return [...new Set(words)].join("; ") || "fits";
 }
 
 /** A number that a person typed; NaN where it is none. @param {string} text */

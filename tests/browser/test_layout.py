@@ -240,9 +240,39 @@ def test_a_locked_module_does_not_move(desk: Callable[..., Desk]) -> None:
     board.page.mouse.down()
     board.page.mouse.move(*board.screen(60, 220), steps=4)
     board.said("Left box is locked")
+    expect(board.page.locator("[data-beside]")).to_contain_text("Locked")
     board.page.mouse.up()
+    expect(board.page.locator("[data-beside]")).to_be_hidden()
     assert board.revision() == 1
     board.drawn_at("left", 30, 120)
+
+
+def test_a_module_that_touches_is_turned(desk: Callable[..., Desk]) -> None:
+    """Left box and right box overlap; a box of 70 x 45 at (30, 120) has its middle at 65, 142.5."""
+    board = desk(samples.touching_board())
+    expect(board.module("left")).to_have_class(re.compile("is-touching"))
+    board.module("left").focus()
+    board.page.keyboard.press("r")
+    board.saved()
+    assert board.placement("left") == {"face": "front", "x": 87.5, "y": 107.5, "turn": 90.0}
+
+
+def test_the_chosen_module_is_in_sight_beside_a_full_tray(desk: Callable[..., Desk]) -> None:
+    document = samples.ten_module_tray()
+    document["parts"][0]["placement"] = {"face": "front", "x": 30, "y": 120}
+    board = desk(document)
+    board.module(document["parts"][0]["id"]).focus()
+    expect(board.page.get_by_role("button", name="Turn")).to_be_in_viewport()
+    last = board.page.locator("[data-tray]").last
+    last.scroll_into_view_if_needed()
+    expect(last).to_be_in_viewport()
+
+
+def test_a_module_on_the_other_face_is_named_where_it_may_be_grouped(
+        desk: Callable[..., Desk]) -> None:
+    board = desk(samples.both_faces_board())
+    board.module("left").focus()
+    expect(board.page.get_by_label("move with")).to_contain_text("Behind")
 
 
 def test_a_group_moves_together(desk: Callable[..., Desk]) -> None:

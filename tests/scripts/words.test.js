@@ -16,8 +16,13 @@ test("each kind of touch has its words", () => {
 });
 
 test("nothing touched: it fits; the same said twice is said once", () => {
-  equal(verdictWords([], title), "fits");
-  equal(verdictWords([["a", "relay", "outlines", 1, 0], ["b", "relay", "outlines", 2, 0]], title), "on Lamp relay");
+  equal(verdictWords("a", [], title), "fits");
+  equal(verdictWords("a", [["a", "relay", "outlines", 1, 0], ["a", "relay", "outlines", 2, 0]], title), "on Lamp relay");
+});
+
+test("what a module brings along is named when it touches", () => {
+  const touches = [["a", "relay", "outlines", 1, 0], ["relay", "c", "too near", 1, 2]];
+  equal(verdictWords("a", touches, title), "on Lamp relay; Lamp relay 1 mm from c, 2 needed");
 });
 
 test("numbers as people type them", () => {

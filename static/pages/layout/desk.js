@@ -20,7 +20,7 @@ export class Desk {
 
   /** @param {string} id */
   title(id) {
-    return this.board.module(id)?.title ?? this.page.trayTitle(id) ?? id;
+    return this.board.module(id)?.title ?? this.page.titleOf(id) ?? id;
   }
 
   // choosing
@@ -118,7 +118,7 @@ export class Desk {
     if (revision > this.queue.revision && !this.queue.waiting && !this.held) this.refresh();
     if (free) this.page.free(free);
     if (!this.held) return;
-    const words = verdictWords(touches, (id) => this.title(id));
+    const words = verdictWords(this.held.id, touches, (id) => this.title(id));
     this.verdicts.set(this.held.id, words);
     this.board.overlay.touching(touches.filter(([, , kind]) => !/plate|deep/.test(kind)).map(([a, b]) => [a, b]));
     this.board.module(this.held.id)?.element.classList.toggle("is-wrong", touches.length > 0);

@@ -112,10 +112,17 @@ export class Overlay {
    * @param {[string, string][]} pairs of module ids
    */
   touching(pairs) {
-    const shared = pairs.map((pair) => pair.map((id) => this.board.outlineOf(id))).filter(([a, b]) => a && b);
+    const shared = this.#outlines(pairs);
     for (const module of this.board.svg.querySelectorAll("g.module.is-touching")) module.classList.remove("is-touching");
     for (const pair of shared) for (const path of pair) path.parentElement.classList.add("is-touching");
-    this.#set("touching", shared.length ? () => shared.flatMap(([a, b], row) => this.#shared(a, b, row)) : null);
+    // a module that is swapped for another drawing of it has another outline
+    const draw = () => this.#outlines(pairs).flatMap(([a, b], row) => this.#shared(a, b, row));
+    this.#set("touching", shared.length ? draw : null);
+  }
+
+  /** Of those pairs that are both drawn. @param {[string, string][]} pairs of module ids */
+  #outlines(pairs) {
+    return pairs.map((pair) => pair.map((id) => this.board.outlineOf(id))).filter(([a, b]) => a && b);
   }
 
   #shared(a, b, row) {

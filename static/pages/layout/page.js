@@ -116,6 +116,18 @@ export class Page {
     else this.#boxed([["caption", "In hand"], ["", `${figure(x)}, ${figure(y)}`], ["second", words]]);
   }
 
+  /** Why nothing moves, beside the pointer that drags it. @param {string} title @param {{clientX: number, clientY: number}} event */
+  refuse(title, event) {
+    this.say(`${title} is locked`);
+    this.#boxed([["caption", title], ["", "Locked"], ["second", "Unlock it to move it"]]);
+    this.#place(event);
+  }
+
+  /** Nothing beside the pointer any more. */
+  unbox() {
+    if (!this.holding) this.box.hidden = true;
+  }
+
   #boxed(lines) {
     this.box.hidden = false;
     this.box.replaceChildren(...lines.map(([kind, words]) => {
@@ -164,8 +176,9 @@ export class Page {
     return verdicts()[id];
   }
 
-  trayTitle(id) {
-    return one(`[data-tray="${id}"] [data-title]`)?.textContent;
+  /** The name of a module of this board, also of one in the tray or on the other face. @param {string} id */
+  titleOf(id) {
+    return one(`[name=some][value="${id}"] + span`)?.textContent;
   }
 
   /** Pairs of modules that touch as saved. @returns {[string, string][]} */
@@ -205,9 +218,10 @@ export class Page {
       const place = one(`[data-piece=${name}]`);
       if (!(name in pieces)) continue;
       if (name === "table" && place.contains(document.activeElement)) continue;
-      const scroll = place.scrollTop;
+      const scrolled = () => [place, place.querySelector(".lay-tray")].filter((list) => list);
+      const tops = scrolled().map((list) => list.scrollTop);
       place.innerHTML = pieces[name];
-      place.scrollTop = scroll;
+      scrolled().forEach((list, row) => (list.scrollTop = tops[row] ?? 0));
     }
     this.#reopen(open);
     unfold(document.body);

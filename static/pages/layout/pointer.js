@@ -87,7 +87,7 @@ export class BoardPointer {
     if (!gesture.moved && far < DRAG_PX) return;
     const first = !gesture.moved;
     gesture.moved = true;
-    if (gesture.kind === "locked") return first && desk.page.say(`${desk.title(gesture.id)} is locked`);
+    if (gesture.kind === "locked") return desk.page.refuse(desk.title(gesture.id), event);
     if (gesture.kind === "shift") return this.#shift(event, known);
     if (gesture.kind === "wire") return desk.runs.leadTo(gesture.grip, at);
     if (gesture.kind === "drag") {
@@ -147,6 +147,7 @@ export class BoardPointer {
       this.grab = null;
       desk.putDown();
     } else if (gesture.kind === "drag" && gesture.wasChosen) this.#take(gesture.id, event);
+    else if (gesture.kind === "locked" && gesture.moved) desk.page.unbox();
     else if (gesture.kind === "locked" && gesture.wasChosen) desk.page.say(`${desk.title(gesture.id)} is locked`);
     else if (gesture.kind === "wire" && gesture.moved) desk.runs.led();
     else if (/shift|wire/.test(gesture.kind) && !gesture.moved && !desk.runs?.pressed(this.board.toPlate(event))) desk.choose(null);
@@ -157,6 +158,7 @@ export class BoardPointer {
     this.gesture = null;
     this.grab = null;
     this.desk.runs?.leave();
+    this.desk.page.unbox();
     this.desk.cancel();
   }
 
