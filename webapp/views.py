@@ -76,13 +76,13 @@ StoreDep = Annotated[ProjectStore, Depends(_store)]
 def render(request: Request, template: str, context: Any, status: int = 200) -> HTMLResponse:
     """A template filled with the fields of a dataclass.
 
-    Beside them a template has `request`, `path_for(name, **parts)`, `static(path)`, `tabs`, and
-    the filters `mm`, `inch`, `worked`, `as_of` and `strokes`.
+    Beside them a template has `request`, `path_for(name, **parts)`, `static(path)`, `tabs`, its
+    `sheet` and `scripts`, and the filters `mm`, `inch`, `worked`, `as_of` and `strokes`.
     """
     values = {field.name: getattr(context, field.name) for field in fields(context)}
     values.setdefault("job_bar", None)
     text = environment().get_template(template).render(
-        {**values, "request": request, "scripts": imported(template)}
+        {**values, "request": request, "scripts": imported(template), "sheet": sheet(template)}
     )
     return HTMLResponse(text, status)
 
@@ -109,6 +109,12 @@ def path_for(context: Mapping[str, Any], name: str, **parts: Any) -> str:
 def static(path: str) -> str:
     """The address of a file under static/, which changes with the contents: kept for good."""
     return f"/static/{static_files().version}/{path}"
+
+
+def sheet(template: str) -> str:
+    """The address of the style sheet of a page: its own, or what every page has."""
+    own = template.replace(".html", ".css")
+    return static(own if static_files().file(own) else "css/every_page.css")
 
 
 def imported(template: str) -> tuple[str, ...]:

@@ -26,6 +26,7 @@ TRICKS = {
 STATIC = re.compile(r"""static\(\s*["']([^"']+)["']\s*\)""")
 IMPORT = re.compile(r"""(?:\bfrom\s+|\bimport\s*\(?\s*)["']([^"']+)["']""")
 SHEET_URL = re.compile(r"url\(\s*[\"']?([^)\"'#]+)[\"']?\s*\)")
+SHEET_IMPORT = re.compile(r'^@import "([^"]+)";$', re.MULTILINE)
 
 
 @pytest.mark.parametrize("path", TEMPLATES, ids=name)
@@ -62,7 +63,7 @@ def test_every_import_of_a_script_is_there(path: Path) -> None:
 
 @pytest.mark.parametrize("path", SHEETS, ids=name)
 def test_every_file_of_a_style_sheet_is_there(path: Path) -> None:
-    named = SHEET_URL.findall(text(path))
+    named = SHEET_URL.findall(text(path)) + SHEET_IMPORT.findall(text(path))
     assert not [file for file in named if not (path.parent / file).resolve().is_file()]
 
 
@@ -72,6 +73,10 @@ def test_every_page_script_and_sheet_is_used() -> None:
         base = path.parent
         found = {(base / file).resolve() for file in IMPORT.findall(text(path))}
         named |= {p.relative_to(ROOT / "static").as_posix() for p in found}
+    for path in SHEETS:
+        found = {(path.parent / file).resolve() for file in SHEET_IMPORT.findall(text(path))}
+        named |= {p.relative_to(ROOT / "static").as_posix() for p in found}
+    named |= {f"pages/{path.stem}.css" for path in TEMPLATES if path.parent.name == "pages"}
     ours = [path for path in [*SCRIPTS, *SHEETS] if path.parent.name in {"pages", "parts", "lib"}]
     unused = {path.relative_to(ROOT / "static").as_posix() for path in ours} - named
     assert not unused
@@ -90,6 +95,10 @@ def test_page_has_its_module_template_sheet_and_tests(page: str) -> None:
     assert (ROOT / "static" / "pages" / f"{page}.css").is_file()
     tests = {p.name for p in tree() if p.is_relative_to(ROOT / "tests") and p.suffix == ".py"}
     assert any(re.fullmatch(rf"test_{page}(_\w+)?\.py", test) for test in tests)
+
+
+def test_sheets_lie_one_folder_deep_so_that_what_they_import_keeps_its_addresses() -> None:
+    assert {len(path.relative_to(ROOT / "static").parts) for path in SHEETS} == {2}
 
 
 @pytest.mark.parametrize("path", [p for p in SCRIPTS if p.parent.name == "lib"], ids=name)

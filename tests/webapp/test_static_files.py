@@ -29,6 +29,8 @@ def place(tmp_path: Path) -> Path:
         "pages/desk/b.js": 'import {\n  a,\n} from "../../lib/a.js";\nlet b = "./no.js";\n',
         "lib/a.js": '/** @type {import("./never.js").T} */\nexport const a = 1;\n' + "// a\n" * 99,
         "css/base.css": "body{src:url(../fonts/f.woff2)}\n" * 50,
+        "css/all.css": '/* all */\n@import "base.css";\np{}\n',
+        "pages/desk.css": '@import "../css/all.css";\n@import "../css/base.css";\nq{}\n',
         "fonts/f.woff2": "not read here",
     }.items():
         path = tmp_path / "static" / name
@@ -55,6 +57,19 @@ def test_a_file_under_its_version_is_kept_for_good(files: StaticFiles) -> None:
     assert (status, heads["cache-control"]) == (200, FOREVER)
     assert body.startswith(b"body{")
     assert heads["content-type"] == "text/css; charset=utf-8"
+
+
+def test_a_sheet_comes_with_those_it_imports_each_once_and_before_it(
+        files: StaticFiles, place: Path) -> None:
+    _, heads, body = asked(files, f"/{files.version}/pages/desk.css")
+    base = (place / "css" / "base.css").read_bytes()
+    assert body.split() == (b"/* all */ " + base + b" p{} q{}").split()
+    edited = place / "css" / "base.css"
+    edited.write_text("b{}\n", "utf-8")
+    os.utime(edited, ns=(edited.stat().st_atime_ns, edited.stat().st_mtime_ns + 10**9))
+    _, again, body = asked(files, "/pages/desk.css", if_none_match=heads["etag"])
+    assert body.split() == [b"/*", b"all", b"*/", b"b{}", b"p{}", b"q{}"]
+    assert again["etag"] != heads["etag"]
 
 
 @pytest.mark.parametrize("path", ["/css/base.css", "/v-000000000000/css/base.css"])
