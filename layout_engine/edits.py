@@ -262,10 +262,10 @@ def part_alone(job: Job, part_id: str) -> Edited:
 def accept_finding(job: Job, rule: str, subjects: Sequence[str], reason: str, when: str) -> Edited:
     """Accept a warning with a reason; an earlier acceptance of the same is replaced."""
     def change(document: Document) -> None:
-        key = (rule, list(subjects))
+        key = (rule, set(subjects))
         others = [
             entry for entry in document.get("accepted", [])
-            if (entry["rule"], entry.get("subjects", [])) != key
+            if (entry["rule"], set(entry.get("subjects", []))) != key
         ]
         entry = {"rule": rule, "subjects": list(subjects), "reason": reason, "when": when}
         document["accepted"] = [*others, entry]

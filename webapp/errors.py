@@ -8,6 +8,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import datetime
 from http import HTTPStatus
+from typing import Any
 
 from fastapi import FastAPI, Request
 from fastapi.exceptions import RequestValidationError
@@ -151,9 +152,17 @@ def _http_words(error: HTTPException) -> str:
 
 def _request_faults(error: RequestValidationError) -> tuple[Fault, ...]:
     return tuple(
-        Fault(".".join(str(step) for step in found["loc"]), _sent(found), str(found["msg"]))
+        Fault(".".join(str(step) for step in found["loc"]), _sent(found), _wanted(found))
         for found in error.errors()
     )
+
+
+def _wanted(found: Mapping[str, Any]) -> str:
+    """What is allowed in a query or path, in words."""
+    expected = found.get("ctx", {}).get("expected")
+    if found["type"] == "literal_error" and isinstance(expected, str):
+        return expected.replace("'", "")
+    return "required" if found["type"] == "missing" else str(found["msg"])
 
 
 def _sent(found: Mapping[str, object]) -> str | None:

@@ -31,9 +31,10 @@ def check(job: Job, *, scene: Scene | None = None, routes: SizedRoutes | None = 
     facts = Facts(job, scene, routes, straight=straight)
     found = [_located(facts, finding) for name, rule in RULES.items() if name in rules
              for finding in rule(facts)]  # fmt: skip
-    reasons = {(a.rule, a.subjects): a.reason for a in facts.job.accepted}
+    reasons = {(a.rule, frozenset(a.subjects)): a.reason for a in facts.job.accepted}
     accepted = [
-        f.with_acceptance(reasons[key]) if (key := (f.rule, f.subjects)) in reasons else f
+        f if (reason := reasons.get((f.rule, frozenset(f.subjects)))) is None
+        else f.with_acceptance(reason)
         for f in found
     ]
     return in_order(accepted)

@@ -8,6 +8,7 @@ from pydantic import Discriminator, Field, Tag
 
 from layout_engine.geometry.outlines import bounds
 from layout_engine.model.fields import (
+    EMPTY_IS_NULL,
     SOME,
     Amount,
     Coordinate,
@@ -39,7 +40,7 @@ class RoundOpening(Record):
     in_: Side = Field("top", alias="in")
     shape: Literal["round"] = "round"
     diameter: Size
-    at: Point | None = None
+    at: Annotated[Point | None, EMPTY_IS_NULL] = None
 
     @property
     def span(self) -> tuple[float, float]:
@@ -54,7 +55,7 @@ class RectangleOpening(Record):
     shape: Literal["rectangle"] = "rectangle"
     width: Size
     height: Size
-    at: Point | None = None
+    at: Annotated[Point | None, EMPTY_IS_NULL] = None
 
     @property
     def span(self) -> tuple[float, float]:

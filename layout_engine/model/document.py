@@ -13,7 +13,7 @@ from layout_engine.errors import DocumentError, Fault
 from layout_engine.model.consistency import consistency_faults
 from layout_engine.model.fields import Record
 from layout_engine.model.job import Job
-from layout_engine.model.reading import plain_values, shown
+from layout_engine.model.reading import json_path, plain_values, shown
 
 LARGEST_WHOLE = 1e15  # larger ones are written with an exponent, not with hundreds of digits
 # Keys whose values, or whose entries, are a choice of models: pydantic puts the one chosen into an
@@ -131,17 +131,6 @@ def _is_chosen(before: Sequence[str | int]) -> bool:
     return bool(before) and before[-1] in CHOICES
 
 
-def json_path(keys: Sequence[str | int], root: str = "$") -> str:
-    """Keys and indices as a JSON path, e.g. `$.parts[3].placement.x`."""
-    path = root
-    for key in keys:
-        if isinstance(key, int):
-            path += f"[{key}]"
-        else:
-            path += f".{key}" if key.isidentifier() and key.isascii() else f"[{shown(key)!r}]"
-    return path
-
-
 def _allowed(detail: ErrorDetails) -> str:
     kind, context = detail["type"], detail.get("ctx", {})
     if kind == "not_allowed":
@@ -150,6 +139,7 @@ def _allowed(detail: ErrorDetails) -> str:
         "missing": "required",
         "extra_forbidden": "no such key",
         "bool_type": "true or false",
+        "string_unicode": "a text without lone surrogates",
         "tuple_type": "a list",
         "dict_type": "an object",
         "model_type": "an object",

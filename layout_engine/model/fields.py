@@ -68,6 +68,10 @@ def object_or_null(kind: Any) -> BeforeValidator:
     )
 
 
+# Where a list of fixed form may be left out: the default of lists is [], that of objects null.
+EMPTY_IS_NULL = BeforeValidator(lambda value: None if value in ([], ()) else value)
+
+
 def _above_zero(number: float) -> float:
     if number <= 0:
         raise refuse("a number over 0")

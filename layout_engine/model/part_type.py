@@ -11,6 +11,7 @@ from typing import Annotated, Literal
 from pydantic import AfterValidator, BeforeValidator, Discriminator, Field, Tag
 
 from layout_engine.model.fields import (
+    EMPTY_IS_NULL,
     MANY,
     SOME,
     Above,
@@ -121,7 +122,7 @@ class Heat(Record):
     """Heat sink: outline, fin direction, air gap beyond the fin ends, thermal figures."""
 
     watts: Annotated[Watts, object_or_null(Watts)] = Watts()
-    sink: Outline | None = None
+    sink: Annotated[Outline | None, EMPTY_IS_NULL] = None
     fins: Literal["x", "y"] | None = None
     air_gap: Length = 0.0
     k_per_w: Above | None = None
@@ -209,7 +210,7 @@ class Load(Record):
 
     plus: Ident
     minus: Ident
-    volts: NumberRange | None = None
+    volts: Annotated[NumberRange | None, EMPTY_IS_NULL] = None
     idle: Amount = 0.0
     typical: Amount = 0.0
     peak: Amount = 0.0

@@ -5,6 +5,8 @@ from __future__ import annotations
 import json
 import math
 import re
+from collections import Counter
+from collections.abc import Iterable, Iterator, Sequence
 from typing import Any
 
 from layout_engine.errors import DocumentError, Fault
@@ -24,12 +26,65 @@ def plain_values(source: dict[str, Any] | str | bytes) -> Any:
     text = _decoded(source)
     _check_text_depth(text)
     try:
-        return json.loads(text, parse_int=_whole)
+        return _parsed(text)
     except json.JSONDecodeError as error:
         said = f"{error.msg} at line {error.lineno}, column {error.colno}"
         raise DocumentError(
             [Fault("$", said, "JSON text (RFC 8259)")], malformed=True
         ) from None
+
+
+class _Ambiguous(dict[str, Any]):
+    """An object in which keys stand more than once: readers differ in which of them counts."""
+
+    again: tuple[str, ...] = ()
+
+
+def _parsed(text: str) -> Any:
+    """The value of a JSON text; a key that stands twice in one object is a fault."""
+    is_ambiguous = False
+
+    def read(pairs: list[tuple[str, Any]]) -> dict[str, Any]:
+        nonlocal is_ambiguous
+        found = dict(pairs)
+        if len(found) == len(pairs):
+            return found
+        is_ambiguous = True
+        ambiguous = _Ambiguous(found)
+        counts = Counter(name for name, _ in pairs)
+        ambiguous.again = tuple(name for name, count in counts.items() if count > 1)
+        return ambiguous
+
+    value = json.loads(text, parse_int=_whole, object_pairs_hook=read)
+    if is_ambiguous:
+        raise DocumentError(list(_repeated(value, ())))
+    return value
+
+
+def _repeated(value: Any, keys: tuple[str | int, ...]) -> Iterator[Fault]:
+    """A fault for every key that stands twice in one object (RFC 8259, section 4)."""
+    if isinstance(value, _Ambiguous):
+        for name in value.again:
+            yield Fault(json_path((*keys, name)), shown(value[name]), "a key that stands once")
+    inner: Iterable[tuple[str | int, Any]] = ()
+    if isinstance(value, dict):
+        inner = value.items()
+    elif isinstance(value, list):
+        inner = enumerate(value)
+    for key, one in inner:
+        if isinstance(one, dict | list):
+            yield from _repeated(one, (*keys, key))
+
+
+def json_path(keys: Sequence[str | int], root: str = "$") -> str:
+    """Keys and indices as a JSON path, e.g. `$.parts[3].placement.x`."""
+    path = root
+    for key in keys:
+        if isinstance(key, int):
+            path += f"[{key}]"
+        else:
+            path += f".{key}" if key.isidentifier() and key.isascii() else f"[{shown(key)!r}]"
+    return path
 
 
 def _decoded(source: str | bytes) -> str:

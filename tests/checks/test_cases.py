@@ -69,3 +69,16 @@ def test_three_pass_and_three_fail_each_with_its_reason(rule: str) -> None:
     for kind in ("passes", "fails"):
         assert len(FILES[rule][kind]) >= 3
         assert all(len(case["why"]) > 20 for case in FILES[rule][kind])
+
+
+@pytest.mark.parametrize("step", [1, -1], ids=["as found", "the other way round"])
+def test_a_warning_is_accepted_whatever_the_order_of_its_subjects(step: int) -> None:
+    """A screw head of one face under a part of the other: it goes on first, and that is meant."""
+    file = FILES["hole_under_part"]
+    case = next(c for c in file["fails"] if c["finding"]["severity"] == "warn")
+    subjects = case["finding"]["subjects"][::step]
+    document = merged(merged(BASE, file["base"]), case["change"])
+    assert isinstance(document, dict)
+    document["accepted"] = [{"rule": "hole_under_part", "subjects": subjects, "reason": "meant"}]
+    (finding,) = check(load_document(document), rules=["hole_under_part"])
+    assert finding.accepted == "meant"

@@ -10,8 +10,7 @@ from fastapi import Path, Request
 from starlette.responses import Response
 
 from layout_engine import DocumentError, Fault
-from layout_engine.model.document import json_path
-from layout_engine.model.reading import plain_values, shown
+from layout_engine.model.reading import json_path, plain_values, shown
 from webapp.errors import Refused
 
 ProjectId = Annotated[str, Path(description="a project's id: 6 to 20 small letters and digits")]

@@ -282,6 +282,34 @@ def test_null_stands_for_an_object_of_which_nothing_is_said(place: tuple[str | i
     assert document_bytes(load_document(written)) == written
 
 
+@pytest.mark.parametrize("place", [
+    ("types", "relay", "heat", "sink"), ("types", "relay", "loads", 0, "volts"),
+    ("body", "opening", "at"),
+])
+def test_an_empty_list_stands_for_what_is_not_known(place: tuple[str | int, ...]) -> None:
+    """Contract, "Optional": the default of lists is []."""
+    said, left_out = small(), small()
+    for document in (said, left_out):
+        document["types"]["relay"]["heat"] = {}
+        document["types"]["relay"]["loads"] = [{"plus": "a", "minus": "b"}]
+        document["body"]["opening"].pop("at", None)
+    _set(*place, to=[])(said)
+    assert load_document(said) == load_document(left_out)
+    written = document_bytes(load_document(said))
+    assert document_bytes(load_document(written)) == written
+
+
+def test_a_key_that_stands_twice_is_a_fault_with_its_place() -> None:
+    """RFC 8259, section 4: what software does with names that are not unique is unpredictable."""
+    text = json.dumps(small())
+    inner = text.replace('"thickness":', '"thickness": 8, "thickness":', 1)
+    with pytest.raises(DocumentError) as raised:
+        load_document('{"name": "first", ' + inner[1:])
+    assert {f.path for f in raised.value.errors} == {"$.name", "$.plate.thickness"}
+    assert {f.allowed for f in raised.value.errors} == {"a key that stands once"}
+    assert not raised.value.malformed
+
+
 def test_a_fuse_of_which_nothing_is_said_is_a_fuse() -> None:
     document = small()
     document["types"]["relay"]["paths"][0]["fuse"] = {}

@@ -80,12 +80,12 @@ WRONG = {
     "an outline without area": _with("plate", json.dumps({
         "outline": [[0, 0], [100, 0], [50, 0]], "thickness": 3, "material": "acrylic",
         "stands": "upright"})),
+    "a key given twice": b'{"name": "first",' + WHOLE.encode()[1:],
     "an outline of 2001 points": _with("plate", json.dumps({
         "outline": [[n, n * n % 7] for n in range(2001)], "thickness": 3, "material": "acrylic",
         "stands": "upright"})),
 }
 ODD_BUT_RIGHT = {
-    "a key given twice": b'{"name": "first",' + WHOLE.encode()[1:],
     "a byte order mark": b"\xef\xbb\xbf" + WHOLE.encode(),
     "-0.0": _thickness("3.0"),
     "an emoji name": _with("name", '"\U0001f9f0 box"'),
