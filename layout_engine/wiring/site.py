@@ -17,6 +17,7 @@ from layout_engine.checks.standing import Standing
 from layout_engine.geometry.frames import Points, unit
 from layout_engine.geometry.shapes import Shape, leaves_at, shape_of
 from layout_engine.geometry.wire_ground import (
+    HAIR_MM,
     WireGround,
     moved_by,
     plate_rings,
@@ -39,6 +40,8 @@ MOST_WORK = 140_000.0  # wires times squares between tracks, at most
 FAR_MM = 80.0
 END_ROOM = Sourced(4.0, "mm", COMMON_PRACTICE, "round the place where a wire is bent aside")
 END_STEP_MM, END_STEPS = 1.5, 7  # lengths near the wanted one that are tried
+FINE_STEP_MM, FINE_STEPS = 0.5, 40  # the same where none of those has room for a common wire
+COMMON_ROOM = Sourced(2.0, "mm", COMMON_PRACTICE, "half of a common wire, and ground beside it")
 
 
 @dataclass(frozen=True, slots=True)
@@ -213,16 +216,31 @@ class Site:
         """Lengths near the wanted ones, at whose ends a wire can be bent aside on the face.
 
         Low things (nuts, heads of screws) do not stop the straight part, but its end lies beside
-        them: the nearest length with `END_ROOM` round it, else the one with the most room.
+        them: the nearest length with `END_ROOM` round it, else the one with the most room. Where
+        that is little, shorter lengths and all between are looked at too.
         """
-        starts, ways = lines
         steps = END_STEP_MM * np.array([0, *(k * n for n in range(1, END_STEPS) for k in (-1, 1))])
         lengths = np.clip(wanted[:, None] + steps, least[:, None], most[:, None])
+        found, room = self._roomiest(face, lines, lengths)
+        narrow = np.flatnonzero((room < COMMON_ROOM.value) & (least > 0))
+        if len(narrow):
+            fine = np.clip(SIDE_MM + FINE_STEP_MM * np.arange(FINE_STEPS)[None],
+                           SIDE_MM, most[narrow, None])
+            starts, ways = lines
+            other, more = self._roomiest(face, (starts[narrow], ways[narrow]), fine)
+            found[narrow] = np.where(more > room[narrow] + HAIR_MM, other, found[narrow])
+        return found
+
+    def _roomiest(self, face: int, lines: tuple[Points, Points], lengths: Points
+                  ) -> tuple[Points, Points]:
+        """Of some lengths along each line the first with the most room, and that room, mm."""
+        starts, ways = lines
         spots = (starts[:, None] + ways[:, None] * lengths[:, :, None]).reshape(-1, 2)
         room = self.grounds[face].clearances(np.stack((spots, spots), axis=1))
         room = np.minimum(room.reshape(lengths.shape), END_ROOM.value)
-        best = np.argmax(room, axis=1)  # the first of equals: the nearest to the wanted one
-        return np.asarray(lengths[np.arange(len(lengths)), best])
+        best = np.argmax(room, axis=1)
+        rows = np.arange(len(lengths))
+        return np.asarray(lengths[rows, best]), np.asarray(room[rows, best])
 
     def _clear_of_zones(self, face: int, owner: str, edge: tuple[float, float],
                         way: tuple[float, float], stub: float) -> float:
