@@ -99,13 +99,13 @@ def test_wires_go_under_a_part_only_where_it_allows_it() -> None:
 
 def test_a_wire_is_bent_aside_where_the_ground_before_its_terminal_is_widest() -> None:
     document = facing_pair()
-    document["types"]["wall"] = block(size=(55, 69))
-    document["parts"].append(at("wall", "wall", 72.5, 76))  # 1 mm beside the straight line
-    document["connections"][0]["wire"] = {"size": "0.75 mm2"}
+    document["types"]["wall"] = block(size=(54.5, 69))
+    document["parts"].append(at("wall", "wall", 72.75, 76))  # 1 mm beside the straight line
+    document["connections"][0]["wire"] = {"size": "1 mm2"}
     routing = plan_routes(load_document(document))
     (one,) = routing.wires
     (x, y, _), (p, q, _) = one.path[1:3]
-    assert 70 < x < 72.5  # beyond that the wall leaves no ground beside the wire
+    assert 70 < x < 72.75  # beyond that the wall leaves no ground beside the wire
     assert (y, p) == (75, x)
     assert q < 75
     assert faults(routing.job, routing) == []
