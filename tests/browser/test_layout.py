@@ -229,7 +229,9 @@ def test_the_place_button_and_escape_leave_the_tray_as_it_was(desk: Callable[...
     expect(board.module("left")).to_be_focused()
     board.page.keyboard.press("Enter")
     board.saved()
-    assert board.placement("left") is not None
+    place = board.placement("left")
+    assert place is not None
+    assert (place["x"] % 1, place["y"] % 1) == (0, 0)  # on the grid of 1 mm
 
 
 def test_a_locked_module_does_not_move(desk: Callable[..., Desk]) -> None:
@@ -262,7 +264,7 @@ def test_the_chosen_module_is_in_sight_beside_a_full_tray(desk: Callable[..., De
     document["parts"][0]["placement"] = {"face": "front", "x": 30, "y": 120}
     board = desk(document)
     board.module(document["parts"][0]["id"]).focus()
-    expect(board.page.get_by_role("button", name="Turn")).to_be_in_viewport()
+    expect(board.page.get_by_role("button", name="Turn", exact=True)).to_be_in_viewport()
     last = board.page.locator("[data-tray]").last
     last.scroll_into_view_if_needed()
     expect(last).to_be_in_viewport()
@@ -431,6 +433,11 @@ def test_on_a_phone_by_touch(open_page: OpenPage, http: httpx.Client, new_job: N
     place = board.placement("left")
     assert place is not None
     assert abs(place["y"] + 22.5 - 240) <= 1.5
+    page.get_by_role("button", name="Pick up").tap()
+    page.locator(".lay-board").scroll_into_view_if_needed()
+    page.touchscreen.tap(*board.screen(175, 142))  # where the right box stands
+    board.saved()
+    expect(page.locator("[data-chosen-title]")).to_have_text("Left box")
     assert page.evaluate("document.documentElement.scrollWidth <= innerWidth")
 
 

@@ -298,6 +298,7 @@ export class Desk {
     this.board.swap(id, drawn.svg);
     const module = this.board.module(id);
     this.held = new Held(id, null, drawn.placement, module.box);
+    this.held.moveTo(drawn.placement.x, drawn.placement.y, [], this.grid, 0);
     module.element.classList.add("is-moving");
     this.board.svg.classList.add("is-holding");
     this.choose(id);

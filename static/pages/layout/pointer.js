@@ -44,6 +44,7 @@ export class BoardPointer {
   #press(event) {
     const { desk } = this;
     if (desk.held && !desk.nudging) {
+      event.preventDefault(); // nothing under a finger takes the focus from what it puts down
       this.#carryHere(event);
       return this.#begin("put", event);
     }
