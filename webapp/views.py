@@ -15,6 +15,7 @@ from jinja2 import pass_context
 from starlette.responses import HTMLResponse
 
 from layout_engine.working import is_guess
+from webapp.drawings.kept import kept
 from webapp.drawings.primitives import strokes
 from webapp.resources import folder
 from webapp.static_files import static_files
@@ -94,7 +95,7 @@ def environment() -> jinja2.Environment:
         loader=jinja2.FileSystemLoader(folder("templates")), autoescape=True,
         undefined=jinja2.StrictUndefined, trim_blocks=True, lstrip_blocks=True,
     )
-    made.globals.update(path_for=path_for, static=static, tabs=TABS)
+    made.globals.update(path_for=path_for, static=static, tabs=TABS, kept=kept)
     made.filters.update(mm=mm, inch=inch, as_of=as_of, strokes=strokes, worked=worked)
     made.tests.update(guess=is_guess)
     return made

@@ -16,9 +16,12 @@ export function pixelSize(/** @type {SVGSVGElement} */ svg) {
 
 const scaled = new WeakMap(); // drawing -> the pixel size that it is set for
 
-/** Bring lettering, signs and hatchings of one drawing to their size. Returns mm a pixel. */
-export function scaleLettering(/** @type {SVGSVGElement} */ svg) {
-  const size = pixelSize(svg);
+/**
+ * Bring lettering, signs and hatchings of one drawing to their size.
+ * @param {SVGSVGElement} svg @param {number} [size] mm a pixel, where it is measured already
+ * @returns {number} mm a pixel
+ */
+export function scaleLettering(svg, size = pixelSize(svg)) {
   if (Number.isNaN(size)) return size;
   scaled.set(svg, size);
   svg.style.setProperty("--u", size.toFixed(5));
@@ -33,11 +36,21 @@ export function scaleLettering(/** @type {SVGSVGElement} */ svg) {
   return size;
 }
 
+/**
+ * The same for many drawings. All are measured before the first is written to: the browser lays the
+ * page out anew for whatever is measured after a writing.
+ * @param {SVGSVGElement[]} drawings @param {(svg: SVGSVGElement, size: number) => boolean} [isMeant]
+ */
+function scaleAll(drawings, isMeant = () => true) {
+  const measured = drawings.map((svg) => /** @type {const} */ ([svg, pixelSize(svg)]));
+  for (const [svg, size] of measured) if (isMeant(svg, size)) scaleLettering(svg, size);
+}
+
 /** Keep every drawing under `root` scaled, also those that come later. */
 export function keepLettering(/** @type {HTMLElement} */ root) {
   const sizes = new ResizeObserver((entries) => {
     const drawings = entries.map((entry) => /** @type {SVGSVGElement} */ (entry.target));
-    drawings.filter((svg) => scaled.get(svg) !== pixelSize(svg)).forEach((svg) => scaleLettering(svg));
+    scaleAll(drawings, (svg, size) => scaled.get(svg) !== size);
   });
   const watch = () => {
     for (const svg of root.querySelectorAll("svg.drawing:not([data-watched])")) {
@@ -46,7 +59,10 @@ export function keepLettering(/** @type {HTMLElement} */ root) {
     }
   };
   watch();
-  // widths of words are known anew then
-  document.fonts.addEventListener("loadingdone", () => root.querySelectorAll("svg.drawing").forEach((svg) => scaleLettering(svg)));
+  // widths of words are known anew then; what was not in sight yet is scaled when it comes
+  document.fonts.addEventListener("loadingdone", () => {
+    const drawings = /** @type {SVGSVGElement[]} */ ([...root.querySelectorAll("svg.drawing")]);
+    scaleAll(drawings.filter((svg) => scaled.has(svg)));
+  });
   new MutationObserver(watch).observe(root, { childList: true, subtree: true });
 }

@@ -7,6 +7,7 @@ the page moves all of them together.
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping, Sequence
+from functools import lru_cache
 from math import copysign, cos, radians, sin
 
 from layout_engine.geometry.outlines import bounds
@@ -24,11 +25,19 @@ from webapp.drawings.primitives import (
     figure,
     polygon,
 )
-from webapp.drawings.seen import Seen, Stand
+from webapp.drawings.seen import Point, Seen, Stand
 
 MARK_OFF_MM = 0.9  # between a terminal's circle and its mark
 UNDER_LAYERS = frozenset({"keep_free", "rooms", "behind"})
 ARROWS = {0.0: "arrow_right", 90.0: "arrow_up", 180.0: "arrow_left", 270.0: "arrow_down"}
+
+
+@lru_cache(maxsize=512)
+def _turned(kind: PartType, turn: float, mirrored: bool
+            ) -> tuple[tuple[Item, ...], tuple[Point, ...]]:
+    """What a module consists of and its outline, turned, round its origin: kept, most stay so."""
+    stand = Stand(turn, mirrored, 0.0, 0.0)
+    return tuple(stand.items(module_items(kind))), stand.offsets(kind.outline)
 
 
 class BoardModule:
@@ -44,7 +53,7 @@ class BoardModule:
         self.plate = seen.width, seen.height
         self.stand: Stand = seen.stand(part.placement)
         self.is_far = part.placement.face != seen.face
-        self._own = tuple(self.stand.items(module_items(kind)))
+        self._own, self._outline = _turned(kind, self.stand.turn, self.stand.mirrored)
 
     def zones(self) -> Group:
         """Keep-free zones and bend room, below the modules."""
@@ -54,7 +63,7 @@ class BoardModule:
 
     def _reasons(self) -> Iterator[Item]:
         """Why ground stays free, in the widest strip of it beside the module."""
-        x0, y0, x1, y1 = bounds(self.stand.offsets(self.kind.outline))
+        x0, y0, x1, y1 = bounds(self._outline)
         for zone in self.kind.keep_outs:
             if not zone.why:
                 continue
@@ -81,7 +90,7 @@ class BoardModule:
 
         near: the modules of this face, which the name keeps clear of.
         """
-        outline = self.stand.offsets(self.kind.outline)
+        outline = self._outline
         holes = tuple(
             i for i in self._own if isinstance(i, Circle) and i.fill == "hole"
         )
@@ -97,7 +106,7 @@ class BoardModule:
     @property
     def box(self) -> Box:
         """The outline's box in the view."""
-        own = bounds(self.stand.offsets(self.kind.outline))
+        own = bounds(self._outline)
         return _shifted(own, self.stand.x, self.stand.y)
 
     def behind(self) -> Group:
@@ -125,7 +134,7 @@ class BoardModule:
         """The point of the aerial's circle that lies farthest from the edges of the plate and off
         the module itself.
         """
-        x0, y0, x1, y1 = bounds(self.stand.offsets(self.kind.outline))
+        x0, y0, x1, y1 = bounds(self._outline)
         points = [(x + reach * cos(radians(a)), y + reach * sin(radians(a)))
                   for a in range(0, 360, 10)]
         clear = [p for p in points if not (x0 - 6 < p[0] < x1 + 6 and y0 - 4 < p[1] < y1 + 4)]
@@ -143,7 +152,7 @@ class BoardModule:
                      data or {})
 
     def _data(self) -> dict[str, str]:
-        outline = self.stand.offsets(self.kind.outline)
+        outline = self._outline
         return {
             "x": figure(self.placement.x), "y": figure(self.placement.y),
             "turn": figure(self.placement.turn), "face": self.placement.face,
@@ -162,7 +171,7 @@ class BoardModule:
         return {"why": told} if told else {}
 
     def _name(self) -> Group:
-        whole = bounds(self.stand.offsets(self.kind.outline))
+        whole = bounds(self._outline)
         rooms = name_rooms(self.kind, self.stand) or (whole,)
         return self._lettering(rooms, f"{figure(self.kind.height)} high", "name")
 
@@ -200,7 +209,7 @@ class BoardModule:
 
     def _lock(self) -> Iterator[Item]:
         if self.part.locked:
-            x0, _, x1, y1 = bounds(self.stand.offsets(self.kind.outline))
+            x0, _, x1, y1 = bounds(self._outline)
             place = (0.0, False, (x0 + x1) / 2, y1)
             yield Group((), "mark", transform=place, data={"sign": "lock"})
 

@@ -155,7 +155,7 @@ class Group:
     key: str = ""  # id of the thing drawn, for the page's script
     label: str = ""  # accessible name
     transform: tuple[float, bool, float, float] | None = None
-    data: Mapping[str, str] = field(default_factory=dict)
+    data: Mapping[str, str] = field(default_factory=dict, hash=False)
 
 
 Item = Line | Circle | Path | Text | Dimension | Group

@@ -49,13 +49,14 @@ class Judged:
 
 @dataclass(frozen=True, slots=True)
 class _Wiring:
-    """Findings about wires of a revision, as they were known last."""
+    """Findings about wires of a revision."""
 
     revision: int
     findings: tuple[Finding, ...]
 
 
-_last: OrderedDict[str, _Wiring] = OrderedDict()
+_last: OrderedDict[str, _Wiring] = OrderedDict()  # of each job, as they were known last
+_straight: OrderedDict[str, _Wiring] = OrderedDict()  # of each job, with straight wires
 _lock = Lock()
 
 
@@ -75,8 +76,13 @@ def estimated_now(opened: Opened) -> Judged:
     judged = judged_now(opened)
     if judged.known in ("settled", "quick"):
         return judged
-    wiring = tuple(check(opened.job, rules=WIRING, straight=True))
-    return _with(opened, wiring, "places")
+    with _lock:
+        straight = _straight.get(opened.id)
+    if straight is None or straight.revision != opened.revision:
+        straight = _Wiring(
+            opened.revision, tuple(check(opened.job, rules=WIRING, straight=True)))
+        _remember(_straight, opened.id, straight)
+    return _with(opened, straight.findings, "places")
 
 
 def judged_soon(opened: Opened, *, quick: bool) -> Judged:
@@ -100,10 +106,14 @@ def _with(opened: Opened, wiring: tuple[Finding, ...], known: Known) -> Judged:
 
 
 def _note(opened: Opened, wiring: Iterable[Finding]) -> None:
+    _remember(_last, opened.id, _Wiring(opened.revision, tuple(wiring)))
+
+
+def _remember(kept: OrderedDict[str, _Wiring], project: str, wiring: _Wiring) -> None:
     with _lock:
-        _last[opened.id] = _Wiring(opened.revision, tuple(wiring))
-        _last.move_to_end(opened.id)
-        while len(_last) > REMEMBERED:
-            _last.popitem(last=False)
+        kept[project] = wiring
+        kept.move_to_end(project)
+        while len(kept) > REMEMBERED:
+            kept.popitem(last=False)
 
 
