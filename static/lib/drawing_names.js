@@ -12,6 +12,7 @@ import { besides, LINE_PX, setInRooms, TIGHT } from "./name_fit.js";
 const SMALL_PX = 1.5; // under this many pixels a mm, marks and heights are left out
 const TERMINAL_MM = 1.55; // radius of a terminal's circle
 const EDGE = 5; // pixels, from a name beside its module to the plate's edge
+const APART = 3; // from it to other names and modules, where there is room
 const canvas = document.createElement("canvas").getContext("2d");
 
 /** @param {SVGSVGElement} svg @param {number} pixel size of one in mm @returns {Box[]} where names stand */
@@ -72,8 +73,10 @@ function setBesides(groups, found, pixel, fontOf, ground) {
   const freeSides = (/** @type {Element} */ group) => {
     const module = group.parentElement;
     const place = placeOf(module, pixel);
-    return besides(group.dataset.name, boxOf(module.dataset.box, pixel), fontOf(group.querySelector("text")).widthOf)
-      .filter(({ boxes }) => boxes.every((box) => isFree(shifted(box, place))));
+    const sides = besides(group.dataset.name, boxOf(module.dataset.box, pixel), fontOf(group.querySelector("text")).widthOf);
+    const free = (/** @type {number} */ apart) => sides.filter(({ boxes }) => boxes.every((box) => isFree(grown(shifted(box, place), apart))));
+    const clear = free(APART);
+    return clear.length ? clear : free(0);
   };
   const counted = groups.map((group) => ({ group, count: freeSides(group).length })).sort((a, b) => a.count - b.count);
   for (const { group } of counted) {
@@ -82,6 +85,11 @@ function setBesides(groups, found, pixel, fontOf, ground) {
     found.set(group, setting);
     ground.boxes.push(...setting.boxes.map((box) => shifted(box, placeOf(group.parentElement, pixel))));
   }
+}
+
+/** @param {Box} box @param {number} by */
+function grown({ left, right, top, bottom }, by) {
+  return { left: left - by, right: right + by, top: top - by, bottom: bottom + by };
 }
 
 /** What takes the plate's ground: modules, its own holes, names of the other face's modules. */

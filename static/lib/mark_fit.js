@@ -9,8 +9,11 @@
 import { meet, meetsDisc, meetsStroke, within } from "./drawn_ground.js";
 
 export const GAP = 2; // between a terminal's circle and its mark
+const BESIDE = 1; // the same, where it stands between its own terminal and the next one
 const APART = 3; // between two marks, along their line
+const APART_ROWS = 1.5; // between the letters of two, across their lines
 const OTHERS = 8; // beside its terminal, from another one that it could be taken for
+const OTHERS_ALIKE = 4; // the same in a row that is marked alike: its ends show which belongs to which
 const CLEAR = 1.5; // between letters and lines
 const INK = 0.62; // of a line's height, what letters without tails take
 const SIDES = /** @type {Side[]} */ (["right", "down", "left", "up"]);
@@ -26,11 +29,11 @@ export function placeMarks(marks, radius, ground) {
   const found = new Map();
   const take = (/** @type {Mark} */ mark, /** @type {Spot | null} */ spot) => {
     found.set(mark, spot);
-    if (spot) taken.push(spot.box);
+    if (spot) taken.push(keptBy(spot));
   };
   for (const row of rowsOf(marks)) {
     const alike = spotsOf(row[0], radius).map((_, n) => row.map((mark) => spotsOf(mark, radius)[n]))
-      .find((spots) => spots.every((spot, n) => spot && isClear(spot, row[n], ground, [...taken, ...spots.slice(0, n).map((s) => s.box)])));
+      .find((spots) => spots.every((spot, n) => spot && isClear(spot, row[n], ground, [...taken, ...spots.slice(0, n).map(keptBy)], row.length > 1 ? OTHERS_ALIKE : OTHERS)));
     for (const [n, mark] of row.entries()) {
       take(mark, alike ? alike[n] : spotsOf(mark, radius).find((spot) => isClear(spot, mark, ground, taken)) ?? null);
     }
@@ -53,7 +56,7 @@ function rowsOf(marks) {
 function spotsOf(mark, radius) {
   const first = SIDES.indexOf(mark.inward);
   const sides = [0, 1, 3, 2].map((step) => SIDES[(first + step) % 4]);
-  const lying = sides.map((side) => spotAt(mark, side, radius + GAP, false));
+  const lying = sides.map((side, n) => spotAt(mark, side, radius + (n === 1 || n === 2 ? BESIDE : GAP), false));
   const upright = mark.width > mark.height * INK ? sides.filter((side) => side === "up" || side === "down") : []; // one letter turned is a riddle
   const turned = upright.map((side) => spotAt(mark, side, radius + GAP, true));
   return [...lying, ...turned];
@@ -70,16 +73,23 @@ function spotAt({ x, y, width, height }, side, off, turned) {
 }
 
 /** @param {Spot} spot @param {Mark} mark @param {import("./drawn_ground.js").Ground} ground @param {import("./drawn_ground.js").Box[]} taken */
-function isClear({ box, side, turned }, mark, { outline, discs, strokes, boxes }, taken) {
+function isClear({ box, side, turned }, mark, { outline, discs, strokes, boxes }, taken, others = OTHERS) {
   const ink = inked(box, turned);
   const isBeside = SIDES.indexOf(side) % 2 !== SIDES.indexOf(mark.inward) % 2;
-  const free = isBeside ? OTHERS : 1;
-  const wide = { left: box.left - APART, right: box.right + APART, top: box.top, bottom: box.bottom };
+  const free = isBeside ? others : 1;
+  const own = keptBy({ box, turned });
+  const [dx, dy] = turned ? [APART_ROWS, APART] : [APART, APART_ROWS];
+  const wide = { left: own.left - dx, right: own.right + dx, top: own.top - dy, bottom: own.bottom + dy };
   return within(outline, (box.left + box.right) / 2, (box.top + box.bottom) / 2)
     && !taken.some((other) => meet(wide, other))
     && !boxes.some((name) => meet(inked(box, turned, 0), name))
     && !discs.some((disc) => !isOwn(disc, mark) && meetsDisc(box, { ...disc, r: disc.r + free }))
     && !strokes.some((stroke) => !isOwnSlot(stroke, mark) && meetsStroke(ink, stroke));
+}
+
+/** What a mark keeps others off. @param {{box: import("./drawn_ground.js").Box, turned: boolean}} spot */
+function keptBy({ box, turned }) {
+  return inked(box, turned, 0);
 }
 
 /** The part of a line's box that its letters take, and a little more. @param {import("./drawn_ground.js").Box} box @param {boolean} turned */

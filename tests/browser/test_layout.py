@@ -402,6 +402,21 @@ def test_free_height_under_the_pointer(desk: Callable[..., Desk]) -> None:
     expect(box).to_contain_text(re.compile(r"Free height here(227\.9|228|228\.1) mm front"))
 
 
+@pytest.mark.parametrize(("view", "at", "title"), [
+    ("front", (72, 142.5), "Left box"), ("back", (168, 142.5), "Behind")])
+def test_a_terminal_whose_mark_has_no_room_is_named_under_the_pointer(
+        desk: Callable[..., Desk], view: str, at: tuple[float, float], title: str) -> None:
+    """Terminals every 2 mm from x 40 of the part on; on the back they count to the left."""
+    document = samples.both_faces_board()
+    document["types"]["box"]["terminals"] = [
+        {"id": f"t{n}", "mark": f"LONG{n}", "x": 40 + 2 * n, "y": 22.5, "leaves": 90,
+         "role": "signal"} for n in range(4)]
+    board = desk(document, view)
+    board.page.mouse.move(*board.screen(at[0] + 20, 60))
+    board.page.mouse.move(*board.screen(*at))
+    expect(board.page.locator("[data-beside]")).to_have_text(f"{title}Terminal LONG1")
+
+
 def test_zoomed_shifted_and_whole_again(desk: Callable[..., Desk]) -> None:
     board = desk(samples.two_module_board())
     view = board.page.locator("svg.board")

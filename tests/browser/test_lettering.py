@@ -13,7 +13,7 @@ from tests.browser.conftest import OpenPage
 from webapp.resources import folder
 
 DEMOS = sorted((folder("seed_data") / "demos").glob("*.json"))
-LEAST_SHOWN = 0.5  # of the printed marks of a board, at this zoom
+LEAST_SHOWN = 0.8  # of the printed marks of a board, at this zoom
 MEASURE = """() => {
   const box = ({ x, y, width, height }, matrix) => {
     const at = [[x, y], [x + width, y], [x, y + height], [x + width, y + height]]
@@ -23,11 +23,21 @@ MEASURE = """() => {
              bottom: Math.max(...ys) };
   };
   const shown = (text) => text.getClientRects().length > 0;
+  const canvas = document.createElement("canvas").getContext("2d");
+  const letters = (text) => {  // without the room that a line has over and under them
+    const { fontWeight, fontSize, fontFamily } = getComputedStyle(text);
+    canvas.font = `${fontWeight} ${fontSize} ${fontFamily}`;
+    const { x, y, width, height } = text.getBBox();
+    const m = canvas.measureText(text.textContent);
+    const above = m.fontBoundingBoxAscent / (m.fontBoundingBoxAscent + m.fontBoundingBoxDescent);
+    const top = y + height * above - m.actualBoundingBoxAscent;
+    return { x, width, y: top, height: m.actualBoundingBoxAscent + m.actualBoundingBoxDescent };
+  };
   return [...document.querySelectorAll("svg.board g.module")].map((module) => ({
     title: module.dataset.title,
     all: module.querySelectorAll(".lettering-mark").length,
     marks: [...module.querySelectorAll(".lettering-mark")].filter(shown)
-      .map((text) => ({ text: text.textContent, ...box(text.getBBox(), text.getScreenCTM()) })),
+      .map((text) => ({ text: text.textContent, ...box(letters(text), text.getScreenCTM()) })),
     names: [...module.querySelectorAll("g.name:not(.does-not-fit) text")].filter(shown)
       .map((text) => ({ text: text.textContent, ...box(text.getBBox(), text.getScreenCTM()) })),
     holes: [...module.querySelectorAll("circle.fill-hole")].map((circle) => {
@@ -41,8 +51,9 @@ Box = dict[str, float]
 
 
 def meet(a: Box, b: Box) -> bool:
-    return (a["left"] < b["right"] and b["left"] < a["right"]
-            and a["top"] < b["bottom"] and b["top"] < a["bottom"])
+    """Whether letters are less than a pixel apart."""
+    return (a["left"] < b["right"] + 1 and b["left"] < a["right"] + 1
+            and a["top"] < b["bottom"] + 1 and b["top"] < a["bottom"] + 1)
 
 
 def over(box: Box, hole: Box) -> bool:

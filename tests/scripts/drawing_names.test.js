@@ -62,3 +62,16 @@ test("of two marks that would meet one is shown, and both where there is room", 
   equal(shown(svg), [true, true]);
   svg.remove();
 });
+
+test("a name beside its module keeps a little off others where another side is free", () => {
+  const svg = drawing({ rooms: "0 0 4 4" });
+  const below = document.createElementNS("http://www.w3.org/2000/svg", "g");
+  below.setAttribute("class", "module");
+  below.setAttribute("data-box", "0 -12 60 0");
+  below.setAttribute("transform", "translate(0 -3.7)"); // a line and its gap take 17.1 of 18.5 pixels
+  svg.append(below);
+  setNames(svg, 0.2);
+  const [, y] = svg.querySelector(".name").getAttribute("transform").match(/-?[\d.]+/g).map(Number);
+  ok(y > 45, "it stands over the module's upper edge");
+  svg.remove();
+});

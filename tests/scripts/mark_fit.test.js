@@ -43,10 +43,28 @@ test("a mark without clear ground is left out", () => {
 });
 
 test("between walls a long mark is turned, a single letter never", () => {
-  const walls = [{ left: -80, right: -10, top: -80, bottom: 80 }, { left: 10, right: 80, top: -80, bottom: 80 }];
+  const walls = [{ left: -80, right: -9, top: -80, bottom: 80 }, { left: 9, right: 80, top: -80, bottom: 80 }];
   const place = (width) => placeMarks([mark(0, 0, { inward: "up", width })], RADIUS, ground({ boxes: walls }))[0];
   ok(place(22).turned);
   ok(!place(6).turned);
   const strokes = [[-9, -14, 9, -14], [-9, 14, 9, 14]]; // no way for an upright letter either
   equal(placeMarks([mark(0, 0, { inward: "up", width: 6 })], RADIUS, ground({ boxes: walls, strokes })), [null]);
+});
+
+test("a tight row of long marks is turned, letters beside letters", () => {
+  const row = [0, 10, 20, 30].map((x) => mark(x, 0, { inward: "up" })); // 12 wide, 10 from one to the next
+  const spots = placeMarks(row, RADIUS, ground());
+  ok(spots.every((spot) => spot?.turned && spot.side === "up"), JSON.stringify(spots));
+  equal(placeMarks([0, 8, 16].map((x) => mark(x, 0, { inward: "up" })), RADIUS, ground()).filter(Boolean).length < 3, true);
+});
+
+test("a whole row of letters may stand nearer to the next terminals than one mark alone", () => {
+  const xs = [0, 18, 36];
+  const discs = xs.map((x) => ({ x, y: 0, r: RADIUS }));
+  const name = { left: -90, right: 90, top: 6, bottom: 20 };
+  const edge = { left: -90, right: 90, top: -20, bottom: -6 };
+  const spots = placeMarks(xs.map((x) => mark(x, 0, { inward: "down", width: 6 })), RADIUS, ground({ discs, boxes: [name, edge] }));
+  ok(spots.every((spot) => spot?.side === spots[0].side), JSON.stringify(spots));
+  const alone = placeMarks([mark(18, 0, { inward: "down", width: 6 })], RADIUS, ground({ discs, boxes: [name, edge] }));
+  equal(alone, [null]);
 });

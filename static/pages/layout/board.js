@@ -1,7 +1,11 @@
 /** The drawn board: finds modules in it, moves them, and draws what is held over it. */
+import { placeOf } from "../../lib/drawn_ground.js";
 import { pixelSize, scaleLettering } from "../../lib/drawing_scale.js";
 import { PlateWindow } from "../../parts/plate_window.js";
 import { Overlay } from "./overlay.js";
+
+const TERMINAL_MM = 2; // from the middle of a terminal, so near the pointer is on it
+const TERMINAL_PX = 6;
 
 export class Board {
   /** @param {HTMLElement} desk @param {HTMLElement} place */
@@ -98,6 +102,20 @@ export class Board {
       id: key, title, element, why, locked: locked === "yes", box: this.plateBox(box),
       place: { face, x: Number(x), y: Number(y), turn: Number(turn) },
     };
+  }
+
+  /** The terminal of a module nearest to a plate point, if it is close. @param {{x: number, y: number}} at @param {Element} target */
+  terminalAt(at, target) {
+    const module = target.closest?.("g.module");
+    const near = Math.max(TERMINAL_MM, TERMINAL_PX * this.mmPerPixel);
+    const away = (/** @type {Element} */ mark) => {
+      const [place, own] = [placeOf(module, 1), placeOf(mark, 1)]; // y down
+      return Math.hypot(place.x + own.x - this.plateX(at.x), place.y + own.y + at.y);
+    };
+    const marks = [...(module?.querySelectorAll(":scope > g.terminal_mark") ?? [])];
+    const [nearest] = marks.map((mark) => ({ mark, far: away(mark) })).sort((a, b) => a.far - b.far);
+    if (!nearest || nearest.far > near) return null;
+    return { title: module.dataset.title, mark: nearest.mark.textContent.trim() };
   }
 
   /** A box round a module's origin as drawn, in the plate frame. @param {string} words */

@@ -99,7 +99,12 @@ export class Page {
   free([front, back]) {
     if (this.holding || !this.at) return;
     const heights = [["caption", "Free height here"], ["", `${figure(front)} mm front`], ["", `${figure(back)} mm back`]];
-    this.#boxed([...(this.onWire ?? []), ...heights]);
+    this.#boxed([...(this.onTerminal ?? []), ...(this.onWire ?? []), ...(this.onTerminal ? [] : heights)]);
+  }
+
+  /** The terminal under the pointer, whose mark may have no room; null: none. @param {{title: string, mark: string} | null} terminal */
+  terminal(terminal) {
+    this.onTerminal = terminal && [["caption", terminal.title], ["", `Terminal ${terminal.mark}`]];
   }
 
   /** What is told of the wire under the pointer, over the free height. @param {string[][]} lines */

@@ -78,6 +78,7 @@ export class BoardPointer {
     if (known && this.gesture?.pointerId === event.pointerId) return this.#dragged(event, known, at);
     if (this.desk.held && !this.desk.nudging && event.pointerType === "mouse") return this.#carry(at);
     if (this.desk.held || event.pointerType !== "mouse") return;
+    this.desk.page.terminal(this.board.terminalAt(at, event.target));
     this.desk.runs?.point(at, event.target);
     this.desk.ask([at.x, at.y].map(limited));
   }
