@@ -12,28 +12,47 @@ import { besides, LINE_PX, setInRooms, TIGHT } from "./name_fit.js";
 const SMALL_PX = 1.5; // under this many pixels a mm, marks and heights are left out
 const TERMINAL_MM = 1.55; // radius of a terminal's circle
 const EDGE = 5; // pixels, from a name beside its module to the plate's edge
-const APART = 3; // from it to other names and modules, where there is room
+const APART = 3; // from it to other names and modules, where there is room; from names of the other face to all
 const canvas = document.createElement("canvas").getContext("2d");
 
-/** @param {SVGSVGElement} svg @param {number} pixel size of one in mm @returns {Box[]} where names stand */
+/**
+ * Names of modules first, then marks; names of the other face's modules take what is left.
+ * @param {SVGSVGElement} svg @param {number} pixel size of one in mm
+ * @returns {{names: Box[], marks: Box[]}} where they stand, pixels
+ */
 export function setNames(svg, pixel) {
   const isSmall = 1 / pixel < SMALL_PX;
   svg.classList.toggle("is-small", isSmall);
-  const names = [...svg.querySelectorAll("g.name[data-name]")];
+  const groups = [...svg.querySelectorAll("g.name[data-name]")];
+  const own = groups.filter((group) => group.parentElement.matches(".module"));
   const fontOf = fonts();
-  const found = new Map(names.map((group) => [group, settingOf(group, pixel, isSmall, fontOf)]));
-  const crowded = names.filter((group) => !found.get(group) && group.parentElement.matches(".module"));
+  const found = new Map(own.map((group) => [group, settingOf(group, pixel, isSmall, fontOf)]));
+  const crowded = own.filter((group) => !found.get(group));
   if (crowded.length && svg.querySelector("g.plate")) {
-    setBesides(crowded, found, pixel, fontOf, freeOf(svg, pixel, found));
+    setBesides(crowded, found, pixel, fontOf, freeOf(svg, pixel));
   }
   const modules = isSmall ? [] : [...svg.querySelectorAll("g.module")];
-  const marks = modules.flatMap((module) => marksOf(module, pixel, fontOf, found));
+  const spots = modules.flatMap((module) => marksOf(module, pixel, fontOf, found));
+  const marks = spots.flatMap(([{ parentElement }, spot]) => (spot ? [shifted(spot.box, shiftOf(parentElement, pixel))] : []));
+  const names = [...found].flatMap(([group, setting]) => standing(group, setting, pixel));
+  for (const group of groups.filter((one) => !found.has(one))) {
+    const setting = settingOf(group, pixel, isSmall, fontOf, [...names, ...marks]);
+    found.set(group, setting);
+    names.push(...standing(group, setting, pixel));
+  }
   for (const [group, setting] of found) setLines(group, setting, pixel);
-  for (const [mark, spot] of marks) setMark(mark, spot);
-  return [...found].flatMap(([{ parentElement }, setting]) => {
-    const place = parentElement.hasAttribute("transform") ? placeOf(parentElement, pixel) : { x: 0, y: 0 };
-    return (setting?.boxes ?? []).map((box) => shifted(box, place));
-  });
+  for (const [mark, spot] of spots) setMark(mark, spot);
+  return { names, marks };
+}
+
+/** Where the lines of a name stand in the drawing. @param {Element} group @returns {Box[]} */
+function standing(group, setting, pixel) {
+  return (setting?.boxes ?? []).map((box) => shifted(box, shiftOf(group.parentElement, pixel)));
+}
+
+/** How far a group is shifted in the drawing. @param {Element} group @param {number} pixel */
+function shiftOf(group, pixel) {
+  return group.hasAttribute("transform") ? placeOf(group, pixel) : { x: 0, y: 0 };
 }
 
 /** The width of words in a text's lettering, and its size, both in pixels; asked once for each lettering. */
@@ -51,13 +70,14 @@ function fonts() {
   };
 }
 
-/** How a module's name fits into it. @param {Element} group @param {number} pixel @param {boolean} isSmall */
-function settingOf(group, pixel, isSmall, fontOf) {
+/** How a module's name fits into it. @param {Element} group @param {number} pixel @param {boolean} isSmall @param {Box[]} [taken] in the drawing */
+function settingOf(group, pixel, isSmall, fontOf, taken = []) {
   const { name, height, rooms } = group.dataset;
   const text = group.querySelector("text");
   const sizes = text.classList.contains("lettering-name") ? [1, TIGHT] : [1];
   const signs = signsOf(group.parentElement, pixel);
-  const isFree = (/** @type {Box} */ box) => !signs.some((sign) => meet(box, sign));
+  const place = shiftOf(group.parentElement, pixel);
+  const isFree = (/** @type {Box} */ box) => !signs.some((sign) => meet(box, sign)) && !taken.some((other) => meet(grown(shifted(box, place), APART), other));
   const places = rooms.split(",").map((room) => boxOf(room, pixel));
   return setInRooms(name, isSmall ? "" : height, places, sizes, fontOf(text).widthOf, isFree);
 }
@@ -92,19 +112,15 @@ function grown({ left, right, top, bottom }, by) {
   return { left: left - by, right: right + by, top: top - by, bottom: bottom + by };
 }
 
-/** What takes the plate's ground: modules, its own holes, names of the other face's modules. */
-function freeOf(svg, pixel, found) {
+/** What takes the plate's ground: modules, and its own holes. */
+function freeOf(svg, pixel) {
   const modules = [...svg.querySelectorAll("g.module")];
-  const others = [...found].filter(([group, setting]) => setting && !group.parentElement.matches(".module"));
   const plate = groundOf(svg.querySelector("g.plate"), pixel);
   const [xs, ys] = [0, 1].map((axis) => plate.outline.map((point) => point[axis]));
   return {
     plate: { left: Math.min(...xs), right: Math.max(...xs), top: Math.min(...ys), bottom: Math.max(...ys) },
     discs: groundOf(svg.querySelector("g.plate_holes"), pixel).discs,
-    boxes: [
-      ...modules.map((module) => shifted(boxOf(module.dataset.box, pixel), placeOf(module, pixel))),
-      ...others.flatMap(([group, { boxes }]) => boxes.map((box) => shifted(box, placeOf(group.parentElement, pixel)))),
-    ],
+    boxes: modules.map((module) => shifted(boxOf(module.dataset.box, pixel), placeOf(module, pixel))),
   };
 }
 

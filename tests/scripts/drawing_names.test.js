@@ -75,3 +75,15 @@ test("a name beside its module keeps a little off others where another side is f
   ok(y > 45, "it stands over the module's upper edge");
   svg.remove();
 });
+
+test("a name of the other face's modules gives way to printed marks", () => {
+  const svg = drawing();
+  svg.insertAdjacentHTML("beforeend", `<g class="other" transform="translate(0 0)">
+    <g class="name" data-name="Pump" data-height="" data-rooms="35 34 55 41.4,62 0 98 40" transform="translate(0 0)">
+      <g class="px"><text class="lettering-other">Pump</text><text></text></g></g></g>`); // its first room lies over the marks
+  const { marks } = setNames(svg, 0.1);
+  equal(marks.length, 2);
+  const [x] = svg.querySelector(".other .name").getAttribute("transform").match(/-?[\d.]+/g).map(Number);
+  equal(x, 80);
+  svg.remove();
+});

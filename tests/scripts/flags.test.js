@@ -42,10 +42,16 @@ test("the traced wire chooses first", () => {
 
 test("a module's name is not covered", () => {
   const svg = drawing([["", "0 0;0 40"], ["", "0 -40"]]);
-  setFlags(svg, 1, [{ left: -30, right: 30, top: -8, bottom: 8 }, { left: -5, right: 5, top: 30, bottom: 50 }]);
+  setFlags(svg, 1, { names: [{ left: -30, right: 30, top: -8, bottom: 8 }, { left: -5, right: 5, top: 30, bottom: 50 }], marks: [] });
   equal(places(svg), ["translate(0 40)", null]);
   setFlags(svg, 1);
   equal(places(svg)[1], null);
+});
+
+test("a printed mark is covered only where there is no other place", () => {
+  const svg = drawing([["", "0 0;0 40"], ["", "60 0"]]);
+  setFlags(svg, 1, { names: [], marks: [{ left: -3, right: 3, top: -5, bottom: 5 }, { left: 57, right: 63, top: -5, bottom: 5 }] });
+  equal(places(svg), ["translate(0 40)", "translate(60 0)"]);
 });
 
 test("closer in there is room for more", () => {

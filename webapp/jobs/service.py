@@ -251,7 +251,7 @@ class ArrangeJobs:
             now = time.monotonic()
             if now > deadline or (asked is not None and now > asked + STOP_WITHIN_S):
                 active.kill()
-                return Failure("It took longer than it may and was ended.")
+                return Failure("It took much longer than asked and was ended.")
             if not active.pipe.poll(0.02):
                 continue
             message = active.pipe.recv()
