@@ -259,15 +259,26 @@ def part_alone(job: Job, part_id: str) -> Edited:
     return edited(job, f"move {title} on its own", change)
 
 
-def accept_finding(job: Job, rule: str, subjects: Sequence[str], reason: str, when: str) -> Edited:
-    """Accept a warning with a reason; an earlier acceptance of the same is replaced."""
+def accept_findings(job: Job, rule: str, each: Sequence[Sequence[str]], reason: str,
+                    when: str) -> Edited:
+    """Accept warnings of one rule with a reason; earlier acceptances of the same are replaced.
+
+    Args:
+        job: the job.
+        rule: the rule of all of them.
+        each: the subjects of each warning.
+        reason: why they may stay.
+        when: when that was said.
+    """
     def change(document: Document) -> None:
-        key = (rule, set(subjects))
+        keys = {frozenset(subjects) for subjects in each}
         others = [
             entry for entry in document.get("accepted", [])
-            if (entry["rule"], set(entry.get("subjects", []))) != key
+            if entry["rule"] != rule or frozenset(entry.get("subjects", [])) not in keys
         ]
-        entry = {"rule": rule, "subjects": list(subjects), "reason": reason, "when": when}
-        document["accepted"] = [*others, entry]
+        document["accepted"] = others + [
+            {"rule": rule, "subjects": list(subjects), "reason": reason, "when": when}
+            for subjects in each
+        ]
 
     return edited(job, f"accept {rule.replace('_', ' ')}", change)

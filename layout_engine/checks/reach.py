@@ -22,6 +22,7 @@ from layout_engine.geometry.shapes import (
 )
 from layout_engine.tables.access import DRIVER_HANDLE, HAND_HEIGHT, HAND_WIDTH
 
+WALL = "the wall"  # among ids of parts, which have no spaces
 MOST_LANES = 64  # lanes along the board that are tried against the wall
 Floats = NDArray[np.float64]
 Section = tuple[float, float]  # across the way, along the board and out of it, mm
@@ -61,7 +62,7 @@ def faces_hand(facts: Facts, standing: Standing) -> bool:
 
 
 def room_blockers(facts: Facts, standing: Standing) -> list[str]:
-    """What stands in the room above a part: ids of parts, "wall"."""
+    """What stands in the room above a part: ids of parts, `WALL`."""
     room, top = wanted_room(standing), standing.type.top
     blockers = [
         solid.owner for solid in taller(facts, standing, top)
@@ -69,7 +70,7 @@ def room_blockers(facts: Facts, standing: Standing) -> list[str]:
         and overlaps(solid.shape, standing.outline)
     ]
     if facts.free_heights[standing.id, 0] < top + room - EPS_MM:
-        blockers.append("wall")
+        blockers.append(WALL)
     return blockers
 
 

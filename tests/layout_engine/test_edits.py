@@ -105,12 +105,12 @@ def test_an_offer_is_taken_whole_but_for_locked_parts(job: Job) -> None:
 
 
 def test_accepting_twice_keeps_the_newer_reason(job: Job) -> None:
-    once = edits.accept_finding(job, "not_measured", ["one"], "measured by hand", "today").job
+    once = edits.accept_findings(job, "not_measured", [["one"]], "measured by hand", "today").job
     assert [a.reason for a in once.accepted] == ["measured by hand"]
 
 
 def test_accepting_anew_replaces_whatever_the_order_of_subjects(job: Job) -> None:
-    once = edits.accept_finding(job, "hole_under_part", ["one", "two"], "first", "today").job
-    again = edits.accept_finding(once, "hole_under_part", ["two", "one"], "later", "today").job
+    once = edits.accept_findings(job, "hole_under_part", [["one", "two"]], "first", "now").job
+    again = edits.accept_findings(once, "hole_under_part", [["two", "one"]], "later", "now").job
     kept = [a.reason for a in again.accepted if a.rule == "hole_under_part"]
     assert kept == ["later"]

@@ -18,14 +18,14 @@ from pydantic import BaseModel, ConfigDict, Field, ValidationError
 from starlette.concurrency import run_in_threadpool
 
 from layout_engine import DocumentError, Fault, Job
-from layout_engine.edits import Edited, accept_finding, lock_part, place_parts, set_part
+from layout_engine.edits import Edited, accept_findings, lock_part, place_parts, set_part
 from layout_engine.model.fields import Coordinate, Turn
 from layout_engine.model.part import Placement
 from layout_engine.model.plate import Face
 from webapp.drawings.board import module_on_board
 from webapp.live.corners import at_centre, at_corner, centre_of, corner_of
 from webapp.live.pieces import pieces_of
-from webapp.live.state import layout_state, read_view
+from webapp.live.state import TOLD_TOGETHER, layout_state, read_view
 from webapp.live.together import carried, companions, turned_together
 from webapp.stores.judging import judged_now
 from webapp.stores.projects import LostUpdate, NotFound, Opened
@@ -63,7 +63,7 @@ class Locked(Sent):
 
 
 class Acceptance(Sent):
-    """A warning accepted with a reason."""
+    """A warning accepted with a reason; of warnings that are told together all their subjects."""
 
     rule: Annotated[str, Field(max_length=60)]
     subjects: Annotated[list[Annotated[str, Field(max_length=200)]], Field(max_length=300)]
@@ -209,15 +209,16 @@ async def accept(request: Request, project_id: str, store: StoreDep) -> JSONResp
     except DocumentError as error:
         return refused(error)
     opened = store.open(project_id)
+    each = [[one] for one in sent.subjects] if sent.rule in TOLD_TOGETHER else [sent.subjects]
     found = [f for f in judged_now(opened).findings
-             if f.rule == sent.rule and list(f.subjects) == sent.subjects]
+             if f.rule == sent.rule and list(f.subjects) in each]
     if any(f.severity == "stop" for f in found):
         return refused(DocumentError([Fault("$.rule", sent.rule, "a warning; a stop cannot be "
                                             "accepted")]))
     when = f"{datetime.now(UTC):%Y-%m-%d %H:%M} UTC"
     return await changed(
         request, store, project_id, sent,
-        lambda job: accept_finding(job, sent.rule, sent.subjects, sent.reason.strip(), when),
+        lambda job: accept_findings(job, sent.rule, each, sent.reason.strip(), when),
     )
 
 

@@ -28,9 +28,15 @@ VIEWS: tuple[tuple[View, str], ...] = (
     ("front", "Front"), ("back", "Back"), ("through", "See-through"),
 )
 GRAVITY_WORDS = {"stop": "Stop: do not build it like this", "warn": "Warnings", "note": "Notes"}
-TOLD_TOGETHER = {
-    "not_placed": ("One module lies in the tray", "{} modules lie in the tray"),
-    "not_measured": ("One module is not measured yet", "{} modules are not measured yet"),
+TOLD_TOGETHER = {  # title and remedy of one, title and remedy of several
+    "not_placed": ("One module lies in the tray",
+                   "Place it, arrange the tray, or say that it sits elsewhere.",
+                   "{} modules lie in the tray",
+                   "Place them, arrange the tray, or say that they sit elsewhere."),
+    "not_measured": ("One module is not measured yet",
+                     "Measure it, and hold its paper silhouette against the real thing.",
+                     "{} modules are not measured yet",
+                     "Measure them, and hold their paper silhouettes against the real things."),
 }
 ABOUT_PLACES = PLACEMENT.keys() - {"not_measured"}  # what a row and the drawing tell of a module
 STILL_WORKED_OUT: dict[Known, str] = {
@@ -53,6 +59,8 @@ class Card:
     title: str
     words: str
     key: str
+    subjects: tuple[str, ...]
+    remedy: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -266,16 +274,19 @@ def _spoken(row: TableRow) -> str:
 
 def _cards(findings: list[Finding], job: Job) -> Iterator[Card]:
     """One card a finding; those that only repeat themselves part by part stand in one."""
-    for rule, (one, many) in TOLD_TOGETHER.items():
+    for rule, (one, do_it, many, do_them) in TOLD_TOGETHER.items():
         same = [f for f in findings if f.rule == rule]
         if same:
             names = ", ".join(job.part(s).title for f in same for s in f.subjects)
-            title = one if len(same) == 1 else many.format(len(same))
-            yield Card(same[0], title, f"{names}.", rule)
+            subjects = tuple(s for f in same for s in f.subjects)
+            alone = len(same) == 1
+            yield Card(same[0], one if alone else many.format(len(same)), f"{names}.", rule,
+                       subjects, do_it if alone else do_them)
     for finding in findings:
         if finding.rule not in TOLD_TOGETHER:
             key = ".".join((finding.rule, *finding.subjects))
-            yield Card(finding, finding.title, finding.message, key)
+            yield Card(finding, finding.title, finding.message, key, finding.subjects,
+                       finding.remedy)
 
 
 def _in_tray(job: Job, part: Part) -> InTray:

@@ -60,12 +60,14 @@ def drill_notes(job: Job, board: BoardHoles, face: str) -> Iterator[str]:
 
 def board_notes(board: BoardHoles) -> Iterator[str]:
     """What is special about the holes of this board."""
-    sunk = ", ".join(hole.id for hole in board.holes if hole.countersunk)
+    sunk = [hole.id for hole in board.holes if hole.countersunk]
     if sunk:
-        yield f"Countersink hole {sunk} on the side of the screw's head."
-    reused = ", ".join(hole.id for hole in board.holes if hole.reused)
+        yield f"Countersink {_holes(sunk)} on the side of the screw's head."
+    reused = [hole.id for hole in board.holes if hole.reused]
     if reused:
-        yield f"Hole {reused} (grey, r) is in the plate already: do not drill it again."
+        are, them = ("is", "it") if len(reused) == 1 else ("are", "them")
+        yield (f"H{_holes(reused)[1:]} (grey, r) {are} in the plate already: do not drill "
+               f"{them} again.")
     if board.unused:
         count = len(board.unused)
         yield (f"{count} hole{'s' * (count > 1)} drawn grey, in the plate already, "
@@ -76,3 +78,7 @@ def board_notes(board: BoardHoles) -> Iterator[str]:
     yield from board.warnings
     for cut in board.cut_outs:
         yield f"Cut-out {cut.id}, {cut.for_}: {cut.words}."
+
+
+def _holes(ids: list[str]) -> str:
+    return f"hole{'s' * (len(ids) > 1)} {', '.join(ids)}"

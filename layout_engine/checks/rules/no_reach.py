@@ -36,7 +36,8 @@ def find(facts: Facts) -> Iterator[Finding]:
         blockers = room_blockers(facts, standing)
         if blockers:
             names = listed(dict.fromkeys(facts.title(b) for b in blockers))
-            message = f"{mm(reach.room)} above it must be free; {names} stands in it."
+            stand = "stands" if len(set(blockers)) == 1 else "stand"
+            message = f"{mm(reach.room)} above it must be free; {names} {stand} in it."
             stop = standing.type.kind in AT_ONCE
             yield _finding(facts, standing, "stop" if stop else "warn", message)
         elif not has_straight_way(facts, standing):

@@ -15,6 +15,7 @@ from collections.abc import Iterator
 
 from layout_engine.checks.facts import Facts
 from layout_engine.checks.finding import Finding, Place
+from layout_engine.checks.reach import WALL
 from layout_engine.checks.standing import Standing
 from layout_engine.checks.wording import mm
 from layout_engine.geometry.frames import EPS_MM
@@ -45,7 +46,7 @@ def blocker_of(facts: Facts, standing: Standing, point: ServicePoint) -> str:
             if solid.owner != standing.id and over and overlaps(solid.shape, spot):
                 return solid.owner
         free = facts.cavity.free_height(x, y, standing.face)
-        return "wall" if free < level + length - EPS_MM else ""
+        return WALL if free < level + length - EPS_MM else ""
     return _sideways(facts, standing, (x, y), level, point)
 
 
@@ -69,10 +70,11 @@ def _finding(facts: Facts, standing: Standing, point: ServicePoint, blocker: str
     way = SERVICE_WAYS[point.by]
     x, y = standing.pose.point(point.x, point.y)
     name = point.label or "service point"
+    in_the_way = "The wall" if blocker == WALL else facts.title(blocker)
     return Finding(
         rule="service_point_blocked", severity="warn", subjects=(standing.id,),
         title=f"{standing.title}: {name} is covered",
-        message=f"{facts.title(blocker)} stands in the straight way to it; a {point.by} needs "
+        message=f"{in_the_way} stands in the straight way to it; a {point.by} needs "
                 f"{mm(way.width)} by {mm(way.length)}.",
         value=None, limit=way.length, unit="mm", source=way.source,
         remedy="Turn the module so that the point faces free ground, or move what is in the way.",

@@ -248,6 +248,24 @@ def test_a_warning_is_accepted_with_a_reason_a_stop_is_not(
     assert post(client, job, "accept", rule="x", subjects=[], reason="").status_code == 422
 
 
+def test_warnings_that_are_told_together_are_accepted_together(
+        client: TestClient, store: ProjectStore) -> None:
+    document = samples.two_module_board()
+    document["types"]["box"]["basis"]["footprint"] = "guess"
+    job = made(store, document)
+    page = client.get(f"/jobs/{job}/layout").text
+    assert "2 modules are not measured yet" in page
+    assert "Measure them, and hold their paper silhouettes against the real things." in page
+    assert 'data-rule="not_measured" data-subjects="left right"' in page
+    answer = post(client, job, "accept", rule="not_measured", subjects=["left", "right"],
+                  reason="measured by a friend")
+    assert answer.status_code == 200
+    assert [a.subjects for a in store.open(job).job.accepted] == [("left",), ("right",)]
+    page = client.get(f"/jobs/{job}/layout").text
+    assert "2 modules are not measured yet" not in page
+    assert "Accepted: Right box is not measured yet" in page
+
+
 def table(client: TestClient, job: str, revision: int = 1, **typed: str) -> Any:
     form = {"revision": str(revision), "view": "front"}
     form |= {name.replace("__", "."): value for name, value in typed.items()}

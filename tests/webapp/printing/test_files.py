@@ -9,6 +9,7 @@ from io import StringIO
 import pytest
 from defusedxml import ElementTree
 
+from layout_engine import load_document
 from layout_engine.sheets.holes import board_holes
 from layout_engine.sheets.materials import Material
 from tests.webapp.printing.boards import (
@@ -18,6 +19,7 @@ from tests.webapp.printing.boards import (
     lighthouse_document,
     slanted_document,
 )
+from webapp.printing.cautions import board_notes
 from webapp.printing.drilling_csv import HEADER, drilling_csv, plain_text
 from webapp.printing.file_names import attachment
 from webapp.printing.materials_csv import materials_csv
@@ -139,3 +141,21 @@ def test_the_materials_have_a_header_and_plain_figures() -> None:
     (row,) = csv.DictReader(StringIO(data.decode("utf-8"), newline=""))
     assert (row["quantity"], row["unit"], row["note"]) == ("3.525", "m", "a, b")
     assert row["for"] == '\'=HYPERLINK("x")'
+
+
+@pytest.mark.parametrize(("count", "words"), [
+    (1, ("Countersink hole {} on", "Hole {} (grey, r) is in the plate already: do not drill it")),
+    (2, ("Countersink holes {} on",
+         "Holes {} (grey, r) are in the plate already: do not drill them")),
+])
+def test_notes_count_the_holes_that_they_name(count: int, words: tuple[str, str]) -> None:
+    places = [(10.0, 10.0), (50.0, 10.0)][:count]
+    existing = [{"x": 20 + x, "y": 20 + y, "diameter": 3.4} for x, y in places]
+    doc = document(200, 160, existing_holes=existing)
+    add(doc, "a", "Relay", (20, 20), (60, 40), places)
+    for fixing in doc["types"]["t_a"]["fixings"]:
+        fixing["head"] = "countersunk"
+    board = board_holes(load_document(doc))
+    ids = ", ".join(hole.id for hole in board.holes)
+    notes = " ".join(board_notes(board))
+    assert all(part.format(ids) in notes for part in words)
