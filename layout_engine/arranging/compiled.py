@@ -9,11 +9,51 @@ from pkgutil import get_data, iter_modules
 from typing import Any, TypeVar, cast
 
 import numba
+from numba.core import ir, types
+from numba.core.compiler import CompilerBase, DefaultPassBuilder
+from numba.core.compiler_machinery import FunctionPass, register_pass
+from numba.core.typed_passes import NoPythonSupportedFeatureValidation as Validated
 
 import layout_engine.arranging as package
 
 F = TypeVar("F", bound=Callable[..., Any])
 _FUNCTIONS: list[Any] = []  # all that are compiled, as numba keeps them
+
+
+@register_pass(mutates_CFG=False, analysis_only=False)  # type: ignore[no-untyped-call]
+class FromZero(FunctionPass):
+    """Index arrays with unsigned numbers: no index is looked at for whether it counts from the end.
+
+    The search is indexing for the most part, and takes a quarter less time so.
+    """
+
+    _name = "indices from zero"
+
+    def __init__(self) -> None:
+        FunctionPass.__init__(self)  # type: ignore[no-untyped-call]  # numba has no types
+
+    def run_pass(self, state: Any) -> bool:
+        """Change the signatures of all that reads or writes an entry of an array."""
+        for at, told in list(state.calltypes.items()):
+            reads = isinstance(at, ir.Expr) and at.op in ("getitem", "static_getitem")
+            if told and (reads or isinstance(at, ir.SetItem | ir.StaticSetItem)):
+                array, index, *value = told.args
+                if isinstance(array, types.Array) and isinstance(index, types.Integer):
+                    del state.calltypes[at]  # an entry of it cannot be set twice
+                    state.calltypes[at] = told.replace(args=(array, types.uintp, *value))
+        return True
+
+
+class Compiler(CompilerBase):
+    """Numba's own way, with indices from zero."""
+
+    def define_pipelines(self) -> list[Any]:
+        """The one way there is."""
+        builder: Any = DefaultPassBuilder
+        manager = builder.define_nopython_pipeline(self.state)
+        manager.add_pass_after(FromZero, Validated)
+        manager.finalize()
+        return [manager]
 
 
 def compiled(function: F) -> F:
@@ -31,7 +71,8 @@ def inlined(function: F) -> F:
 
 
 def _compiled(function: F, *, forceinline: bool) -> F:
-    how: dict[str, Any] = {"nogil": True, "error_model": "numpy", "forceinline": forceinline}
+    how: dict[str, Any] = {"nogil": True, "error_model": "numpy", "forceinline": forceinline,
+                           "pipeline_class": Compiler}
     try:
         made = numba.njit(cache=True, **how)(function)
     except RuntimeError:
@@ -53,12 +94,12 @@ def _stamp(made: Any) -> None:
 
 @cache
 def sources_digest() -> str:
-    """Digest of all sources whose code is compiled, and of the names of the vectors' entries."""
+    """Digest of all sources that are compiled, of how, and of the names of the vectors' entries."""
     digest = sha256()
     modules = (found.name for found in iter_modules(package.__path__) if not found.ispkg)
     for module in sorted(modules):
         source = get_data(package.__name__, f"{module}.py") or b""
-        if b"arranging.compiled import" in source or module == "vectors":
+        if b"arranging.compiled import" in source or module in ("compiled", "vectors"):
             digest.update(source)
     return digest.hexdigest()
 

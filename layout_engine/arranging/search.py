@@ -473,12 +473,13 @@ class Search:
             self.best.cost = cost
 
     def warm(self) -> None:
-        """Run what a search does not always come to: taking out overlaps, both ways."""
+        """Run what a search does not always come to: taking out overlaps, copying the better."""
         state = self._anywhere()
         s, k = state
         for block in (X, Y):
             s[k[block]: k[block] + self.movable] = min(self.puzzle.size) / 2
         refresh(self.f, self.n, *state)
+        burden(self.f, self.n, *state)
         self.slider.free((s.copy(), k.copy()), 2)
         untangle(self.f, self.n, s, k, self.random, self._plan(LAST, 1), 0, 1)
         relax(self.n, s, k)

@@ -2,11 +2,16 @@
 
 from __future__ import annotations
 
+from typing import Any
+
+import numba
+import numpy as np
 import pytest
 
 from layout_engine.arranging import compiled, warm_up
 from layout_engine.arranging.annealing import anneal
 from layout_engine.arranging.moving import draw
+from layout_engine.arranging.vectors import Ints
 
 
 def test_kept_code_is_bound_to_all_compiled_sources() -> None:
@@ -36,3 +41,14 @@ def test_what_is_kept_is_known_without_loading_it(monkeypatch: pytest.MonkeyPatc
     stamp = anneal._cache._cache_file
     monkeypatch.setattr(stamp, "_source_stamp", ("another", "source"))
     assert not compiled.is_kept()
+
+
+def test_no_index_is_looked_at_for_whether_it_counts_from_the_end() -> None:
+    """Else a signed one is compared with 0 at every entry of an array that is read."""
+    def entry(values: Ints, at: int) -> int:
+        return int(values[at])
+
+    made: list[Any] = [numba.njit(entry), numba.njit(pipeline_class=compiled.Compiler)(entry)]
+    assert [function(np.arange(5, 10), 3) for function in made] == [8, 8]
+    code = [next(iter(function.inspect_llvm().values())) for function in made]
+    assert ["icmp slt i64" in text for text in code] == [True, False]
