@@ -147,5 +147,5 @@ def test_axe_finds_nothing_and_nothing_sticks_out(
 
 def test_margin_and_radius_keep_their_figures_on_a_large_plate(page: Page, new_job: NewJob) -> None:
     page.goto(f"/jobs/{new_job(demo('parade_tortoise'))}/plate")
-    expect(page.locator(".edge-margin text")).to_be_visible()
-    expect(page.locator(".radius text")).to_be_visible()
+    expect(page.locator(".edge-margin").get_by_text("5 free")).to_be_visible()
+    expect(page.locator(".radius").get_by_text("R 6")).to_be_visible()
