@@ -27,6 +27,21 @@ def inset_section(
     return tuple((float(x), float(y)) for x, y in vertices(nearest))
 
 
+def nearest_inside(
+    section: Sequence[tuple[float, float]], gap: float, point: tuple[float, float]
+) -> tuple[float, float]:
+    """The point of the ground at least `gap` from the wall that is nearest to a point, mm.
+
+    The point itself where it lies on that ground, or where none is left.
+    """
+    ground = inset_section(section, gap, point)
+    if ground is None:
+        return point
+    way = shapely.shortest_line(shape_of(ground), shapely.Point(point))
+    x, y = shapely.get_coordinates(way)[0]
+    return float(x), float(y)
+
+
 def outset_section(
     section: Sequence[tuple[float, float]], thickness: float
 ) -> tuple[tuple[float, float], ...]:

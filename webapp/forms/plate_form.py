@@ -6,6 +6,7 @@ from collections.abc import Mapping
 from typing import Any, get_args
 
 from layout_engine.fitting import resized
+from layout_engine.geometry.inset import nearest_inside
 from layout_engine.model.plate import Material, Plate
 from webapp.forms.fields import Field, Reading, Row, Table, Typed, read_rows, show
 from webapp.forms.lengths import Inches, shown, with_units
@@ -203,18 +204,22 @@ def _id_of(number: int, ids: list[str]) -> str:
     return wanted
 
 
-def corner_rows(typed: Typed, inches: Inches, size: tuple[float, float]) -> tuple[Row, ...]:
-    """Four mounting points in the corners from the quick entry; raises NotReadableError."""
+def corner_rows(typed: Typed, inches: Inches, plate: Plate) -> tuple[Row, ...]:
+    """Four mounting points in the corners from the quick entry; raises NotReadableError.
+
+    Where the outline leaves a corner out they stand on the plate's ground nearest to it.
+    """
     full = with_units(typed, CORNERS, inches).texts
     inset, hole, head = (read_length(full.get(entry.name) or entry.start) for entry in CORNERS)
-    width, height = size
-    places = ((inset, inset), (width - inset, inset), (width - inset, height - inset),
-              (inset, height - inset))
+    width, height = plate.size
+    corners = ((inset, inset), (width - inset, inset), (width - inset, height - inset),
+               (inset, height - inset))
+    places = [nearest_inside(plate.outline, inset, corner) for corner in corners]
     kept = tuple(typed.rows.get("mounts", ()))
     start = max((row.number for row in kept), default=-1) + 1
     return (*kept, *(
         Row(start + number, {
-            "x": _as(x, "x", inches), "y": _as(y, "y", inches),
+            "x": _as(round(x, 1), "x", inches), "y": _as(round(y, 1), "y", inches),
             "diameter": _as(hole, "diameter", inches),
             "head_diameter": _as(head, "head_diameter", inches),
             "head_height": _as(5.0, "head_height", inches),

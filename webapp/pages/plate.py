@@ -156,7 +156,7 @@ def _with_rows(typed: Typed, form: Mapping[str, str], inches: Inches, job: Job
     changed = with_rows(typed, form, TABLES)
     if "corners" in form:
         try:
-            mounts = plate_form.corner_rows(typed, inches, job.plate.size)
+            mounts = plate_form.corner_rows(typed, inches, job.plate)
         except NotReadableError as words:
             return typed, {"corner_inset": str(words)}
         changed = replace(changed, rows={**changed.rows, "mounts": mounts})

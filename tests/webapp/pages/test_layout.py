@@ -12,7 +12,7 @@ import pytest
 from fastapi import FastAPI
 from starlette.testclient import TestClient
 
-from layout_engine import Job, load_document
+from layout_engine import Job, dump_document, load_document
 from layout_engine.model.part import Placement
 from layout_engine.model.part_type import PartType
 from layout_engine.working import Working
@@ -25,6 +25,7 @@ from webapp.live import state as state_module
 from webapp.live.corners import at_centre, at_corner, centre_of, corner_of
 from webapp.live.offers import to_arrange
 from webapp.live.state import layout_state
+from webapp.new_job import empty_job
 from webapp.stores.projects import ProjectStore
 
 HERE = {"face": "front", "x": 50.0, "y": 60.0, "turn": 0.0}
@@ -246,6 +247,12 @@ def test_a_warning_is_accepted_with_a_reason_a_stop_is_not(
     assert (accepted.rule, accepted.subjects, accepted.reason) == (
         "not_measured", ("left",), "I know it")
     assert post(client, job, "accept", rule="x", subjects=[], reason="").status_code == 422
+
+
+def test_of_an_empty_plate_nothing_is_said(client: TestClient, store: ProjectStore) -> None:
+    page = client.get(f"/jobs/{made(store, dump_document(empty_job("Bare")))}/layout").text
+    assert "is told here once modules stand on the plate" in page
+    assert "Nothing speaks against" not in page
 
 
 def test_warnings_that_are_told_together_are_accepted_together(

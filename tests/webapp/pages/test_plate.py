@@ -141,6 +141,16 @@ def test_four_mounting_points_in_the_corners(form: PageForm) -> None:
     assert len({m["id"] for m in mounts}) == 4
 
 
+def test_where_the_outline_leaves_a_corner_out_the_mounting_point_stands_nearest_to_it(
+        form: PageForm) -> None:
+    """The slanted edge's normal is (130, 60) / 143.18; (250, 320) is 41.21 mm outside of it."""
+    form.send(outline_form="points", outline="0, 0; 260, 0; 260, 200; 200, 330; 0, 330")
+    fields = {k: v for k, v in form.fields().items() if not k.startswith("mounts-")}
+    form.http.post(form.path, data={**fields, "corner_inset": "10", "corners": "yes"})
+    mounts = form.document()["plate"]["mounts"]
+    assert [(m["x"], m["y"]) for m in mounts] == [(10, 10), (250, 10), (203.5, 298.5), (10, 320)]
+
+
 def test_a_wrong_quick_entry_is_told_and_nothing_is_lost(form: PageForm) -> None:
     answer = form.send(corner_inset="near", corners="yes", thickness="3")
     assert answer.status_code == 422
