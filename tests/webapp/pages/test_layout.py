@@ -250,7 +250,8 @@ def test_a_warning_is_accepted_with_a_reason_a_stop_is_not(
 
 
 def test_of_an_empty_plate_nothing_is_said(client: TestClient, store: ProjectStore) -> None:
-    page = client.get(f"/jobs/{made(store, dump_document(empty_job("Bare")))}/layout").text
+    job = made(store, dump_document(empty_job("Bare")))
+    page = client.get(f"/jobs/{job}/layout").text
     assert "is told here once modules stand on the plate" in page
     assert "Nothing speaks against" not in page
 
