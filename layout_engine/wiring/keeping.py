@@ -6,15 +6,17 @@ from collections.abc import Mapping, Sequence
 from itertools import pairwise
 
 import numpy as np
+from numpy.typing import NDArray
 
 from layout_engine.geometry.wire_ground import WireGround
 from layout_engine.model.job import Connection, Job
 from layout_engine.tables.dressing import GROMMETS, WIRE_GAP
-from layout_engine.wiring.paths import Seen, changes_of, to_seen
+from layout_engine.wiring.paths import Seen, to_seen
 from layout_engine.wiring.site import Aerial, Site
 from layout_engine.wiring.weights import RouteWeights
 from layout_engine.wiring.wire import Routing
 
+Floats = NDArray[np.float64]
 HOLE_ROOM_MM = GROMMETS[-1].rim / 2 + WIRE_GAP.value  # a changed part nearer to a hole is looked at
 
 
@@ -48,7 +50,8 @@ def kept_paths(site: Site, previous: Routing | None, weights: RouteWeights,
     bundle = _widest(previous)
     walls = [_ground(site, face, changed) for face in (0, 1)]
     aerials = [a for a in site.aerials if a.part in changed]
-    kept = {}
+    paths: dict[str, list[Seen]] = {}
+    rooms = []
     for connection in new.connections:
         if known.get(connection.id) != connection or connection.pinned:
             continue
@@ -57,10 +60,10 @@ def kept_paths(site: Site, previous: Routing | None, weights: RouteWeights,
         wire = previous.wire(connection.id)
         if wire.state != "routed" or outers[wire.id] > wire.outer + 1e-9:
             continue
-        path = to_seen(site, wire.path)
-        if _clear(path, walls, bundle.get(wire.id, wire.outer) / 2 + WIRE_GAP.value, aerials):
-            kept[connection.id] = path
-    return kept
+        paths[wire.id] = to_seen(site, wire.path)
+        rooms.append(bundle.get(wire.id, wire.outer) / 2 + WIRE_GAP.value)
+    clear = _clear(list(paths.values()), walls, np.array(rooms), aerials)
+    return {wire: path for (wire, path), free in zip(paths.items(), clear, strict=True) if free}
 
 
 def changed_parts(old: Job, new: Job) -> frozenset[str]:
@@ -74,6 +77,17 @@ def changed_parts(old: Job, new: Job) -> frozenset[str]:
         or old.type_of(part_id) != new.type_of(part_id)
     }
     return frozenset(changed)
+
+
+def still_lost(previous: Routing, job: Job) -> frozenset[str]:
+    """Ids of wires that had no corridor, and whose narrowest gap and ends a change leaves alone."""
+    changed = changed_parts(previous.job, job)
+    gaps = {wire: conflict.parts for conflict in previous.conflicts
+            if conflict.kind == "no_corridor" for wire in conflict.wires}
+    return frozenset(
+        wire.id for wire in previous.wires
+        if wire.state == "no_corridor" and changed.isdisjoint((
+            *gaps.get(wire.id, ()), *(key.partition(".")[0] for key in (wire.from_, wire.to)))))
 
 
 def _widest(previous: Routing) -> dict[str, float]:
@@ -90,27 +104,28 @@ def _ground(site: Site, face: int, changed: frozenset[str]) -> WireGround | None
     return WireGround(shapes, [site.outer]) if shapes else None
 
 
-def _clear(path: Sequence[Seen], walls: Sequence[WireGround | None], room: float,
-           aerials: Sequence[Aerial]) -> bool:
-    """Whether a path keeps off what has changed."""
-    through = np.array(changes_of(path)).reshape(-1, 2)
+def _clear(paths: Sequence[Sequence[Seen]], walls: Sequence[WireGround | None], rooms: Floats,
+           aerials: Sequence[Aerial]) -> NDArray[np.bool_]:
+    """Which paths keep off what has changed.
+
+    rooms: mm that the middle of each path keeps from things.
+    """
+    free = np.ones(len(paths), dtype=bool)
+    legs = [(n, p, q) for n, path in enumerate(paths) for p, q in pairwise(path)]
+    through = [(n, (p[:2], p[:2])) for n, p, q in legs if p[2] != q[2]]
     for face, wall in enumerate(walls):
-        if wall is not None and len(through) and float(
-                wall.thing_clearances(np.stack((through, through), axis=1)).min()) < HOLE_ROOM_MM:
-            return False
-        pieces = np.array([
-            (p[:2], q[:2]) for p, q in pairwise(path)
-            if p[2] == face and q[2] == face
-        ]).reshape(-1, 2, 2)
-        if wall is not None and len(pieces) and float(
-                wall.thing_clearances(pieces).min()) < room - 1e-6:
-            return False
+        flat = [(n, (p[:2], q[:2])) for n, p, q in legs if p[2] == q[2] == face]
+        owner = np.array([n for n, _ in flat], dtype=np.intp)
+        pieces = np.array([piece for _, piece in flat]).reshape(-1, 2, 2)
+        if wall is not None:
+            holes = np.array([piece for _, piece in through]).reshape(-1, 2, 2)
+            near = wall.thing_clearances(holes) < HOLE_ROOM_MM
+            free[np.array([n for n, _ in through], dtype=np.intp)[near]] = False
+            free[owner[wall.thing_clearances(pieces) < rooms[owner] - 1e-6]] = False
+        low, high = pieces.min(axis=1), pieces.max(axis=1)
         for aerial in aerials:
-            if aerial.face == face and len(pieces):
-                low, high = pieces.min(axis=1), pieces.max(axis=1)
+            if aerial.face == face:
                 spot = np.array([aerial.x, aerial.y])
                 away = np.hypot(*np.maximum(np.maximum(low - spot, spot - high), 0.0).T)
-                if float(away.min()) < aerial.radius:
-                    return False
-    return True
-
+                free[owner[away < aerial.radius]] = False
+    return free

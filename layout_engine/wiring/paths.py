@@ -9,7 +9,7 @@ from itertools import pairwise
 import numpy as np
 from numpy.typing import NDArray
 
-from layout_engine.wiring.corridors import RUN, STUB, Corridors
+from layout_engine.wiring.corridors import RUN, Corridors
 from layout_engine.wiring.site import Site
 from layout_engine.wiring.wire import PathPoint
 
@@ -22,19 +22,16 @@ SAME_LINE = 1e-5
 def seen_path(graph: Corridors, start: int, edges: Sequence[int]) -> list[Seen]:
     """Points of a way from a node along edges."""
     points: list[Seen] = []
-    node = start
-    for edge in edges:
-        u, v = int(graph.u[edge]), int(graph.v[edge])
-        after = v if node == u else u
-        if graph.kind[edge] == STUB:
-            face = int(graph.face[v])  # an exit's own node counts for both faces
-            line = graph.stub_points[edge]
-            for x, y in line if node == u else line[::-1]:
-                points.append((x, y, face))
-        else:
-            points += [(float(graph.xy[n, 0]), float(graph.xy[n, 1]), int(graph.face[n]))
-                       for n in (node, after)]
-        node = after
+    node, listed = start, list(edges)
+    ends = np.column_stack((graph.u[listed], graph.v[listed]))
+    places = np.dstack((graph.xy[ends, 0], graph.xy[ends, 1], graph.face[ends])).tolist()
+    for edge, (u, v), both in zip(listed, ends.tolist(), places, strict=True):
+        line: Sequence[Sequence[float]] = both
+        if edge in graph.stub_points:
+            face = both[1][2]  # an exit's own node counts for both faces
+            line = [(x, y, face) for x, y in graph.stub_points[edge]]
+        points += [(x, y, int(face)) for x, y, face in (line if node == u else line[::-1])]
+        node = v if node == u else u
     return straightened(points)
 
 

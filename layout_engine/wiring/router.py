@@ -9,7 +9,7 @@ from layout_engine.wiring.conflicts import near_aerials, no_corridor, too_full
 from layout_engine.wiring.corridors import corridors_of
 from layout_engine.wiring.demands import Demand, demands_of
 from layout_engine.wiring.improving import Improvement, order_of
-from layout_engine.wiring.keeping import kept_paths, pinned_path
+from layout_engine.wiring.keeping import kept_paths, pinned_path, still_lost
 from layout_engine.wiring.laying import Laying
 from layout_engine.wiring.lengths import Laid, as_leads, reaches, wire_length
 from layout_engine.wiring.marking import colour_of, markers_of, role_of
@@ -45,11 +45,11 @@ def planned(job: Job, previous: Routing | None, weights: RouteWeights,
     if previous is not None and len(open_) < len(kept):
         site.use_fewer_tracks()
         laying = _corridors(site, demands, open_, fixed, choices[0], weights)
-        lost = {w.id for w in previous.wires if w.state == "no_corridor"}
-        if any(laying.find(d) is None for d in open_ if d.connection.id not in lost):
-            site.use_all_tracks()
-        else:
-            choices = []
+        _lay(laying, open_)
+        lost = still_lost(previous, job)
+        if all(d.index in laying.ways or d.connection.id in lost for d in open_):
+            return _result(job, laying, demands, states, fixed, frozenset(kept))
+        site.use_all_tracks()
     for faces in choices:
         laying = _corridors(site, demands, open_, fixed, faces, weights)
         if faces == choices[-1] or all(laying.find(d) is not None for d in open_):

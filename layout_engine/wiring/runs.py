@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import dataclass
+from math import dist
 
 import numpy as np
 
@@ -71,18 +73,9 @@ def _parts(laying: Laying, one: int, other: int) -> bool:
 
 def _run(laying: Laying, chain: list[int]) -> Run:
     graph, members = laying.graph, sorted(laying.on[chain[0]])
-    spots = []
-    for n, edge in enumerate(chain):
-        a, b = graph.xy[graph.u[edge]], graph.xy[graph.v[edge]]
-        beside = chain[n + 1] if n + 1 < len(chain) else chain[n - 1] if n else None
-        if beside is not None:
-            other = graph.xy[[graph.u[beside], graph.v[beside]]]
-            touches = [float(np.min(np.hypot(*(other - end).T))) for end in (a, b)]
-            if (touches[0] < touches[1]) == (n + 1 < len(chain)):
-                a, b = b, a
-        spots += [a, b]
     face = int(graph.face[graph.u[chain[0]]])
-    seen = [(float(x), float(y), face) for x, y in spots]
+    pieces = laying.pieces[chain].tolist()
+    seen = [(x, y, face) for piece in _led_on(pieces) for x, y in piece]
     path = to_plate(laying.site, straightened(seen))
     demands = [laying.demands[i] for i in members]
     outers = [d.outer for d in demands]
@@ -93,6 +86,18 @@ def _run(laying: Laying, chain: list[int]) -> Run:
         round(diameter, 3), round(width, 3),
         round(flat_height(outers, width), 3) if diameter > width + 1e-9 else 0.0,
     )
+
+
+def _led_on(pieces: list[list[list[float]]]) -> Iterator[list[list[float]]]:
+    """Pieces (a, b) turned so that each leads on to the next one."""
+    for n, (a, b) in enumerate(pieces):
+        if len(pieces) == 1:
+            yield [a, b]
+            continue
+        last = n + 1 == len(pieces)
+        other = pieces[n - 1 if last else n + 1]
+        begins_near, ends_near = (min(dist(end, spot) for spot in other) for end in (a, b))
+        yield [b, a] if (begins_near < ends_near) != last else [a, b]
 
 
 def _passes(laying: Laying) -> tuple[tuple[PassThrough, ...], dict[int, tuple[str, ...]]]:

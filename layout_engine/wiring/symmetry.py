@@ -46,8 +46,8 @@ class View:
 
     def point(self, x: float, y: float) -> tuple[float, float]:
         """One plate point as seen."""
-        a, b = self.points(np.array([[x, y]]))[0]
-        return float(a), float(b)
+        a, b = (self.width - x if self.flip_x else x), (self.height - y if self.flip_y else y)
+        return (b, a) if self.swap else (a, b)
 
     def back(self, x: float, y: float) -> tuple[float, float]:
         """The plate point of a point as seen."""

@@ -28,6 +28,7 @@ from layout_engine.wiring.wire import Hole, Run, TieKind, TiePoint
 NEAR_ENOUGH = 0.35  # of the spacing: a tie so near serves a bend or an end too
 # Tried along the run where none fits.
 SHIFTS_MM = (0.0, *(side * far for far in (5.0, 10.0, 15.0, 20.0, 25.0) for side in (1, -1)))
+APART_MM = 12.0  # ties that lie nearer to each other hold the same place
 SCREW_HOLE_MM = 3.4  # ISO 273 medium for M3
 SHORTEST_RUN_MM = 12.0
 
@@ -56,7 +57,7 @@ def tie_points(site: Site, runs: Sequence[Run], drilling: Drilling) -> tuple[Tie
             if any(hypot(spot.x - x, spot.y - y) < near for x, y in taken[run.face]):
                 continue
             feet = [(one.x, one.y) for one in found if one.kind == "foot"]
-            tie = _first_that_fits(site, run, wanted, drilling, feet)
+            tie = _first_that_fits(site, run, wanted, drilling, (feet, taken[run.face]))
             if tie is not None:
                 drilling.drilled += tie.holes
                 taken[run.face].append((tie.x, tie.y))
@@ -95,7 +96,10 @@ def _at(run: Run, along: float) -> _Spot:
 
 
 def _first_that_fits(site: Site, run: Run, wanted: float, drilling: Drilling,
-                     feet: Sequence[tuple[float, float]]) -> TiePoint | None:
+                     known: tuple[Sequence[tuple[float, float]], Sequence[tuple[float, float]]]
+                     ) -> TiePoint | None:
+    """The first kind and place near the wanted one that fits; known: feet, ties of its face."""
+    feet, ties = known
     metal = plate_material(site.job.plate.material).conducts
     kinds: tuple[TieKind, ...] = ("screw", "foot") if metal else ("slots", "screw", "foot")
     for kind in kinds:
@@ -104,6 +108,8 @@ def _first_that_fits(site: Site, run: Run, wanted: float, drilling: Drilling,
             if not 0.0 <= along <= run.length:
                 continue
             spot = _at(run, along)
+            if any(hypot(spot.x - x, spot.y - y) < APART_MM for x, y in ties):
+                continue
             holes = _holes(run, spot, kind)
             free = all(_off_foot(hole, foot) for hole in holes for foot in feet)
             if free and _fits(site, run, spot, kind, holes, drilling):

@@ -52,11 +52,11 @@ class RouteWeights:
     plate_edge: float = 25.0
     flat: float = 1.0
     crowding: float = 8.0
-    rounds: int = 2
-    exchanges: int = 2
+    rounds: int = 1
+    exchanges: int = 1
     closings: int = 60
     most_longer: float = 1.09
-    weighings: int = 5
+    weighings: int = 6
 
     def per_mm(self, amps: float) -> float:
         """Cost of a mm of a wire whose connection weighs so much."""

@@ -280,7 +280,7 @@ class Routing:
         """Bends that are tighter than a wire may be bent, worked out when it is first asked for."""
         from layout_engine.wiring.bends import tight_bends
 
-        return tight_bends(self.wires)
+        return tight_bends(self.site, self.wires)
 
     @property
     def lengths(self) -> dict[str, float]:

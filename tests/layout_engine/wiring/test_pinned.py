@@ -52,15 +52,24 @@ def test_a_pinned_path_off_the_plate_is_told() -> None:
     assert all(c.gap < c.needs for c in found)
 
 
-def test_a_jog_is_a_tight_bend_and_a_wide_turn_is_none() -> None:
-    jog = plan_routes(pinned([(90, 75), (90, 77), (100, 77), (100, 75)]))
+def test_a_short_way_aside_is_a_tight_bend_and_a_wide_turn_is_none() -> None:
+    jog = plan_routes(pinned([(90, 75), (90, 77), (94, 77), (94, 75)]))
     outer = jog.wires[0].outer
-    assert {(b.x, b.y) for b in jog.tight_bends} == {(90, 77), (90, 75), (100, 77), (100, 75)}
+    assert {(b.x, b.y) for b in jog.tight_bends} == {(90, 77), (90, 75), (94, 77), (94, 75)}
     for bend in jog.tight_bends:
-        assert bend.radius == pytest.approx(1.0)  # half of the 2 mm leg, on a quarter turn
+        # Two arcs lead 2 mm aside over the 4 mm that end in the middle of the leg between:
+        # 2 R (1 - cos t) = 2 and 2 R sin t = 4, so that tan(t / 2) = 1/2 and R = 2.5.
+        assert bend.radius == pytest.approx(2.5)
         assert bend.needs == pytest.approx(AT_TERMINAL * outer, abs=1e-3)
     wide = plan_routes(pinned([(85, 75), (85, 30), (115, 30), (115, 75)]))
     assert wide.tight_bends == ()
+
+
+def test_a_wire_is_led_aside_by_a_gentle_curve_where_the_ground_beside_it_is_free() -> None:
+    way: list[tuple[float, float]] = [(90, 75), (90, 77), (110, 77), (110, 75)]
+    assert plan_routes(pinned(way)).tight_bends == ()
+    held = plan_routes(pinned(way, x=91.5, y=55.7))  # a wall just beside the curve
+    assert {(b.x, b.y) for b in held.tight_bends} >= {(90, 77), (90, 75)}
 
 
 def test_radius_follows_from_the_tangents_of_a_slanting_turn() -> None:
