@@ -109,6 +109,7 @@ def paragraph_height(text: str, room: float, *, size: float = PLAIN, bold: bool 
 
 SHOWN_REASONS = 6
 BAND_GAP_MM = 2.0
+HEADING_MM = 9.5
 
 
 def reason_lines(standing: Standing, most: int = SHOWN_REASONS) -> list[str]:
@@ -116,8 +117,14 @@ def reason_lines(standing: Standing, most: int = SHOWN_REASONS) -> list[str]:
     reasons = list(standing.stops[:most])
     left_over = len(standing.stops) - len(reasons)
     if left_over:
-        reasons.append(f"and {left_over} more: see the findings on the Layout page")
+        count = f"and {left_over} more" if reasons else f"{left_over} reason{'s' * (left_over > 1)}"
+        reasons.append(f"{count}: see the findings on the Layout page")
     return reasons
+
+
+def _heading(room: float) -> float:
+    """Size [mm] of NOT FOR BUILDING in a room."""
+    return min(HEADING_MM, room / width_mm(NOT_FOR_BUILDING, 1.0, "semibold"))
 
 
 def warning_band(sheets: Sheets, x: float, top: float, room: float, standing: Standing,
@@ -125,8 +132,9 @@ def warning_band(sheets: Sheets, x: float, top: float, room: float, standing: St
     """NOT FOR BUILDING with its reasons, and what is not measured; returns the height used, mm."""
     used = 0.0
     if standing.stops:
-        sheets.lettering(x, top - 7.4, NOT_FOR_BUILDING, 9.5, "semibold")
-        used = 9.5
+        size = _heading(room)
+        sheets.lettering(x, top - 0.78 * size, NOT_FOR_BUILDING, size, "semibold")
+        used = size
         for reason in reason_lines(standing, most):
             used += paragraph(sheets, x, top - used, reason, room)
     if standing.unmeasured:
@@ -138,7 +146,7 @@ def warning_band(sheets: Sheets, x: float, top: float, room: float, standing: St
 
 def warning_height(room: float, standing: Standing, most: int = SHOWN_REASONS) -> float:
     """Height [mm] that `warning_band` takes."""
-    used = 9.5 if standing.stops else 0.0
+    used = _heading(room) if standing.stops else 0.0
     if standing.stops:
         used += sum(paragraph_height(r, room) for r in reason_lines(standing, most))
     if standing.unmeasured:

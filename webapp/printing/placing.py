@@ -122,9 +122,13 @@ class Ground:
 
     def room_for(self, width: float, height: float) -> Box:
         """A clear place for a block of this size, lower right first; else the least bad one."""
-        places = list(self._places(width, height, ROOM_STEP_MM))
-        clear = next((box for box in places if self.is_clear(box)), None)
-        return clear or min(self._places(width, height, 4 * ROOM_STEP_MM), key=self.cost)
+        return self.clear_room_for(width, height) or min(
+            self._places(width, height, 4 * ROOM_STEP_MM), key=self.cost)
+
+    def clear_room_for(self, width: float, height: float) -> Box | None:
+        """The first clear place for a block of this size, lower right first."""
+        return next((box for box in self._places(width, height, ROOM_STEP_MM)
+                     if self.is_clear(box)), None)
 
     def _places(self, width: float, height: float, step: float) -> Iterator[Box]:
         columns = max(1, int((self.bounds.right - self.bounds.left - width) / step) + 1)

@@ -20,7 +20,8 @@ from webapp.printing.visible import Boxed
 from webapp.printing.visible import shown as shown_items
 
 MARGIN_MM = MARGIN.value
-BLOCK_WIDTHS_MM = (186.0, 150.0, 110.0, 80.0, 60.0)
+BLOCK_WIDTHS_MM = (186.0, 150.0, 110.0, 80.0, 60.0, 45.0)
+REASONS = (4, 2, 0)  # shown in a block, fewer where more have no room
 MAP_MM = (26.0, 20.0)
 MARK_ROOM_MM = 3.3
 
@@ -80,14 +81,16 @@ def _warnings(sheets: Sheets, ground: Ground, standing: Standing, frame: Affine)
     """NOT FOR BUILDING, and what is not measured, where the sheet has room for it."""
     if not standing.stops and not standing.unmeasured:
         return
-    options = []
-    for width in BLOCK_WIDTHS_MM:
-        place = ground.room_for(width, warning_height(width - 1, standing, 4) + 2)
-        options.append((ground.cost(place), width, place))
-    _, width, place = min(options, key=lambda option: (option[0], -option[1]))
+    sizes = [(width, warning_height(width - 1, standing, most) + 2, most)
+             for most in REASONS for width in BLOCK_WIDTHS_MM]
+    rooms = ((ground.clear_room_for(width, height), most) for width, height, most in sizes)
+    place, most = next(((room, most) for room, most in rooms if room is not None), (None, 0))
+    if place is None:
+        blocks = [size[:2] for size in sizes if size[2] == most]
+        place = min((ground.room_for(*block) for block in blocks), key=ground.cost)
     ground.add_box(place)
     x, top = frame.point(place.left, place.top)
-    warning_band(sheets, x + 0.5, top - 1, width - 1, standing, 4)
+    warning_band(sheets, x + 0.5, top - 1, place.right - place.left - 1, standing, most)
 
 
 def _map(sheets: Sheets, drawing: TiledDrawing, ground: Ground, plan: TilePlan, tile: Tile,

@@ -19,7 +19,7 @@ from tests.webapp.printing.boards import (
     lighthouse_document,
     slanted_document,
 )
-from tests.webapp.printing.reading import Page, datum, is_template, plate_holes, read
+from tests.webapp.printing.reading import Page, datum, edge, is_template, plate_holes, read
 from webapp.printing.drilling import drilling_pdf, drilling_sheets
 from webapp.printing.standing import Standing
 
@@ -194,6 +194,26 @@ def test_stops_print_not_for_building_with_reasons_on_every_sheet() -> None:
             words = " ".join(page.words.split())
             assert "NOT FOR BUILDING" in words
             assert "Drive controller hits the wall: 12.4 mm too deep." in words
+
+
+@pytest.mark.parametrize("free", [52.0, 66.0])
+def test_what_forbids_building_stands_clear_in_a_narrow_strip(free: float) -> None:
+    """The only clear ground of a plate of 190 x 250 mm is a strip beside a module full of holes."""
+    doc = document(190, 250)
+    wide = 180 - free
+    holes = [(5 + (wide - 10) * column / 5, 5 + 230 * row / 9)
+             for row in range(10) for column in range(6)]
+    add(doc, "wide", "Wide module", (5, 5), (wide, 240), holes)
+    reasons = tuple(f"Module {n} and module {n + 1} touch. They overlap by {n} mm in two places."
+                    for n in range(10, 17))
+    standing = Standing(14, "24 Nov 2026, 14:05", reasons, ())
+    (page,) = (p for p in template(doc, "front", "a4", standing) if is_template(p))
+    (box,) = (box for words, box in page.texts if words == "NOT FOR BUILDING")
+    outline = edge(page)
+    assert outline is not None
+    left, _, right, _ = outline.box
+    assert left + 5 + wide < box[0] < box[2] < right
+    assert "see the findings on the Layout page" in " ".join(page.words.split())
 
 
 def test_without_stops_nothing_forbids_building() -> None:
