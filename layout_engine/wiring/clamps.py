@@ -253,7 +253,8 @@ def _nearly(routing: Routing, drilling: Drilling, leaves: Point, leaving: _Leavi
     if best is None:
         return Nearly(needs, needs, (), instead)
     lack = round(best[0], 3)
-    return Nearly(lack, needs, drilling.near(best[2], needs + lack), instead)
+    return Nearly(lack, needs, drilling.near(best[2], needs + lack), instead,
+                  drilling.room(best[2]), drilling.edge(best[2]))
 
 
 def _instead(routing: Routing, drilling: Drilling, leaves: Point, leaving: _Leaving

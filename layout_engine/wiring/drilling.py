@@ -73,10 +73,15 @@ class Drilling:
                 and self._off_wires(holes, head, besides))
 
     def lack(self, holes: Sequence[Hole], radius: float) -> float:
-        """What is missing for them [mm]: free ground of that radius, or distance to an edge."""
-        wanted = EDGE_WARN.value * np.array([wide for _, _, wide in holes])
-        edges = edge_rooms(self.site, self._cut_outs, _centres(holes))
-        return max(radius - self.room(holes), float(np.max(wanted - edges)), 0.0)
+        """What is missing for holes of one width [mm]: free ground of that radius, or distance to
+        an edge.
+        """
+        wanted = EDGE_WARN.value * max(wide for _, _, wide in holes)
+        return max(radius - self.room(holes), wanted - self.edge(holes), 0.0)
+
+    def edge(self, holes: Sequence[Hole]) -> float:
+        """Distance [mm] to an edge of the hole that is nearest to one; negative off the plate."""
+        return float(np.min(edge_rooms(self.site, self._cut_outs, _centres(holes))))
 
     def room(self, holes: Sequence[Hole], own: int | None = None) -> float:
         """Free ground [mm] round the tightest of the holes; 0 under a module. own: as in `fits`."""

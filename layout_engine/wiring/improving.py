@@ -20,6 +20,7 @@ from layout_engine.wiring.laying import Laying
 from layout_engine.wiring.search import NO_WAY
 
 STEP = 1.5  # by which the opening of runs is weighed more, or less
+MOST_EFFORT = 120_000_000  # edges looked at; larger boards are improved less, in some seconds
 BETTER = 1e-6  # least saving for which a run is laid elsewhere
 
 
@@ -37,6 +38,11 @@ class Improvement:
         self._moves: list[NDArray[np.intp]] = []  # edges of old and new ways, in order
         self._settled: dict[int, tuple[int, float, NDArray[np.float64]]] = {}
         self._shortest: dict[int, float] = {}
+
+    @property
+    def spent(self) -> bool:
+        """Whether enough has been tried: wires all lie, and might lie in fewer runs."""
+        return self.laying.search.effort > MOST_EFFORT
 
     def lay(self, order: Sequence[Demand]) -> int:
         """Take each wire up and lay it again; how many changed.
@@ -106,7 +112,7 @@ class Improvement:
             members = sorted(self.laying.on.get(chain[0], ()))
             if not members or not self._free(members):
                 continue
-            if laid + len(members) > most:
+            if laid + len(members) > most or self.spent:
                 break
             laid += len(members)
             changed += self._close(members, chain)
@@ -174,7 +180,7 @@ class Improvement:
         changed = 0
         for index in sorted(self.laying.ways):
             place = 0
-            while place < len(self.laying.ways[index]):
+            while place < len(self.laying.ways[index]) and not self.spent:
                 edges = self.laying.ways[index]
                 members = self.laying.on[edges[place]]
                 stop = place + 1
@@ -298,6 +304,8 @@ class Improvement:
         """
         weights, step = self.laying.weights, STEP
         for _ in range(weights.weighings):
+            if self.spent:
+                break
             if self._longer(order) > weights.most_longer:
                 self._weigh(1 / step, order)
                 continue
@@ -319,6 +327,8 @@ class Improvement:
 
     def _rounds(self, order: Sequence[Demand], most: int, closings: int) -> None:
         for _ in range(most):
+            if self.spent:
+                break
             self.laying.refresh_noise()
             changed = self.lay(order)
             for _ in range(self.laying.weights.exchanges):

@@ -31,6 +31,7 @@ class Search:
         keys = rows[order] * count + columns[order]
         self._edge_of = dict(zip(keys.tolist(), self._edges.tolist(), strict=True))
         self._count = count
+        self.effort = 0  # edges looked at by `way`
 
     def way(self, costs: Floats, start: int, end: int, most: float = NO_WAY) -> list[int] | None:
         """Edges of the cheapest way between two nodes, in order; None where there is none.
@@ -39,6 +40,7 @@ class Search:
         the less, the less is looked at.
         """
         self._matrix.data = costs[self._edges]
+        self.effort += len(self._edges)
         away, before = dijkstra(self._matrix, indices=start, return_predecessors=True,
                                 limit=min(most, NO_WAY))
         if not away[end] < NO_WAY:

@@ -167,12 +167,16 @@ class Nearly:
         needs: free ground that is wanted round a slot [mm].
         parts: ids of what stands there.
         instead: where at that edge the leads could leave and be held [mm]; None: nowhere.
+        ground: free ground round a slot there [mm]; 0 where there is no place at all.
+        edge: from the middle of a slot there to the nearest edge [mm].
     """
 
     lack: float
     needs: float
     parts: tuple[str, ...]
     instead: tuple[float, float] | None = None
+    ground: float = 0.0
+    edge: float = 0.0
 
 
 @dataclass(frozen=True, slots=True)

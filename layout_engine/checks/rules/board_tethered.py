@@ -26,6 +26,7 @@ from layout_engine.checks.wording import listed, mm
 from layout_engine.model.job import Connection, Job
 from layout_engine.model.part import Away, Part
 from layout_engine.tables.dressing import TIE_SLOT_WIDTH
+from layout_engine.tables.holes import EDGE_WARN
 from layout_engine.wiring import Nearly
 from layout_engine.working import Given, Working
 
@@ -78,12 +79,13 @@ def _loose(facts: Facts) -> Iterator[Finding]:
                     f"{mm(near.lack)} are missing" + (f", {stands} in the way." if stands else "."),
             value=near.lack, limit=0.0, unit="mm", source=COMMON_PRACTICE,
             remedy=_held(near, stands), place=Place(clamp.x, clamp.y, clamp.face),
-            working=Working("m = max(r - f, 2.5 d - e), at the best place", (
+            working=Working("m = max(r - f, k d - e), at the best place", (
                 Given("r", "free ground wanted round a slot", near.needs, "mm", COMMON_PRACTICE),
+                Given("f", "free ground there", near.ground, "mm", "route"),
+                Given("k", "diameters to an edge", EDGE_WARN.value, "1", EDGE_WARN.source),
                 Given("d", "a slot's width", TIE_SLOT_WIDTH.value, "mm", TIE_SLOT_WIDTH.source),
-                Given("D", "bundle between the slots", clamp.bundle, "mm", "route"),
-            ), near.lack, "mm", "geometry; f ground there, e distance to the edge", 0.0,
-                COMMON_PRACTICE),
+                Given("e", "from a slot there to the edge", near.edge, "mm", "route"),
+            ), near.lack, "mm", "geometry", 0.0, COMMON_PRACTICE),
         )  # fmt: skip
 
 

@@ -178,3 +178,48 @@ def test_a_foot_is_stuck_under_no_module_of_its_face_and_over_no_hole(name: str)
             square = shapely.box(foot.x - 10, foot.y - 10, foot.x + 10, foot.y + 10)
             outline = shapely.Polygon(list(zip(xs, ys, strict=True)))
             assert square.intersection(outline).area < 1e-6, (foot, part.id)
+
+
+def with_slabs(gap: float, **slab: Any) -> dict[str, Any]:
+    """The same lead to a block 20 mm from the edge; behind it slabs, `gap` mm between them."""
+    document = with_lead(lead=400)
+    document["parts"][1]["placement"]["x"] = 20
+    high = (148 - gap) / 2
+    document["types"]["slab"] = block(size=(278, high), **slab)
+    document["parts"] += [at("low", "slab", 279, 1, face="back"),
+                          at("high", "slab", 279, 75 + gap / 2, face="back")]
+    return document
+
+
+def test_a_lead_is_strapped_down_where_two_slots_just_have_room() -> None:
+    # Slots stand 3 mm beside the bundle of d, each in 2.5 mm of free ground: d + 2 (3 + 2.5).
+    _, routing = routed(with_slabs(14.0))
+    (clamp,) = routing.clamps
+    just = clamp.bundle + 11.0
+    assert clamp.kind == "strap"
+    assert clamp.leaves == (0, 75)
+    assert [y - 75 for _, y, _ in clamp.holes] == pytest.approx(
+        [clamp.bundle / 2 + 3, -clamp.bundle / 2 - 3], abs=1e-3)
+    assert {wide for _, _, wide in clamp.holes} == {2.5}
+    for more, kind in ((0.01, "strap"), (-0.01, "none")):
+        assert [c.kind for c in routed(with_slabs(just + more))[1].clamps] == [kind]
+
+
+def test_what_is_missing_for_slots_follows_from_the_ground_and_the_edge_there() -> None:
+    job, routing = routed(with_slabs(12.0))
+    (clamp,) = routing.clamps
+    (found,) = (f for f in check(job) if f.rule == "board_tethered")
+    ground = 6.0 - (clamp.bundle / 2 + 3)  # from a slot's middle to the slab beside it
+    assert found.working is not None
+    given = {one.symbol: one.value for one in found.working.given}
+    # Of the places every mm the first is told where the edge lacks no more than the ground:
+    # 2.5 diameters are 6.25 mm, of which 0.56 may be missing.
+    assert given == pytest.approx({"r": 2.5, "f": ground, "k": 2.5, "d": 2.5, "e": 6.0}, abs=1e-3)
+    assert found.value == pytest.approx(2.5 - ground, abs=1e-3)
+
+
+def test_screws_lie_under_a_module_that_stands_off_over_their_heads() -> None:
+    # A pan head of M3 is 2.4 mm high (ISO 7045); 2 mm of air stay over it.
+    for standoff, kind, beneath in ((4.5, "saddle", ("low", "high")), (4.3, "none", ())):
+        (clamp,) = routed(with_slabs(2.0, standoff=standoff))[1].clamps
+        assert (clamp.kind, set(clamp.beneath)) == (kind, set(beneath))

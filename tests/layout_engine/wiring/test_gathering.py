@@ -13,7 +13,7 @@ from layout_engine import Job, load_document
 from layout_engine.wiring import RouteWeights, Routing, plan_routes
 from tests.benchmarks.arranging import family_job
 from tests.layout_engine.wiring.boards import at, block, board, terminal, wire
-from tests.layout_engine.wiring.laws import low_things, solids
+from tests.layout_engine.wiring.laws import faults, low_things, solids
 from tests.layout_engine.wiring.test_laws import lighthouse
 
 
@@ -27,6 +27,17 @@ def test_opening_weight_makes_wires_gather() -> None:
     shared = plan_routes(job, weights=RouteWeights(weighings=0))
     assert union_of(shared) < 0.8 * union_of(alone)
     assert sum(w.on_board for w in shared.wires) < 1.2 * sum(w.on_board for w in alone.wires)
+
+
+def test_where_nothing_may_be_tried_twice_all_wires_are_laid_all_the_same(
+        monkeypatch: pytest.MonkeyPatch) -> None:
+    job = family_job(12, 2)
+    gathered = plan_routes(job)
+    monkeypatch.setattr("layout_engine.wiring.improving.MOST_EFFORT", 0)
+    first = plan_routes(job)
+    assert [w.state for w in first.wires] == ["routed"] * len(job.connections)
+    assert faults(job, first) == []
+    assert union_of(first) > union_of(gathered)
 
 
 def test_heavy_wires_are_kept_shorter_than_light_ones_want() -> None:
