@@ -9,8 +9,8 @@ current that goes in at the first. How i follows from v stands in `currents`:
     drive          bridge fully on or chopping: its output is a source of min(v in, v wanted)
                    behind R, its input takes (output source) / (v in) times the output current
     converter      output: a source behind R that gives current and takes none; the source falls
-                   with the input once that is under its knee; input: output power / (efficiency v)
-                   or, linear, the output current
+                   with the input once that is under its knee; one that only converters feed is
+                   dead; input: output power / (efficiency v) or, linear, the output current
 """
 
 from __future__ import annotations
@@ -42,6 +42,7 @@ class Element:
         partner: of a drive's or converter's input: the element of its output, and the reverse.
         volts: a converter's output voltage.
         efficiency: of a converter; 0 means linear.
+        starts: of a converter, whether something else than converters feeds it; else it is dead.
     """
 
     id: str
@@ -55,6 +56,7 @@ class Element:
     partner: int = -1
     volts: float = 0.0
     efficiency: float = 0.0
+    starts: bool = True
 
 
 @dataclass
@@ -93,6 +95,7 @@ class Elements:
         self._of = {kind: np.array(found, dtype=int) for kind, found in numbers.items()}
         self._volts = np.array([e.volts for e in self.items])
         self._efficiency = np.array([e.efficiency for e in self.items])
+        self._starts = np.array([e.starts for e in self.items], dtype=bool)
         stiff = [e.kind in ("battery", "drive_out") for e in self.items]
         self._leaks = np.where(stiff, 0.0, LEAK)
         self._partner = np.array([e.partner for e in self.items], dtype=int)
@@ -177,22 +180,23 @@ class Elements:
         fed, gives = v[:, inp], -i[:, out]
         linear = self._efficiency[out] == 0
         knee = np.where(linear, self._volts[out], self.knee[out])
-        source = self._volts[out] * np.clip(fed / knee, 0, 1)
-        sags = (fed > 0) & (fed < knee)
+        share = np.where(self._starts[out], np.clip(fed / knee, 0, 1), 0.0)
+        source = self._volts[out] * share
+        sags = (share > 0) & (share < 1)
         giving = source > v[:, out]
         found[:, out] += np.where(giving, (v[:, out] - source) / self.ohms[out], 0.0)
         by_v[:, out, out] += np.where(giving, 1 / self.ohms[out], 0.0)
         by_v[:, out, inp] -= np.where(
             giving & sags, self._volts[out] / knee / self.ohms[out], 0.0
         )
-        least = np.maximum(fed, 0.02 * knee)  # keeps a dead input from taking endless current
+        held = np.maximum(fed, 0.02 * knee)  # keeps a dead input from taking endless current
         efficiency = np.where(linear, 1.0, self._efficiency[out])
         across = np.maximum(v[:, out], 0.0)
-        rate = np.where(linear, 1.0, across / (efficiency * least))
+        rate = np.where(linear, 1.0, across / (efficiency * held))
         rate = np.where(fed > 0, rate, 0.0)
         found[:, inp] += rate * gives
         by_i[:, inp, out] -= rate
         live = ~linear & (fed > 0)
-        by_v[:, inp, out] += np.where(live & (v[:, out] > 0), gives / (efficiency * least), 0.0)
+        by_v[:, inp, out] += np.where(live & (v[:, out] > 0), gives / (efficiency * held), 0.0)
         over = live & (fed > 0.02 * knee)
-        by_v[:, inp, inp] -= np.where(over, across * gives / (efficiency * least**2), 0.0)
+        by_v[:, inp, inp] -= np.where(over, across * gives / (efficiency * held**2), 0.0)

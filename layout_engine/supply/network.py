@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Iterable, Iterator, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property
 
 import numpy as np
@@ -78,7 +78,7 @@ class Network:
         self.number = {name: n for n, name in enumerate(self.names)}
         taken: Counter[str] = Counter()
         self.conductors = tuple(self._conductors(taken))
-        self.elements = Elements(tuple(self._elements(taken)))
+        self.elements = Elements(self._started(tuple(self._elements(taken))))
 
     def _conductors(self, taken: Counter[str]) -> Iterator[Conductor]:
         for wire in self.job.connections:
@@ -112,6 +112,39 @@ class Network:
                     plan.volts, plan.efficiency,
                 )  # fmt: skip
                 made += 1
+
+    def _started(self, items: tuple[Element, ...]) -> tuple[Element, ...]:
+        """The elements, converters that only converters feed (themselves, in a ring) being dead."""
+        parent = list(range(int(self.component.max()) + 1 if len(self.names) else 0))
+
+        def root(n: int) -> int:
+            while parent[n] != n:
+                parent[n] = parent[parent[n]]
+                n = parent[n]
+            return n
+
+        def join(e: Element) -> None:
+            parent[root(int(self.component[e.plus]))] = root(int(self.component[e.minus]))
+
+        waiting = [n for n, e in enumerate(items) if e.kind == "converter"]
+        for e in items:
+            if e.kind not in ("converter", "converter_out"):
+                join(e)
+        packs = [int(self.component[e.plus]) for e in items if e.kind == "battery"]
+        moving = bool(packs)
+        while moving:
+            fed = {root(piece) for piece in packs}
+            starting = [n for n in waiting
+                        if {root(int(self.component[k])) for k in (items[n].plus, items[n].minus)}
+                        <= fed]  # fmt: skip
+            for n in starting:
+                join(items[n])
+                join(items[items[n].partner])
+                waiting.remove(n)
+                packs.append(int(self.component[items[items[n].partner].plus]))
+            moving = bool(starting)
+        dead = {*waiting, *(items[n].partner for n in waiting)}
+        return tuple(replace(e, starts=False) if n in dead else e for n, e in enumerate(items))
 
     @cached_property
     def component(self) -> NDArray[np.int_]:

@@ -20,7 +20,8 @@ SMALLEST_AMPS = 1e-3  # currents are compared with at least this
 LARGEST_BATCH = 3_000_000  # entries of the Jacobians solved at once, 24 MB
 PLAIN_STEPS = 15
 GUARDED_STEPS = 30
-FIRST_HOLD, LAST_HOLD = 5.0, 1e-6  # S: how firmly the last moment's voltages are held
+FIRST_HOLD, MOST_HOLD, LAST_HOLD = 5.0, 1e5, 1e-6  # S: how firmly the last voltages are held
+SOFTER, STIFFER = 0.3, 4.0  # where little moves; where a moment cannot be solved
 SETTLING_STEPS, STEPS_A_MOMENT, SETTLED_VOLTS = 120, 3, 0.02
 
 
@@ -122,16 +123,17 @@ def _settling(work: _Work, start: Array) -> Solved:
     board would really fall.
     """
     amps, volts = work.begin(start)
-    held = FIRST_HOLD
+    held = np.full((len(start), 1), FIRST_HOLD)
     for _ in range(SETTLING_STEPS):
         before = work.across(amps, volts)
         work.hold = held, before
-        solved = work.run(amps, volts, STEPS_A_MOMENT, guarded=False)
-        amps, volts = solved.amps, solved.volts
-        moved = np.abs(work.across(amps, volts) - before).max(initial=0.0)
-        if moved < SETTLED_VOLTS:
-            held *= 0.3
-        if held < LAST_HOLD:
+        moment = work.run(amps, volts, STEPS_A_MOMENT, guarded=False)
+        well = moment.converged[:, None]
+        amps, volts = np.where(well, moment.amps, amps), np.where(well, moment.volts, volts)
+        moved = np.abs(work.across(amps, volts) - before).max(axis=1, initial=0.0)[:, None]
+        held = np.where(well, np.where(moved < SETTLED_VOLTS, SOFTER * held, held),
+                        np.minimum(STIFFER * held, MOST_HOLD))  # fmt: skip
+        if held.max(initial=0.0) < LAST_HOLD:
             break
     work.hold = None
     return work.run(amps, volts, GUARDED_STEPS, guarded=True)
@@ -146,7 +148,7 @@ class _Work:
         self.free = ~ports.fixed
         self.b = ports.pieces[:, self.free]
         self.count = len(ports.elements)
-        self.hold: tuple[float, Array] | None = None
+        self.hold: tuple[Array, Array] | None = None
         self.limit = 2.0 + 2.0 * float(np.nanmax(np.abs(given.emf), initial=0.0))
 
     def begin(self, start: Array) -> tuple[Array, Array]:

@@ -63,11 +63,14 @@ def _drawn(facts: Facts, study: Study, n: int, e: Element) -> Iterator[Finding]:
 def _backwards(facts: Facts, study: Study, n: int, e: Element) -> Iterator[Finding]:
     row = study.row["idle", "nominal"]
     amps = float(study.element_amps[row, n])
-    if amps > BACKWARDS_AMPS:
+    if study.solved.converged[row] and amps > BACKWARDS_AMPS:
+        alone = len(study.network.elements.of("battery")) == 1
+        who = "A converter" if alone else "Another battery"
         yield _finding(
-            facts, e.part, "stop", f"Another battery drives current into {facts.title(e.part)}",
+            facts, e.part, "stop", f"{who} drives current into {facts.title(e.part)}",
             _said("flowing backwards, everything idle", amps, "solved supply (Kirchhoff)"), 0.0,
             "backwards (everything idle)",
+            "Keep the converter's output off the battery's plus." if alone else
             "Join only batteries of one kind and one state of charge, plus to plus.",
         )  # fmt: skip
 

@@ -84,16 +84,19 @@ def _worst(study: Study) -> dict[str, _Worst]:
 
 def _finding(facts: Facts, study: Study, part_id: str, worst: _Worst) -> Finding:
     high = worst.volts > worst.limit
+    dead = abs(worst.volts) <= DEAD_VOLTS
     title = facts.title(part_id)
     volts, limit = amounts(worst.volts, worst.limit, "V")
     return Finding(
         rule="volts_out_of_range", severity="stop", subjects=(part_id,),
-        title=f"{title} gets too {'much' if high else 'little'} voltage",
+        title=f"{title} gets no voltage" if dead else
+              f"{title} gets too {'much' if high else 'little'} voltage",
         message=f"{volts} with {PACK_WORDS[worst.pack]} "
                 f"({case_words(facts.job, worst.case)}); it takes {limit} at "
                 f"{'most' if high else 'least'}.",
         value=worst.volts, limit=worst.limit, unit="V", source="part type",
         remedy=f"Feed {title} through a converter, or take one that stands it." if high else
+               f"Look at what feeds {title}: it gives nothing." if dead else
                f"Feed {title} through a converter, or make its feed thicker and shorter.",
         rests_on_guess=facts.guessed_values(part_id),
         working=replace(
