@@ -29,8 +29,8 @@ def check(job: Job, *, scene: Scene | None = None, routes: SizedRoutes | None = 
         straight: wires run along straight lines, each alone: an estimate that needs no routes.
     """
     facts = Facts(job, scene, routes, straight=straight)
-    found = [_located(facts, finding) for name, rule in RULES.items() if name in rules
-             for finding in rule(facts)]  # fmt: skip
+    found = [_with_guesses(_located(facts, finding)) for name, rule in RULES.items()
+             if name in rules for finding in rule(facts)]  # fmt: skip
     reasons = {(a.rule, frozenset(a.subjects)): a.reason for a in facts.job.accepted}
     accepted = [
         f if (reason := reasons.get((f.rule, frozenset(f.subjects)))) is None
@@ -57,6 +57,14 @@ def _located(facts: Facts, finding: Finding) -> Finding:
     found = next((_middle(facts, part) for part in finding.parts if part in facts.scene.standing),
                  None) or next((place for place in wires if place), None)  # fmt: skip
     return replace(finding, place=found)
+
+
+def _with_guesses(finding: Finding) -> Finding:
+    """A finding that rests on a guess where a value in its working is one."""
+    working = finding.working
+    if finding.rests_on_guess or working is None or not any(g.is_guess for g in working.given):
+        return finding
+    return replace(finding, rests_on_guess=True)
 
 
 def _middle(facts: Facts, part_id: str) -> Place:

@@ -34,6 +34,7 @@ from layout_engine.sizing.results import (
     Switch,
 )
 from layout_engine.sizing.stalls import stall_clocks
+from layout_engine.supply.basis import drawn, guessed_draw, ohms_source
 from layout_engine.supply.network import Conductor
 from layout_engine.supply.study import Study
 from layout_engine.tables.fuses import (
@@ -155,10 +156,29 @@ class Sizing:
                 Given("Ib", "nothing is fed", 0.0, "A", "solved supply"),
             ), 0.0, "A", "nodal analysis")  # fmt: skip
         at = max(rows, key=lambda row: flows[row])
-        return Working("Ib = largest of the cases that go on", (
-            Given("Ib", case_name(self.choice, at), float(flows[at]), "A",
-                  "solved supply (Kirchhoff)"),
-        ), float(flows[at]), "A", "nodal analysis")  # fmt: skip
+        amps = float(flows[at])
+        behind = drawn(self.study, at, self._behind.get(n, []))
+        adds_up = abs(sum(one.value for one in behind) - amps) <= 1e-3 * max(amps, 1e-3)
+        c = self.study.network.conductors[n]
+        return Working(
+            "Ib = largest of the cases that go on" + (" = sum of what is drawn behind it"
+                                                      if behind and adds_up else ""), (
+                Given("Ib", case_name(self.choice, at), amps, "A", "solved supply (Kirchhoff)"),
+                *(behind if adds_up else guessed_draw(self.study, at, c.a)),
+            ), amps, "A", "nodal analysis")  # fmt: skip
+
+    @cached_property
+    def _behind(self) -> dict[int, list[int]]:
+        """Numbers of the elements whose way out or back leads through each conductor."""
+        found: dict[int, list[int]] = {}
+        items = self.study.network.elements.items
+        for way in self.choice.ways.feeds:
+            for c in {c for c, _ in way.legs}:
+                found.setdefault(c, []).append(way.element)
+        for e, _, legs in self.choice.ways.motor_ways:
+            for c in {c for c, _ in legs}:
+                found.setdefault(c, []).append(items.index(e))
+        return found
 
     # --- fuses ---
 
@@ -233,9 +253,11 @@ class Sizing:
         conductors = self.choice.ways.conductors
         each = tuple(
             Given(f"dV {conductors[c].id}", f"{abs(amps[c]):.3g} A over {1000 * ohms[c]:.3g} mohm",
-                  float(abs(amps[c]) * ohms[c]), "V", "solved supply")
+                  float(abs(amps[c]) * ohms[c]), "V", ohms_source(self.job, conductors[c]))
             for c, _ in feed.legs
         )  # fmt: skip
+        plus = self.study.network.elements.items[feed.element].plus
+        each = (*each, *guessed_draw(self.study, row, plus))
         return Working(
             f"dV = sum of I R, out and back ({case_name(self.choice, row)})", each, volts, "V",
             "Kirchhoff", feed.allowed,

@@ -30,7 +30,7 @@ from layout_engine.tables.ampacity import (
     faa_amps,
 )
 from layout_engine.tables.conductors import INSULATION_LIMIT, WireSize
-from layout_engine.working import Given, Working
+from layout_engine.working import Given, Working, exceeds
 
 Status = Literal["meets", "explain", "stop"]
 THINNEST_ROW, THICKEST_ROW = max(CFR_AMPS), min(CFR_AMPS)  # gauges 18 and 2
@@ -88,7 +88,7 @@ class Carries:
 
     def status(self, amps: float) -> Status:
         """A current against both figures: meets both, needs explaining, or is a stop."""
-        if amps > self.amps * (1 + 1e-6):
+        if exceeds(amps, self.amps):
             return "stop"
         return "meets" if self.cautious is not None and amps <= self.cautious else "explain"
 

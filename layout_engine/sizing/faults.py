@@ -11,6 +11,7 @@ from math import inf, sqrt
 
 from layout_engine.model.part_type import FuseForm
 from layout_engine.sizing.ways import Source, Way, Ways
+from layout_engine.supply.basis import FROM_TYPE, pack_sources
 from layout_engine.supply.cases import pack_volts
 from layout_engine.supply.network import battery_ohms
 from layout_engine.supply.state import Pack
@@ -55,6 +56,7 @@ class Fault:
         fuse: that ends it; None: no fuse lies in the way.
         least, most: until it opens; inf: it need not.
         energy: that passes at most until it is open; inf where it need not open.
+        sources: where volts and inner come from.
     """
 
     way: Way
@@ -66,6 +68,7 @@ class Fault:
     least: float
     most: float
     energy: float
+    sources: tuple[str, str] = (FROM_TYPE, FROM_TYPE)
 
     @property
     def is_cleared(self) -> bool:
@@ -80,9 +83,8 @@ class Fault:
         """How the current follows."""
         return Working(
             "Ik = V / (Rb + R)", (
-                Given("V", "source, pack empty", self.volts, "V", "part type"),
-                Given("Rb", "inside the source", self.inner, "ohm",
-                      "part type, or order of magnitude by chemistry"),
+                Given("V", "source, pack empty", self.volts, "V", self.sources[0]),
+                Given("Rb", "inside the source", self.inner, "ohm", self.sources[1]),
                 Given("R", "wires, contacts and paths, out and back, hot", self.loop, "ohm",
                       "IEC 60228 or NBS Handbook 100; contacts typical (from memory)"),
             ), self.amps, "A", "Ohm",
@@ -91,11 +93,15 @@ class Fault:
     def time_working(self) -> Working:
         """How soon the fuse ends it."""
         rating = self.fuse.rating if self.fuse else inf
-        source = FUSE_FORMS[self.fuse.form].bands[0].source if self.fuse else ""
+        bands = FUSE_FORMS[self.fuse.form].bands if self.fuse else ()
+        reached = [band for band in bands if band.times_rating * rating <= self.amps * (1 + 1e-9)]
+        source = reached[-1].source if reached else bands[0].source if bands else ""
         return Working(
             "t = longest time of the fuse's band at Ik / In", (
                 Given("Ik", "short at the far end", self.amps, "A", "Ohm"),
                 Given("In", "rating of the fuse", rating, "A", "fuse"),
+                *(Given("m", "times the rating: the band that holds from there on",
+                        band.times_rating, "1", band.source) for band in reached[-1:]),
             ), self.most, "s", source, CLEARED_WITHIN.value, CLEARED_WITHIN.source,
         )  # fmt: skip
 
@@ -157,11 +163,16 @@ def fault_at(ways: Ways, way: Way, loop: float, fuse: Fitted | None) -> Fault:
     """The short at a way's far end; `loop` [ohm]: of its legs."""
     volts, inner = source_volts(ways, way.source, "empty")
     amps = volts / max(inner + loop, 1e-6)
+    sources = pack_sources(ways.network.job, _packs(ways, way.source))
     if fuse is None:
-        return Fault(way, volts, inner, loop, amps, None, inf, inf, inf)
+        return Fault(way, volts, inner, loop, amps, None, inf, inf, inf, sources)
     least, most = opening_time(fuse.form, amps / fuse.rating)
     energy = let_through(fuse.form, fuse.rating, amps)
-    return Fault(way, volts, inner, loop, amps, fuse, least, most, energy)
+    return Fault(way, volts, inner, loop, amps, fuse, least, most, energy, sources)
+
+
+def _packs(ways: Ways, source: Source) -> tuple[str, ...]:
+    return tuple(ways.network.elements.items[n].part for n in source.elements)
 
 
 @dataclass(frozen=True, slots=True)
@@ -199,6 +210,7 @@ def prospective(
     alone = volts / (inner + loop)
     beside = _beside(ways, source, ohms, near, ohms[fuse.conductor])
     amps = alone + beside
+    sources = pack_sources(ways.network.job, _packs(ways, source))
     form = FUSE_FORMS[fuse.form]
     breaks = form.breaking.value
     if fuse.form == "glass_5x20":
@@ -206,9 +218,8 @@ def prospective(
     return Prospective(amps, breaks, form.breaking.source, Working(
         "Ik = V / (Rb + R) + Ip", (
             Given("Ip", "from packs beside it", beside, "A", "Ohm, each pack alone"),
-            Given("V", "full pack", volts, "V", "part type"),
-            Given("Rb", "inside the pack", inner, "ohm",
-                  "part type, or order of magnitude by chemistry"),
+            Given("V", "full pack", volts, "V", sources[0]),
+            Given("Rb", "inside the pack", inner, "ohm", sources[1]),
             Given("R", "from the pack to behind the fuse, no return", loop, "ohm",
                   "IEC 60228 or NBS Handbook 100; contacts typical (from memory)"),
         ), amps, "A", "Ohm", breaks, form.breaking.source,

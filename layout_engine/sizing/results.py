@@ -12,7 +12,7 @@ from layout_engine.sizing.faults import Prospective
 from layout_engine.tables.conductors import WireSize
 from layout_engine.tables.fuses import CONTINUOUS_SHARE, FUSE_FORMS, RATED_AIR, hot_share
 from layout_engine.tables.sourced import COMMON_PRACTICE, Sourced
-from layout_engine.working import Given, Working
+from layout_engine.working import Given, Working, exceeds
 
 START = Sourced(0.1, "s", COMMON_PRACTICE, "motors that start together draw stall current so long")
 STALL_HELD = Sourced(60.0, "s", COMMON_PRACTICE, "a stall until somebody notices and lets go")
@@ -145,7 +145,7 @@ class SizedFuse:
         return Working(
             "In: as fitted" if self.fitted else
             "In = smallest standard rating >= Ib / (s kt), never over Iz", (
-                *self.amps.given, *self.for_good_given, *guards,
+                *self.amps.given[:1], *self.for_good_given, *guards,
             ), self.rating or 0.0, "A", FUSE_FORMS[self.form].ratings_source,
             None if least is None else least.amps, "" if least is None else least.working.source,
         )  # fmt: skip
@@ -158,7 +158,7 @@ class SizedFuse:
     @property
     def is_over(self) -> bool:
         """Whether its rating exceeds what it guards."""
-        over = self.weakest is not None and (self.rating or 0.0) > self.weakest.amps * (1 + 1e-6)
+        over = self.weakest is not None and exceeds(self.rating or 0.0, self.weakest.amps)
         return over or (self.holder is not None and (self.rating or 0.0) > self.holder)
 
 
@@ -180,12 +180,12 @@ class Contact:
     @property
     def is_over(self) -> bool:
         """Whether it carries more than its rating."""
-        return self.rating is not None and self.amps > self.rating * (1 + 1e-6)
+        return self.rating is not None and exceeds(self.amps, self.rating)
 
     @property
     def is_over_peak(self) -> bool:
         """Whether it carries more than its peak at worst."""
-        return self.peak is not None and self.peak[0] > self.peak[1] * (1 + 1e-6)
+        return self.peak is not None and exceeds(*self.peak)
 
 
 @dataclass(frozen=True)

@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from layout_engine.model.part_type import Battery, PartType
+from layout_engine.supply.basis import pack_sources
 from layout_engine.supply.elements import Element
 from layout_engine.supply.state import Figure
 from layout_engine.tables.batteries import CHARGE_FACTOR, CHEMISTRIES, peukert_hours
@@ -123,9 +124,10 @@ def inrush(study: Study, chosen: list[int]) -> Figure:
     found = np.linalg.lstsq(matrix, right, rcond=None)[0]
     amps = float(np.abs(found[: len(packs)]).max(initial=0.0))
     volts = float(np.abs(emf).max(initial=0.0))
+    sources = pack_sources(study.job, tuple(network.elements.items[n].part for n in packs))
     return Figure(amps, "A", Working(
         "I = V / R at t = 0, every capacitor a short", (
-            Given("V", "full pack", volts, "V", "part type"),
+            Given("V", "full pack", volts, "V", sources[0]),
             Given("R", "pack, wires, contacts, capacitors", volts / amps if amps else 0.0, "ohm",
                   "solved network"),
             Given("Rc", "each capacitor", CAPACITOR_OHMS.value, "ohm", CAPACITOR_OHMS.source),

@@ -10,7 +10,7 @@ from math import inf
 
 from layout_engine.model.job import Job
 from layout_engine.model.part_type import Motor, PartType
-from layout_engine.supply.basis import marked
+from layout_engine.supply.basis import marked, pack_sources
 from layout_engine.supply.cases import pack_volts
 from layout_engine.supply.elements import Element
 from layout_engine.supply.joined import motors_of_drive
@@ -89,7 +89,8 @@ def _told(kind: PartType, found: Pushed) -> Pushed:
     """With the motor's values marked as measured or guessed."""
     return replace(
         found, emf=marked(kind, found.emf), rail_off=marked(kind, found.rail_off),
-        safe_speed=marked(kind, found.safe_speed), braking=marked(kind, found.braking),
+        rail_on=marked(kind, found.rail_on), safe_speed=marked(kind, found.safe_speed),
+        braking=marked(kind, found.braking),
     )  # fmt: skip
 
 
@@ -114,9 +115,10 @@ def _pushed(study: Study, off: Network, out: Element, e: Element, motor: Motor) 
     inp = off.elements.items[out.partner]  # elements keep their numbers whatever is open
     limit, who, farads = _rail(job, off, inp)
     rail_off = volts - DIODE_DROP.value
+    lost = Given("Vd", "lost in the bridge's diodes", DIODE_DROP.value, "V", DIODE_DROP.source)
     return Pushed(
         e.part, out.part, emf,
-        Figure(rail_off, "V", Working("V = E, diodes left out", given, rail_off, "V",
+        Figure(rail_off, "V", Working("V = Vn v / v0 - Vd", (*given, lost), rail_off, "V",
                                       MOTOR_SOURCE, limit, who or HIGHEST_VOLTS.source)),
         _rail_on(study, motor, volts, limit),
         limit, who, _safe_speed(motor, free, limit), _braking(job, farads, motor),
@@ -167,12 +169,13 @@ def _rail_on(study: Study, motor: Motor, emf: float, limit: float) -> Figure:
     ohms = (motor_ohms(motor) or 0.0) + inner
     amps = max(0.0, emf - full) / ohms if takes and ohms > 0 else 0.0
     volts = full + amps * inner if takes else max(full, emf)
+    sources = pack_sources(study.job, tuple(part.id for part in study.job.parts))
     return Figure(volts, "V", Working(
         "V = Vf + Rb (E - Vf) / (Rm + Rb); V = E where the pack takes no charge", (
-            Given("Vf", "full pack", full, "V", "part type"),
+            Given("Vf", "full pack", full, "V", sources[0]),
             Given("E", "motor's voltage", emf, "V", MOTOR_SOURCE),
             Given("Rm", "motor", motor_ohms(motor) or 0.0, "ohm", "part type"),
-            Given("Rb", "pack", inner, "ohm", "part type, or order of magnitude"),
+            Given("Rb", "pack", inner, "ohm", sources[1]),
         ), volts, "V", "Ohm", limit, "part types; 60 V",
     ))  # fmt: skip
 

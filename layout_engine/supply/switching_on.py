@@ -9,6 +9,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from layout_engine.supply.basis import pack_sources
 from layout_engine.supply.battery import capacitance, inrush
 from layout_engine.supply.cases import pack_volts
 from layout_engine.supply.joined import plus_pieces
@@ -85,8 +86,11 @@ def _rush(study: Study, c: Conductor, behind: list[int]) -> Rush:
     volts = max((pack_volts(b, "full") for p in study.job.parts
                  if (b := study.job.type_of(p).battery) is not None), default=0.0)  # fmt: skip
     parts = tuple(dict.fromkeys(items[n].part for n in behind))
-    given = (Given("C", "capacitors behind the switch", total * UF, "F", "part types"),
-             Given("V", "full pack", volts, "V", "part type"))  # fmt: skip
+    guessed = any(study.job.type_of(part).basis.electrical == "guess" for part in parts)
+    rests = pack_sources(study.job, tuple(part.id for part in study.job.parts))
+    given = (Given("C", "capacitors behind the switch", total * UF, "F",
+                   "guess, part types" if guessed else "part types"),
+             Given("V", "full pack", volts, "V", rests[0]))  # fmt: skip
     ohms = Given("R", "pre-charge resistor", PRE_CHARGE_OHMS.value, "ohm", PRE_CHARGE_OHMS.source)
     energy = capacitor_energy(total * UF, volts)
     seconds = charging_seconds(PRE_CHARGE_OHMS.value, total * UF, CHARGED.value)

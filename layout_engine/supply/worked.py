@@ -7,16 +7,16 @@ from __future__ import annotations
 from dataclasses import dataclass
 from math import isfinite
 
+from layout_engine.supply.basis import SOLVED, drawn_source, guessed_draw, ohms_source, pack_sources
 from layout_engine.supply.elements import Element
 from layout_engine.supply.network import Conductor
 from layout_engine.supply.state import Branch, BranchKind, Pack, SupplyState
 from layout_engine.supply.study import Study
 from layout_engine.supply.ways import least_way
-from layout_engine.working import Given, Working
+from layout_engine.working import Given, Working, is_guess
 
 KIRCHHOFF = "Kirchhoff's current law"
 OHM = "Ohm's law"
-SOLVED = "solved supply"
 SOURCES: tuple[BranchKind, ...] = ("battery", "converter_out", "drive_out")
 LEAST_TOLD = 1e-6  # A; smaller currents are not listed
 
@@ -116,18 +116,36 @@ def volts_working(study: Study, element: Element, case: str, pack: Pack = "nomin
     volts = float(study.ports_volts[row, n])
     feed = feed_of(study, element, case, pack)
     if feed is None:
-        return Working("V+ - V-", (Given("V", f"{SOLVED}, {case}", volts, "V", KIRCHHOFF),),
-                       volts, "V", "nodal analysis")  # fmt: skip
+        return _apart(study, element, row, volts)
     at_source = volts + feed.drop
-    segments = [*feed.out, *feed.back]
-    given = tuple(
-        Given(f"I{k} R{k}", f"{s.conductor.id}: {s.amps:.4g} A, {1000 * s.conductor.ohms:.3g} mohm",
-              s.drop, "V", OHM)
-        for k, s in enumerate(segments, 1)
-    )
-    source = Given("Vs", f"at {feed.source.part}, {case}, {pack} pack", at_source, "V", SOLVED)
-    return Working("V = Vs - sum(I R), outgoing and return", (source, *given), volts, "V",
+    given = _lost(study, (*feed.out, *feed.back))
+    number = study.network.elements.items.index(feed.source)
+    source = Given("Vs", f"at {feed.source.part}, {case}, {pack} pack", at_source, "V",
+                   _kind_words(study, number, row))  # fmt: skip
+    return Working("V = Vs - sum(I R), outgoing and return",
+                   (source, *given, *guessed_draw(study, row, element.plus)), volts, "V",
                    "Kirchhoff's voltage law")  # fmt: skip
+
+
+def _apart(study: Study, element: Element, row: int, volts: float) -> Working:
+    """The voltage of what no one source feeds: its two ends, each against the first battery."""
+    ends = [(name, float(study.volts[row, node]))
+            for name, node in (("V+", element.plus), ("V-", element.minus))]  # fmt: skip
+    given = tuple(
+        Given(name, f"at {study.network.names[node]}", at, "V", f"{SOLVED} ({KIRCHHOFF})")
+        for (name, at), node in zip(ends, (element.plus, element.minus), strict=True)
+        if isfinite(at)
+    )
+    return Working("V = V+ - V-", given, volts, "V", "nodal analysis")
+
+
+def _lost(study: Study, segments: tuple[Segment, ...]) -> tuple[Given, ...]:
+    """What each segment of a way loses."""
+    return tuple(
+        Given(f"I{k} R{k}", f"{s.conductor.id}: {s.amps:.4g} A, {1000 * s.conductor.ohms:.3g} mohm",
+              s.drop, "V", ohms_source(study.job, s.conductor))
+        for k, s in enumerate(segments, 1)
+    )  # fmt: skip
 
 
 def node_working(study: Study, end: str, case: str, pack: Pack = "nominal") -> Working | None:
@@ -153,11 +171,7 @@ def node_working(study: Study, end: str, case: str, pack: Pack = "nominal") -> W
     way = least_way(network, start, node) or []
     given = [Given("V0", f"{network.names[start]}, {case}, {pack} pack",
                    float(study.volts[row, start]), "V", _kind_words(study, number, row))]
-    given += [
-        Given(f"I{k} R{k}", f"{s.conductor.id}: {s.amps:.4g} A, {1000 * s.conductor.ohms:.3g} mohm",
-              s.drop, "V", OHM)
-        for k, s in enumerate(_segments(study, row, start, way), 1)
-    ]
+    given += [*_lost(study, _segments(study, row, start, way)), *guessed_draw(study, row, node)]
     return Working("V = V0 - sum(I R) on the way", tuple(given), volts, "V",
                    "Kirchhoff's voltage law")  # fmt: skip
 
@@ -180,7 +194,9 @@ def _kind_words(study: Study, number: int, row: int) -> str:
     if e.kind != "battery":
         return f"{SOLVED}: {e.kind.replace('_out', '')} {e.part}"
     emf, amps = float(study.settings.emf[row, number]), -float(study.element_amps[row, number])
-    return f"{SOLVED}: pack at rest {emf:.4g} V, {amps:.4g} A over {1000 * e.ohms:.3g} mohm inside"
+    guessed = any(is_guess(source) for source in pack_sources(study.job, (e.part,)))
+    return (f"{'guess, ' * guessed}{SOLVED}: pack at rest {emf:.4g} V, {amps:.4g} A over "
+            f"{1000 * e.ohms:.3g} mohm inside")  # fmt: skip
 
 
 def drawn_working(study: Study, element: Element, case: str, pack: Pack = "nominal") -> Working:
@@ -196,8 +212,9 @@ def drawn_working(study: Study, element: Element, case: str, pack: Pack = "nomin
             total = -amps
         elif sign and abs(amps) > LEAST_TOLD:
             given.append(Given(f"I{len(given) + 1}", f"{e.kind.replace('_', ' ')} {e.id}", amps,
-                               "A", f"{SOLVED}, {case}, {pack} pack"))  # fmt: skip
-    return Working("I = sum of what is drawn", tuple(given), total, "A", KIRCHHOFF)
+                               "A", drawn_source(network, n, case)))  # fmt: skip
+    return Working(f"I = sum of what is drawn ({case}, {pack} pack)", tuple(given), total, "A",
+                   KIRCHHOFF)  # fmt: skip
 
 
 def branches_of(state: SupplyState, part_id: str) -> tuple[Branch, ...]:

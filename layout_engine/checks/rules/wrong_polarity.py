@@ -3,9 +3,10 @@
 Wrong: a wire joins a positive terminal to a negative one (batteries in series, and contacts, fuses
 and plugs that switch the return, excepted); or a module's plus lies on the 0 V return and its minus
 on the supply; or it hangs between two plus ends of batteries that face each other; or a battery's
-plus is joined to its own minus by metal alone, or batteries in series are joined in a ring.
+plus is joined to its own minus by metal alone, or batteries in series are joined in a ring; or the
+output of a driver is joined to a supply, plus or minus: it shorts that one way round or the other.
 
-Remedy: exchange the two wires.
+Remedy: exchange the two wires; join only motors to a driver's outputs.
 
 Source: common practice, no source.
 """
@@ -19,6 +20,7 @@ from layout_engine.checks.finding import COMMON_PRACTICE, Finding
 from layout_engine.checks.wording import amount, listed
 from layout_engine.joining import end_name
 from layout_engine.model.job import Connection
+from layout_engine.supply.basis import pack_sources
 from layout_engine.supply.elements import Element
 from layout_engine.supply.joined import FED, battery_rings, part_of, terminals
 from layout_engine.supply.study import Study
@@ -38,6 +40,7 @@ def find(facts: Facts) -> Iterator[Finding]:
     for wire in crossed:
         yield _wire(facts, wire)
     yield from _shorted(facts, study)
+    yield from _driven(facts, study)
     supply = facts.supply
     if supply is None:
         return
@@ -127,10 +130,40 @@ def _shorted(facts: Facts, study: Study) -> Iterator[Finding]:
         e = study.network.elements.items[n]
         if study.network.component[e.plus] == study.network.component[e.minus]:
             yield _short(facts, study, e)
-
-
     for ring in battery_rings(study.network):
         yield _ring(facts, study, ring)
+
+
+def _driven(facts: Facts, study: Study) -> Iterator[Finding]:
+    """Drivers with an output on a supply's metal."""
+    network, items = study.network, study.network.elements.items
+    rails: dict[int, str] = {}
+    for kind in ("battery", "converter_out"):
+        for n in network.elements.of(kind):
+            for node in (items[n].plus, items[n].minus):
+                rails.setdefault(int(network.component[node]), items[n].part)
+    told = set()
+    for n in network.elements.of("drive_out"):
+        e = items[n]
+        kind_of = facts.job.type_of(e.part)
+        for node in (e.plus, e.minus):
+            end = network.names[node]
+            source = rails.get(int(network.component[node]))
+            motor = kind_of.terminal(end.partition(".")[2]).role == "motor"
+            if source is not None and motor and e.part not in told:
+                told.add(e.part)
+                yield _on_rail(facts, e.part, end, source)
+
+
+def _on_rail(facts: Facts, part_id: str, end: str, source: str) -> Finding:
+    return Finding(
+        rule="wrong_polarity", severity="stop", subjects=(part_id,),
+        title=f"An output of {facts.title(part_id)} is joined to a supply",
+        message=f"{end_name(facts.job, end)} lies on the metal of {facts.title(source)}: one way "
+                "round or the other the driver shorts it.",
+        value=None, limit=None, unit="", source=COMMON_PRACTICE,
+        remedy="Join only the motor to the outputs of a driver.",
+    )  # fmt: skip
 
 
 def _ring(facts: Facts, study: Study, ring: tuple[Element, ...]) -> Finding:
@@ -141,6 +174,7 @@ def _ring(facts: Facts, study: Study, ring: tuple[Element, ...]) -> Finding:
     ohms = float(study.network.effective_ohms(links)[0].sum())
     amps = fault_amps(volts, inner, ohms)
     names = [facts.title(e.part) for e in ring]
+    sources = pack_sources(facts.job, tuple(e.part for e in ring))
     return Finding(
         rule="wrong_polarity", severity="stop", subjects=tuple(e.part for e in ring),
         title=f"{listed(names)} are shorted in a ring",
@@ -149,8 +183,8 @@ def _ring(facts: Facts, study: Study, ring: tuple[Element, ...]) -> Finding:
         value=amps, limit=0.0, unit="A", source="Ohm: I = V / R",
         remedy="Open the ring: in series one plus and one minus stay free for the board.",
         working=Working("I = sum(V) / (sum(Rb) + Rw)", (
-            Given("V", "nominal volts together", volts, "V", "part types"),
-            Given("Rb", "inside the batteries", inner, "ohm", "part types or order of magnitude"),
+            Given("V", "nominal volts together", volts, "V", sources[0]),
+            Given("Rb", "inside the batteries", inner, "ohm", sources[1]),
             Given("Rw", "wires and contacts", ohms, "ohm", "solved network"),
         ), amps, "A", "Ohm"),
     )  # fmt: skip
@@ -161,6 +195,7 @@ def _short(facts: Facts, study: Study, e: Element) -> Finding:
     volts = battery.volts if battery else 0.0
     ohms = study.network.effective_ohms([(e.plus, e.minus)])[0][0]
     amps = fault_amps(volts, e.ohms, float(ohms))
+    sources = pack_sources(facts.job, (e.part,))
     return Finding(
         rule="wrong_polarity", severity="stop", subjects=(e.part,),
         title=f"{facts.title(e.part)} is shorted",
@@ -168,8 +203,8 @@ def _short(facts: Facts, study: Study, e: Element) -> Finding:
         value=amps, limit=0.0, unit="A", source="Ohm: I = V / R",
         remedy="Take away the wire that joins plus to minus.",
         working=Working("I = V / (Rb + Rw)", (
-            Given("V", "nominal volts", volts, "V", "part type"),
-            Given("Rb", "inside the battery", e.ohms, "ohm", "part type or order of magnitude"),
+            Given("V", "nominal volts", volts, "V", sources[0]),
+            Given("Rb", "inside the battery", e.ohms, "ohm", sources[1]),
             Given("Rw", "wires and contacts", float(ohms), "ohm", "solved network"),
         ), amps, "A", "Ohm"),
     )  # fmt: skip

@@ -87,7 +87,7 @@ def test_drop_of_the_worked_feed() -> None:
     contacts = 8 * (6 * 1e-4 + 0.001)  # six soldered ends, the fuse
     assert feed.allowed == pytest.approx(0.36)
     assert lost.result - contacts == pytest.approx(0.2554, rel=0.005)
-    assert sum(given.value for given in lost.given) == pytest.approx(lost.result)
+    assert sum(g.value for g in lost.given if g.unit == "V") == pytest.approx(lost.result)
 
 
 def machine(stall: float, count: int, rating: float, size: str = "1.5 mm2") -> Json:
@@ -278,3 +278,23 @@ def test_a_fuse_in_hot_air_carries_less_where_that_was_published(form: str, air:
     assert said.value == pytest.approx(1 - 0.15 * (air - 25) / 40 if form == "blade_high" else 1)
     assert ("not rerated" in said.what) is (form == "bolted")
     assert fuse.load_limit == pytest.approx(0.75 * said.value * rating)
+
+
+@pytest.mark.parametrize(("basis", "is_guess"), [("guess", True), ("measured", False)])
+def test_a_current_adds_up_and_says_whether_a_module_was_guessed(
+    basis: str, is_guess: bool
+) -> None:
+    """8 A of one lamp in each wire and the fuse; the feed's drop rests on the same lamp."""
+    document = one_lamp(8, 15)
+    for kind in document["types"].values():
+        kind["basis"]["electrical"] = "measured"
+    document["types"]["lamp"]["basis"]["electrical"] = basis
+    sizing = Sizing(job(document))
+    ((_, lost),) = sizing.drops
+    for working in (*(wire.amps for wire in sizing.wires.values()),
+                    *(fuse.amps for fuse in sizing.fuses.values())):
+        total, *behind = working.given
+        assert total.value == pytest.approx(8)
+        assert [one.value for one in behind] == pytest.approx([8])
+        assert behind[0].is_guess == is_guess
+    assert any(given.is_guess for given in lost.given) == is_guess

@@ -6,7 +6,13 @@ import pytest
 
 from layout_engine import load_document
 from layout_engine.supply.study import Study
-from layout_engine.supply.worked import amps_working, feed_of, loss_working, volts_working
+from layout_engine.supply.worked import (
+    amps_working,
+    feed_of,
+    loss_working,
+    node_working,
+    volts_working,
+)
 from tests.layout_engine.supply.circuits import battery, job, load
 from webapp.resources import folder
 
@@ -68,3 +74,37 @@ def test_what_nothing_feeds_has_no_feed() -> None:
     lamp = next(e for e in study.network.elements.items if e.kind == "load")
     assert feed_of(study, lamp, "typical") is None
     assert volts_working(study, lamp, "typical").result == pytest.approx(0, abs=1e-6)
+
+
+@pytest.mark.parametrize(("lamp", "pack", "guesses"), [
+    ("measured", "measured", []), ("guess", "data_sheet", ["lamp"]), ("measured", "guess", ["V0"]),
+])  # fmt: skip
+def test_a_voltage_says_which_of_it_is_guessed(
+    lamp: str, pack: str, guesses: list[str]
+) -> None:
+    """A terminal's voltage rests on what the pack is and on what hangs on it."""
+    types = {"pack": battery(12, 0.02), "lamp": load(2, (8, 15))}
+    types["lamp"]["basis"]["electrical"], types["pack"]["basis"]["electrical"] = lamp, pack
+    study = Study(job(types, ["pack.plus lamp.plus 500", "pack.minus lamp.minus 500"]))
+    (fed,) = [e for e in study.network.elements.items if e.kind == "load"]
+    working = node_working(study, "lamp.plus", "typical")
+    assert working is not None
+    at_lamp = volts_working(study, fed, "typical")
+    for one in (working, at_lamp):
+        told = [given for given in one.given if given.is_guess]
+        assert len(told) == len(guesses)
+        assert all("lamp" in given.what for given in told if "lamp" in guesses)
+    lost = sum(given.value for given in at_lamp.given[1:] if given.unit == "V")
+    assert at_lamp.result == pytest.approx(at_lamp.given[0].value - lost)
+
+
+def test_what_no_one_source_feeds_has_the_voltages_of_its_ends() -> None:
+    """Between the pluses of two packs of 12 and 9 V: each end against the first pack's minus."""
+    board = job({"one": battery(12, 0.02), "two": battery(9, 0.02), "lamp": load(0.1, (1, 15))},
+                ["one.plus lamp.plus", "two.plus lamp.minus", "one.minus two.minus"])
+    study = Study(board)
+    (lamp,) = [e for e in study.network.elements.items if e.kind == "load"]
+    working = volts_working(study, lamp, "typical")
+    high, low = (given.value for given in working.given)
+    assert working.result == pytest.approx(high - low)
+    assert high == pytest.approx(12, abs=0.01)
