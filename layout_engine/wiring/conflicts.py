@@ -178,7 +178,7 @@ def near_aerials(laying: Laying) -> Iterator[Conflict]:
         known = set(inside.tolist())
         for index, edges in sorted((laying.ways | laying.fixed).items()):
             connection = laying.demands[index].connection
-            if {graph.ends.get(connection.from_), graph.ends.get(connection.to)} & ends:
+            if {connection.from_, connection.to} & ends:
                 continue
             here = [e for e in edges if e in known]
             if here:

@@ -96,8 +96,11 @@ class Laying:
         return found
 
     def _aerials(self) -> None:
-        """Track pieces within an antenna's ground, for each antenna."""
-        self.zones: list[tuple[str, Ints, frozenset[int]]] = []
+        """Track pieces within an antenna's ground, and the ends that lie there, for each antenna.
+
+        Also ends of wires that stay as they lie, which have no node.
+        """
+        self.zones: list[tuple[str, Ints, frozenset[str]]] = []
         graph = self.graph
         for aerial in self.site.aerials:
             a, b = graph.xy[graph.u[self.run]], graph.xy[graph.v[self.run]]
@@ -107,7 +110,7 @@ class Laying:
             here = graph.face[graph.u[self.run]] == aerial.face
             inside = self.run[here & (near < aerial.radius)]
             ends = frozenset(
-                node for key, node in graph.ends.items()
+                key for key in self.site.ends
                 if key.startswith(f"{aerial.part}.") or self._within(key, spot, aerial.radius))
             self.zones.append((aerial.part, inside, ends))
 
@@ -136,8 +139,7 @@ class Laying:
         field = self._fields.get("loud" if demand.quiet else "quiet" if demand.loud else "")
         if field is not None:
             costs[run] += weights.noise * self.mm[run] * field
-        ends = {self.graph.ends.get(demand.connection.from_),
-                self.graph.ends.get(demand.connection.to)}
+        ends = {demand.connection.from_, demand.connection.to}
         for _, inside, known in self.zones:
             costs[inside] *= weights.aerial * (1.0 if ends & known else STRANGER)
         return costs
@@ -322,7 +324,8 @@ class Laying:
         costs = self.mm + self.own
         ends = [self.graph.ends[k] for k in (demand.connection.from_, demand.connection.to)]
         for _, inside, known in self.zones:
-            costs[inside] *= 1.0 if set(ends) & known else STRANGER
+            ends_there = {demand.connection.from_, demand.connection.to} & known
+            costs[inside] *= 1.0 if ends_there else STRANGER
         costs[(self.graph.width < demand.outer) | self.closed] = NO_WAY
         for node in ends:
             edges = np.array(self.end_edges[node], dtype=np.intp)

@@ -84,3 +84,16 @@ def test_the_mirrored_board_has_the_mirrored_gap() -> None:
     assert one.move is not None
     assert other.move is not None
     assert (other.move.part, other.move.dy) == (one.move.part, one.move.dy)
+
+
+def test_a_wire_that_must_end_near_an_aerial_may_lie_there_when_another_part_moves() -> None:
+    document = facing_pair()
+    aerial = {"x": 5, "y": 5, "z": 4, "band_mhz": 2440}
+    document["types"]["radio"] = block(size=(10, 10), antenna=aerial)
+    document["types"]["other"] = block(size=(10, 10))
+    document["parts"] += [at("radio", "radio", 95, 80), at("other", "other", 5, 5)]
+    before = plan_routes(load_document(document))
+    document["parts"][-1]["placement"]["x"] = 10
+    after = plan_routes(load_document(document), previous=before)
+    assert after.kept == {"w"}
+    assert [c.kind for c in (*before.conflicts, *after.conflicts)] == []
