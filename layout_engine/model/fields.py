@@ -141,6 +141,10 @@ Size = Annotated[
 ]
 Amount = Annotated[Number, _between(0, 1e9, "a number from 0 to 1 000 000 000")]
 Above = Annotated[Number, AfterValidator(_above_zero)]
+ABSOLUTE_ZERO = -273.15  # degC, by definition of the scale (SI brochure, 9th edition)
+Celsius = Annotated[
+    Number, _between(ABSOLUTE_ZERO, math.inf, "a temperature not below -273.15 degC")
+]
 Turn = Annotated[Number, _between(-360, 360, "a number from -360 to 360 degrees")]
 Share = Annotated[Number, _between(0, 1, "a number from 0 to 1")]
 Text = Annotated[str, BeforeValidator(lambda v: _text(v, MAX_NAME, ""))]

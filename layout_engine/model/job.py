@@ -14,6 +14,7 @@ from layout_engine.model.fields import (
     SOME,
     Above,
     Amount,
+    Celsius,
     Coordinate,
     Flag,
     Ident,
@@ -106,8 +107,8 @@ class Assumptions(Record):
     `sun`: the body stands in full sun.
     """
 
-    ambient: Number = 25.0
-    inside_air: Number | None = None
+    ambient: Celsius = 25.0
+    inside_air: Celsius | None = None
     sun: Flag = False
     drop_percent: Annotated[DropPercent, object_or_null(DropPercent)] = DropPercent()
     sizes: Literal["awg", "mm2"] = "awg"

@@ -16,6 +16,7 @@ from layout_engine.model.fields import (
     SOME,
     Above,
     Amount,
+    Celsius,
     Coordinate,
     Flag,
     Ident,
@@ -126,7 +127,7 @@ class Heat(Record):
     fins: Literal["x", "y"] | None = None
     air_gap: Length = 0.0
     k_per_w: Above | None = None
-    max_air: Number = 50.0
+    max_air: Celsius = 50.0
 
 
 class Shield(Record):
@@ -181,7 +182,7 @@ class Terminal(Record):
     max_mm2: Amount | None = None
     max_wires: Annotated[Number, Field(ge=1, le=100)] = 1
     max_amps: Amount | None = None
-    max_temp: Number = 80.0
+    max_temp: Celsius = 80.0
 
 
 class Fuse(Record):

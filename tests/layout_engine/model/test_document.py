@@ -157,6 +157,10 @@ CASES: list[tuple[Callable[[Document], None], str]] = [
     (_set("cases", to=[{"id": "a", "share": 0.6}, {"id": "b", "share": 0.6}]), "$.cases"),
     (_set("cases", to=[{"id": "a", "share": 10**400}]), "$.cases[0].share"),
     (_set("cases", to=[{"id": "a", "amps": {"d1": 1}}]), "$.cases[0].amps.d1"),
+    (_set("assumptions", to={"ambient": -273.16}), "$.assumptions.ambient"),
+    (_set("assumptions", to={"inside_air": -400}), "$.assumptions.inside_air"),
+    (_set("types", "relay", "terminals", 0, "max_temp", to=-274),
+     "$.types.relay.terminals[0].max_temp"),
     (_set("groups", to=[["r1", "r9"]]), "$.groups[0][1]"),
 ]
 
