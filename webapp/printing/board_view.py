@@ -12,6 +12,7 @@ from functools import cached_property
 from math import cos, pi, sin
 
 from layout_engine.geometry.frames import Pose
+from layout_engine.geometry.outlines import simplified
 from layout_engine.model.job import Job
 from layout_engine.model.part import Part
 from layout_engine.model.plate import ExistingHole, Face
@@ -26,6 +27,8 @@ from webapp.printing.placing import CELL_MM, Box, Ground
 
 CROSS_BEYOND_MM = 1.7
 CIRCLE_SIDES = 24
+MANY_CORNERS = 100
+UNSEEN_MM = 0.005  # a quarter of what a place on paper may be out
 DATUM_OFF_MM = 2.5
 DATUM_ARM_MM = 7.5
 DIAMETER_SIGN = "\u2300"
@@ -75,8 +78,17 @@ class BoardView:
         """A placed part's outline in the view."""
         if part.placement is None:
             raise ValueError(f"part {part.id} is not placed")
-        outline = Pose.of(part.placement).points(self.job.type_of(part).outline)
+        outline = Pose.of(part.placement).points(self._drawn[part.type])
         return self.points([(float(x), float(y)) for x, y in outline])
+
+    @cached_property
+    def _drawn(self) -> dict[str, Sequence[tuple[float, float]]]:
+        """Outlines of the types as they are drawn, with no corners that nobody sees."""
+        return {
+            type_id: simplified(kind.outline, UNSEEN_MM)
+            if len(kind.outline) > MANY_CORNERS else kind.outline
+            for type_id, kind in self.job.types.items()
+        }
 
     @cached_property
     def feet(self) -> tuple[tuple[str, Points], ...]:

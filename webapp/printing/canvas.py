@@ -11,6 +11,7 @@ from contextlib import contextmanager
 from dataclasses import dataclass
 from io import BytesIO
 
+from reportlab import rl_config
 from reportlab.lib.units import mm
 from reportlab.pdfgen.canvas import Canvas
 from reportlab.pdfgen.pathobject import PDFPathObject
@@ -69,6 +70,10 @@ HATCHES: dict[Fill, tuple[float, float]] = {
     "keep_free": (1.6, 45.0), "room": (2.9, -45.0), "section": (0.9, 45.0),
 }
 SOLID: dict[Fill, float] = {"ink": 0.0, "sheet": 1.0, "hole": 1.0}
+
+
+# Streams as bytes: text of them is a quarter longer and takes a tenth of the time of a sheet.
+rl_config.useA85 = 0
 
 
 class Sheets:

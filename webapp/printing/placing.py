@@ -7,7 +7,7 @@ looks nearby. All in mm of the view that is printed.
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, field
 from itertools import islice
 from math import floor
@@ -108,17 +108,30 @@ class Ground:
         if not self.bounds.holds(box):
             return False
         wide = box.grown(CLEAR_MM)
-        return not any(
-            other.meets(wide) for cell in _cells(wide) for other in self._boxes.get(cell, ())
-        ) and not _crossing(self._near(wide), wide).any()
+        cells = list(_cells(wide))
+        if any(other.meets(wide) for cell in cells for other in self._boxes.get(cell, ())):
+            return False
+        struck = [cell for cell in cells if cell in self._segments]
+        # a stroke of a cell meets the cell grown by the clearance: within the box it meets the box
+        left, bottom = (wide.left + CLEAR_MM) / CELL_MM, (wide.bottom + CLEAR_MM) / CELL_MM
+        right, top = (wide.right - CLEAR_MM) / CELL_MM - 1, (wide.top - CLEAR_MM) / CELL_MM - 1
+        if any(left <= column <= right and bottom <= row <= top for column, row in struck):
+            return False
+        return not _crossing(self._strokes_in(struck), wide).any()
 
     def _near(self, box: Box) -> NDArray[np.float64]:
         """The strokes in the cells of a box, each once: shape (n, 4)."""
-        near: set[int] = set().union(*(self._segments.get(cell, ()) for cell in _cells(box)))
+        return self._strokes_in([cell for cell in _cells(box) if cell in self._segments])
+
+    def _strokes_in(self, cells: Sequence[Cell]) -> NDArray[np.float64]:
+        """The strokes in cells that have some, each once: shape (n, 4)."""
         if len(self._strokes) < len(self._numbers):
             new = islice(self._numbers, len(self._strokes), None)
             self._strokes = np.concatenate((self._strokes, np.array(list(new))))
-        return self._strokes[sorted(near)]
+        if len(cells) == 1:
+            return self._strokes[self._segments[cells[0]]]
+        near: set[int] = set().union(*(self._segments[cell] for cell in cells))
+        return self._strokes[np.fromiter(near, np.int64, len(near))]
 
     def room_for(self, width: float, height: float) -> Box:
         """A clear place for a block of this size, lower right first; else the least bad one."""
