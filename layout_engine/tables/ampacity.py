@@ -43,6 +43,20 @@ CFR_BUNDLE = "33 CFR 183.425 Table 5 note 2 / ABYC E-11 Table VI notes"
 CFR_BUNDLE_FACTORS = ((3, 0.70), (6, 0.60), (24, 0.50))  # up to this many conductors; then 0.40
 NEC_BUNDLE = "NEC 2014 Table 310.15(B)(3)(a)"
 NEC_BUNDLE_FACTORS = ((3, 1.0), (6, 0.80), (9, 0.70), (20, 0.50), (30, 0.45))
+FAA_BUNDLE_8_WIRES = Sourced(
+    0.60, "1", "FAA AC 43.13-1B Figure 11-6, as read on p. 11-27", "8 wires, harness loaded 60 %"
+)
+# What other tables say of the same copper, A by gauge: to compare, never to size by.
+NEC_310_16 = "NEC Table 310.16, 75 C, up to 3 in a raceway, 30 C"
+NEC_AMPS: dict[int, Sourced] = {
+    gauge: Sourced(amps, "A", NEC_310_16 + (" (from memory)" if gauge not in (14, 10) else ""))
+    for gauge, amps in ((14, 20), (12, 25), (10, 35), (8, 50), (6, 65), (4, 85), (3, 100), (2, 115))
+}
+NEC_400_5 = "NEC Table 400.5(A)(1), jacketed cord with two loaded cores, 30 C"
+CORD_AMPS: dict[int, Sourced] = {
+    gauge: Sourced(amps, "A", NEC_400_5 + (" (from memory)" if gauge < 14 else ""))
+    for gauge, amps in ((18, 10), (16, 13), (14, 18), (12, 25), (10, 30), (8, 40), (6, 55), (4, 70))
+}
 LOADED_SHARE = Sourced(
     0.30, "1", "IEC 60364-5-52 (from memory)", "a circuit under this load is not counted in a tie"
 )

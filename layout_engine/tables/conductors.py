@@ -167,6 +167,12 @@ INSULATION_LIMIT: dict[str, Sourced] = {
     "silicone": Sourced(180.0, "C", COMMON_PRACTICE, "180 to 200; MIL-DTL-8777 title says 200"),
     "ptfe": Sourced(200.0, "C", f"SAE AS22759 {_REMEMBERED}", "silver-plated copper"),
 }
+# What makers' styles state where the document has no insulation of their name.
+STYLE_LIMITS: dict[str, Sourced] = {
+    "UL1001 semi-rigid PVC": Sourced(80.0, "C", "UL 758 style page 1001", "300 V"),
+    "UL1007 PVC": Sourced(80.0, "C", f"UL 758 style 1007 {_REMEMBERED}", "300 V"),
+    "silicone MIL-DTL-8777": Sourced(200.0, "C", "MIL-DTL-8777, its title", "600 V"),
+}
 # Wall of the insulation, mm, up to this area, mm2.
 _WALLS: dict[str, tuple[tuple[float, float], ...]] = {
     "pvc": ((1.0, 0.6), (1.5, 0.7), (6.0, 0.8), (16.0, 1.0), (35.0, 1.2)),

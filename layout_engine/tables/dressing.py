@@ -48,6 +48,18 @@ SERVICE_LOOP = Sourced(80.0, "mm", COMMON_PRACTICE, "for a part that is lifted o
 ROUND_UP = Sourced(5.0, "mm", COMMON_PRACTICE, "wires are cut to the next 5 mm")
 TWIST_LAYS = Sourced(0.05, "1", COMMON_PRACTICE, "a twisted pair takes about 5 % more wire")
 QUIET_FROM_LOUD = Sourced(50.0, "mm", COMMON_PRACTICE, "audio to motor wires on a small plate")
+EN_50174 = "EN 50174-2:2000 Table 1"
+# mm between (power, signal), screened or not: mains beside data cable, for audio an upper bound.
+SEPARATION: dict[tuple[bool, bool], Sourced] = {
+    (False, False): Sourced(200.0, "mm", EN_50174, "neither is screened"),
+    (False, True): Sourced(50.0, "mm", EN_50174, "the signal is screened"),
+    (True, False): Sourced(30.0, "mm", EN_50174, "the power is screened"),
+    (True, True): Sourced(0.0, "mm", EN_50174, "both are screened"),
+}
+CROSSING = Sourced(90.0, "degrees", COMMON_PRACTICE, "signal over power")
+BEND_SHORT_TERM = Sourced(6.0, "outer diameters", "NASA-STD-8739.4 7.3.21", "while it is handled")
+SUPPORT_MOST = Sourced(610.0, "mm", "FAA AC 43.13-1B par. 11-96a, 24 in", "boats 450 mm")
+BUNDLE_MOST = Sourced(75.0, "wires", "FAA-H-8083-32 ch. 4", "or 50 mm across")
 SLACK_MOST = Sourced(12.7, "mm", "FAA AC 43.13-1B par. 11-118", "sag between two supports")
 
 # Enclosing circle of n equal circles, in diameters of one: R. L. Graham, B. D. Lubachevsky,

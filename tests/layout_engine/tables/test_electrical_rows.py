@@ -119,6 +119,13 @@ ANSWERS: dict[tuple[str, str], Callable[[str], float]] = {
     ("ampacity", "ambient_factor"): ambient,
     ("ampacity", "bundle_factor_bunched"): lambda t: ampacity.bundle_factor(int(numbers(t)[0])),
     ("ampacity", "bundle_factor_33CFR_ABYC"): lambda _: ampacity.conductor_factor(7),
+    ("ampacity", "bundle_factor_FAA"): lambda _: ampacity.FAA_BUNDLE_8_WIRES.value,
+    ("ampacity", "flex_cord_2_loaded"): lambda t: ampacity.CORD_AMPS[awg(t)].value,
+    ("ampacity", "NEC_75C"): lambda t: ampacity.NEC_AMPS[awg(t)].value,
+    ("insulation", "temp_SRPVC_UL1001"): lambda _: (
+        conductors.STYLE_LIMITS["UL1001 semi-rigid PVC"].value),
+    ("insulation", "temp_silicone_MIL"): lambda _: (
+        conductors.STYLE_LIMITS["silicone MIL-DTL-8777"].value),
     ("ampacity", "bundle_factor_NEC"): lambda t: (
         ampacity.conductor_factor(int(numbers(t)[0]), nec=True)),
     ("insulation", "temp_PVC_H05V-K/H07V-K"): lambda _: conductors.INSULATION_LIMIT["pvc70"].value,
@@ -173,6 +180,13 @@ ANSWERS: dict[tuple[str, str], Callable[[str], float]] = {
     ("motor", "ground_speed_no_load"): lambda _: SPEED_24,
     ("emc", "ground_loop_voltage"): lambda _: contacts.shared_return_volts(5, 0.010),
     ("wiring", "bend_radius"): lambda _: dressing.BEND_RADIUS.value,
+    ("emc", "separation"): lambda t: dressing.SEPARATION[
+        "unscreened power" not in t, "unscreened signal" not in t].value,
+    ("emc", "crossing_angle"): lambda _: dressing.CROSSING.value,
+    ("wiring", "bend_radius_short_term"): lambda _: dressing.BEND_SHORT_TERM.value,
+    ("wiring", "support_spacing"): lambda _: dressing.SUPPORT_MOST.value,
+    ("wiring", "slack_deflection"): lambda _: dressing.SLACK_MOST.value,
+    ("wiring", "bundle_max"): lambda _: dressing.BUNDLE_MOST.value,
     ("wiring", "tie_spacing"): lambda _: dressing.TIE_SPACING_MOST.value,
     ("wiring", "hole_clearance"): lambda _: dressing.HOLE_CLEARANCE.value,
     ("terminal", "ring_hole"): lambda t: dressing.RING_HOLES[t].value,
@@ -187,6 +201,10 @@ BY_INPUT: dict[Key, Callable[[str], float]] = {
     ("battery", "usable_DoD", "LiFePO4"): lambda t: 100 * cell("lifepo4", "usable")(t),
     ("battery", "internal_resistance", "VRLA 12 V 18 Ah, new"): lambda _: (
         1000 * batteries.CHEMISTRIES["lead_agm"].sheet_ohms.value * 6 / 18),
+    ("battery", "internal_resistance", "18650 2.6 Ah cell (AC 1 kHz)"): lambda _: (
+        1000 * batteries.CHEMISTRIES["li_ion"].sheet_ohms.value / 2.6),
+    ("battery", "internal_resistance", "small LiFePO4 12.8 V pack incl. BMS, max"): lambda _: (
+        1000 * batteries.CHEMISTRIES["lifepo4"].sheet_ohms.value * 4 / 6),
     ("fuse", "max_distance_from_source", "no enclosure"): lambda _: fuses.FROM_SOURCE.value,
     ("fuse", "max_distance_from_source", "ISO"): lambda _: fuses.FROM_SOURCE_ISO.value,
 }  # fmt: skip
@@ -226,17 +244,8 @@ WORKED: dict[tuple[str, str], Callable[[str], tuple[float, ...]]] = {
 }  # fmt: skip
 LAYING = "answered where wires are laid and dressed"
 LEFT_OUT: dict[str, str] = {
-    "ampacity|bundle_factor_FAA": "a chart of which one point is known; the factor is the IEC's",
-    "ampacity|flex_cord_2_loaded": "no cords with a common jacket are sized",
-    "ampacity|NEC_75C": "the base is 33 CFR Table 5, not the NEC's raceway table",
-    "insulation|temp_SRPVC_UL1001": "not one of the document's insulations",
-    "insulation|temp_silicone_MIL": "taken as 180 C, the lower of what makers state",
     "voltage_drop|FAA_T2_estimate": "deliberately conservative; the heat balance is used",
-    "battery|internal_resistance|18650": "order of magnitude, the basis of sheet_ohms",
-    "battery|internal_resistance|small LiFePO4": "order of magnitude, the basis of sheet_ohms",
     "network|": "solved whole in tests of the supply",
-    "emc|": LAYING,
-    "wiring|": LAYING,
     "terminal|": LAYING,
     "direction_finder|": "a step of switching on",
     "radio|": "asserted with the placement rules",
