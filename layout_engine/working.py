@@ -4,6 +4,10 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+# Relative. A steady state is iterated to, and its sums and quotients are rounded: a figure that
+# meets its limit exactly must not become a finding by its last digits.
+SAME = 1e-6
+
 
 @dataclass(frozen=True, slots=True)
 class Given:
@@ -27,6 +31,15 @@ class Given:
     def is_guess(self) -> bool:
         """Whether the value rests on a guess."""
         return is_guess(self.source)
+
+
+def exceeds(figure: float, limit: float) -> bool:
+    """Whether a figure is over its limit by more than its rounding; both in one unit, limit >= 0.
+
+    >>> exceeds(5.000_001, 5.0), exceeds(5.001, 5.0)
+    (False, True)
+    """
+    return figure > limit * (1 + SAME)
 
 
 def is_guess(source: str) -> bool:

@@ -20,7 +20,7 @@ from layout_engine.supply.case_words import case_and_pack
 from layout_engine.tables.fuses import CONTINUOUS_SHARE
 from layout_engine.wiring import Wire
 from layout_engine.wiring.marking import COLOUR_WORDS
-from layout_engine.working import Given, Working
+from layout_engine.working import Given, Working, exceeds
 from webapp.forms.values import show_number
 
 FIGURES = {"length": "length", "size": "size", "amps": "running current",
@@ -130,7 +130,7 @@ class WiresView:
         if wire_id not in self.drops:
             return Shown("drop", "", opens=False)
         feed, worked = self.drops[wire_id]
-        over = worked.result > feed.allowed * (1 + 1e-6)
+        over = exceeds(worked.result, feed.allowed)
         return Shown("drop", f"{figure(worked.result)} V, {100 * worked.result / feed.base:.1f} %",
                      f"to {self.job.part(feed.part).title}", mark="warn" if over else "",
                      mark_words=f"{feed.percent:g} % allowed" if over else "")  # fmt: skip
@@ -205,7 +205,7 @@ def _length(wire: Wire, given: float | None) -> Shown:
 def _cautious(sized: SizedWire) -> Shown:
     if sized.carries.cautious is None:
         return Shown("cautious", "none so thin", opens=False)
-    over = sized.amps.result > sized.carries.cautious * (1 + 1e-6)
+    over = exceeds(sized.amps.result, sized.carries.cautious)
     return Shown("cautious", f"{figure(sized.carries.cautious)} A", mark="warn" if over else "",
                  mark_words="runs at more than this" if over else "")  # fmt: skip
 

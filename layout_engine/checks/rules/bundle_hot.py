@@ -18,7 +18,7 @@ from layout_engine.checks.finding import Finding
 from layout_engine.checks.wires_said import capital, wire_guessed, wire_title
 from layout_engine.checks.wording import amount
 from layout_engine.tables.ampacity import BUNCHED
-from layout_engine.working import Working
+from layout_engine.working import Working, exceeds
 
 
 def find(facts: Facts) -> Iterator[Finding]:
@@ -27,7 +27,7 @@ def find(facts: Facts) -> Iterator[Finding]:
         return
     for wire in facts.sizing.wires.values():
         amps, carries = wire.amps.result, wire.carries
-        if not carries.amps * (1 + 1e-6) < amps <= wire.alone * (1 + 1e-6):
+        if not exceeds(amps, carries.amps) or exceeds(amps, wire.alone):
             continue
         yield Finding(
             rule="bundle_hot", severity="stop", subjects=(wire.id,), of_wires=frozenset({wire.id}),

@@ -22,7 +22,7 @@ from layout_engine.supply.elements import Element
 from layout_engine.supply.joined import motors_of_drive
 from layout_engine.supply.network import motor_ohms
 from layout_engine.supply.study import Study
-from layout_engine.working import Given, Working
+from layout_engine.working import Given, Working, exceeds
 
 Over = tuple[float, float, str, str]  # amps, limit, case, word
 
@@ -68,7 +68,7 @@ def _over(study: Study, n: int, e: Element) -> Iterator[Over]:
         if case in long:
             limit, word = drive.continuous, "continuously"
         amps = abs(float(study.element_amps[row, n]))
-        if study.solved.converged[row] and limit > 0 and amps > limit * (1 + 1e-6):
+        if study.solved.converged[row] and limit > 0 and exceeds(amps, limit):
             yield amps, limit, f"{case}, {pack} pack", word
 
 

@@ -22,7 +22,7 @@ from layout_engine.checks.wording import amount
 from layout_engine.sizing.board import Sizing
 from layout_engine.sizing.faults import CLEARED_WITHIN, Fault, survives
 from layout_engine.sizing.results import SizedFuse
-from layout_engine.working import Given, Working
+from layout_engine.working import Given, Working, exceeds
 
 
 def find(facts: Facts) -> Iterator[Finding]:
@@ -68,7 +68,7 @@ def _burning(facts: Facts, sizing: Sizing, fault: Fault, burnt: set[str]) -> Ite
         if plan is None or plan.id in burnt:
             continue
         area = sizing.choice.size(plan.id).area
-        if area >= fault.least_area(plan.insulation) * (1 - 1e-6):
+        if not exceeds(fault.least_area(plan.insulation), area):
             continue
         burnt.add(plan.id)
         fuse, working = _fuse_of(sizing, fault), survives(fault, area, plan.insulation)
@@ -91,7 +91,7 @@ def _breaking(facts: Facts, fuse: SizedFuse) -> Iterator[Finding]:
     guess = facts.guessed_values(fuse.part)
     if fuse.prospective is None:
         return
-    if fuse.volts > fuse.stands * (1 + 1e-6):
+    if exceeds(fuse.volts, fuse.stands):
         yield Finding(
             rule="fault_not_cleared", severity="stop", subjects=subjects,
             of_wires=fuse_wires(facts, fuse),
@@ -104,7 +104,7 @@ def _breaking(facts: Facts, fuse: SizedFuse) -> Iterator[Finding]:
                 Given("V", "highest voltage, full pack, idle", fuse.volts, "V", "solved supply"),
             ), fuse.volts, "V", "nodal analysis", fuse.stands, fuse.stands_source),
         )  # fmt: skip
-    elif fuse.prospective.amps > fuse.prospective.breaks * (1 + 1e-6):
+    elif exceeds(fuse.prospective.amps, fuse.prospective.breaks):
         yield Finding(
             rule="fault_not_cleared", severity="stop", subjects=subjects,
             of_wires=fuse_wires(facts, fuse),

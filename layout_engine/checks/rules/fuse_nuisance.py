@@ -20,7 +20,7 @@ from layout_engine.checks.wires_said import fuse_subjects, fuse_title, fuse_wire
 from layout_engine.checks.wording import amount
 from layout_engine.sizing.results import START, SizedFuse
 from layout_engine.tables.fuses import CONTINUOUS_SHARE, FUSE_FORMS
-from layout_engine.working import Given, Working
+from layout_engine.working import Given, Working, exceeds
 
 
 def find(facts: Facts) -> Iterator[Finding]:
@@ -28,7 +28,7 @@ def find(facts: Facts) -> Iterator[Finding]:
     if facts.sizing is None:
         return
     for fuse in facts.sizing.fuses.values():
-        if fuse.amps.result > fuse.load_limit * (1 + 1e-6):
+        if exceeds(fuse.amps.result, fuse.load_limit):
             yield _loaded(facts, fuse)
         elif fuse.start[1] < START.value:
             yield _starting(facts, fuse)

@@ -25,7 +25,7 @@ from layout_engine.checks.wires_said import (
 )
 from layout_engine.checks.wording import amount
 from layout_engine.sizing.results import Limit, SizedFuse, SizedWire
-from layout_engine.working import Given, Working
+from layout_engine.working import Given, Working, exceeds
 
 SOURCE = "IEC 60364-4-43 cl. 433.1 (from memory): In <= Iz"
 
@@ -39,7 +39,7 @@ def find(facts: Facts) -> Iterator[Finding]:
             yield _over(facts, fuse)
     for wire in facts.sizing.wires.values():
         let = wire.let
-        if let is not None and not wire.fuse and let > wire.carries.amps * (1 + 1e-6):
+        if let is not None and not wire.fuse and exceeds(let, wire.carries.amps):
             yield _shared(facts, wire, let)
 
 

@@ -17,9 +17,7 @@ from layout_engine.checks.facts import Facts
 from layout_engine.checks.finding import Finding
 from layout_engine.checks.wording import amount, listed
 from layout_engine.supply.speakers import Output, amplifier_outputs
-from layout_engine.working import Given, Working
-
-ROUNDING = 1 - 1e-6  # of sums and quotients of ohms
+from layout_engine.working import Given, Working, exceeds
 
 
 def find(facts: Facts) -> Iterator[Finding]:
@@ -30,7 +28,7 @@ def find(facts: Facts) -> Iterator[Finding]:
     for output in amplifier_outputs(study.network):
         amplifier = facts.job.type_of(output.amplifier).amplifier
         least = amplifier.min_ohms if amplifier else None
-        if least is not None and output.ohms is not None and output.ohms < ROUNDING * least:
+        if least is not None and output.ohms is not None and exceeds(least, output.ohms):
             yield _finding(facts, output, output.ohms, least)
 
 

@@ -20,7 +20,7 @@ from layout_engine.checks.wording import amount
 from layout_engine.sizing.results import Switch
 from layout_engine.supply.case_words import case_words
 from layout_engine.tables.sourced import COMMON_PRACTICE
-from layout_engine.working import Given, Working
+from layout_engine.working import Given, Working, exceeds
 
 NOTED_AMPS = 0.5  # under it an unknown rating is not worth a note; common practice, no source
 
@@ -30,10 +30,10 @@ def find(facts: Facts) -> Iterator[Finding]:
     if facts.sizing is None:
         return
     for switch in facts.sizing.switches:
-        if switch.breaks is not None and switch.amps > switch.breaks * (1 + 1e-6):
+        if switch.breaks is not None and exceeds(switch.amps, switch.breaks):
             yield _finding(facts, switch, "stop", switch.amps, switch.breaks, "A",
                            f"it breaks {amount(switch.breaks, 'A')} of direct current")  # fmt: skip
-        elif switch.volts is not None and switch.full > switch.volts * (1 + 1e-6):
+        elif switch.volts is not None and exceeds(switch.full, switch.volts):
             yield _finding(facts, switch, "stop", switch.full, switch.volts, "V",
                            f"the full pack has {amount(switch.full, 'V')}, it stands "
                            f"{amount(switch.volts, 'V')}")  # fmt: skip

@@ -16,7 +16,7 @@ from layout_engine.checks.facts import Facts
 from layout_engine.checks.finding import Finding
 from layout_engine.checks.wording import amount
 from layout_engine.sizing.drops import Feed
-from layout_engine.working import Working
+from layout_engine.working import Working, exceeds
 
 
 def find(facts: Facts) -> Iterator[Finding]:
@@ -26,7 +26,7 @@ def find(facts: Facts) -> Iterator[Finding]:
     worst: dict[str, tuple[Feed, Working]] = {}
     for feed, lost in facts.sizing.drops:
         known = worst.get(feed.part)
-        over = lost.result > feed.allowed * (1 + 1e-6)
+        over = exceeds(lost.result, feed.allowed)
         if over and (known is None or lost.result / feed.base > known[1].result / known[0].base):
             worst[feed.part] = feed, lost
     for part_id, (feed, lost) in worst.items():

@@ -19,7 +19,7 @@ from layout_engine.checks.wires_said import capital, wire_guessed, wire_title
 from layout_engine.checks.wording import amount
 from layout_engine.sizing.results import SizedWire
 from layout_engine.tables.ampacity import CFR_TABLE_5
-from layout_engine.working import Given, Working
+from layout_engine.working import Given, Working, exceeds
 
 
 def find(facts: Facts) -> Iterator[Finding]:
@@ -27,7 +27,7 @@ def find(facts: Facts) -> Iterator[Finding]:
     if facts.sizing is None:
         return
     for wire in facts.sizing.wires.values():
-        if wire.amps.result > wire.alone * (1 + 1e-6):
+        if exceeds(wire.amps.result, wire.alone):
             yield _overloaded(facts, wire)
         elif wire.too_thin_for is not None:
             yield _loose(facts, wire)

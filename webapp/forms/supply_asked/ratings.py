@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from layout_engine.sizing.results import Contact, SizedFuse, SizedWire, Switch
 from layout_engine.supply.case_words import case_and_pack
-from layout_engine.working import Given, Working
+from layout_engine.working import Given, Working, exceeds
 from webapp.forms.supply_asked.parts import About, Answer, Cell, Column, Grid, Line, known
 from webapp.forms.wires_view import LEAST_SHOWN, cautious_working, figure, fuse_name, fuse_workings
 
@@ -74,7 +74,7 @@ def _wires(about: About) -> Grid:
 def _wire(about: About, number: int, wire: SizedWire) -> Line:
     amps, carries = wire.amps.result, wire.carries
     over = wire.status == "stop"
-    beyond = carries.cautious is not None and amps > carries.cautious * (1 + 1e-6)
+    beyond = carries.cautious is not None and exceeds(amps, carries.cautious)
     workings = [("What it carries for good", carries.working), ("What it runs at", wire.amps)]
     second = cautious_working(wire)
     if second is not None:
