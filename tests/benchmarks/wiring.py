@@ -12,7 +12,8 @@ time of all routes, of the routes again after one part was dropped, and of the e
 the arrangement is; how full it says the fullest passage is; and bends that are too tight.
 
 `--curve` prints, in place of times, what weighing the opening of runs more or less does: length and
-union side by side.
+union side by side. `--bound` prints how much shorter the union can be at most on that grid, while
+all lengths together are at most 1.10 times the shortest (`wiring_bound.py`).
 """
 
 from __future__ import annotations
@@ -25,269 +26,20 @@ from itertools import pairwise
 from math import cos, hypot, radians, sin
 from statistics import median
 from time import process_time
-from typing import Any
 
-import numpy as np
 import shapely
-from scipy.sparse import csr_array
-from scipy.sparse.csgraph import dijkstra
 
 from layout_engine import Job, arrange, dump_document, load_document
 from layout_engine.arranging.arranger import cleared
 from layout_engine.model.job import Connection
-from layout_engine.tables.dressing import grommet_for
-from layout_engine.wiring import (
-    PathPoint,
-    RouteWeights,
-    Routing,
-    congestion_of,
-    plan_routes,
-)
+from layout_engine.sizing.routed import sized_routes
+from layout_engine.wiring import PathPoint, RouteWeights, Routing, congestion_of, plan_routes
 from tests.benchmarks.arranging import DEMOS, family_job
-from tests.layout_engine.wiring.laws import (
-    aerials,
-    board,
-    ends_in,
-    faults,
-    low_things,
-    may_run_under,
-    placed,
-    shape,
-    solids,
-    zones,
-)
+from tests.benchmarks.wiring_bound import most_shorter
+from tests.benchmarks.wiring_grid import THROUGH_MM, each_alone, grid_edges, terminal_at
+from tests.layout_engine.wiring.laws import faults, placed
 
-GRID_MM = 5.0
 ROOM_MM = 12.0  # bend room of the family's terminals
-THROUGH_MM = 20.0  # of a change of face, beside the plate's thickness
-FACES = ("front", "back")
-NEAR_MM = 7.5
-Edge = tuple[int, int, int, int, str]
-Ends = dict[int, tuple[float, tuple[float, float]]]
-
-
-@dataclass(eq=False)
-class Grid:
-    """Free nodes of a 5 mm grid on both faces, joined along the grid and through the plate."""
-
-    job: Job
-    free: dict[str, np.ndarray[Any, Any]]
-    things: dict[str, list[Any]]
-    graph: Any
-    columns: int
-    rows: int
-    radius: float
-    walls: dict[str, Any]
-
-    def number(self, face: int, i: int, j: int) -> int:
-        """Number of a node."""
-        return (face * self.columns + i) * self.rows + j
-
-    def place(self, number: int) -> tuple[float, float, str]:
-        """Where a node is."""
-        face, rest = divmod(number, self.columns * self.rows)
-        i, j = divmod(rest, self.rows)
-        return i * GRID_MM, j * GRID_MM, FACES[face]
-
-
-def grid_of(job: Job, radius: float, keep_off: frozenset[str] = frozenset()) -> Grid:
-    """The grid on which a wire of that radius finds its way alone; it keeps off these aerials."""
-    width, height = job.plate.size
-    columns, rows = int(width // GRID_MM) + 1, int(height // GRID_MM) + 1
-    xs, ys = np.meshgrid(np.arange(columns) * GRID_MM, np.arange(rows) * GRID_MM, indexing="ij")
-    plate = board(job).buffer(-radius)
-    free, things = {}, {}
-    for face in FACES:
-        kept = [s for group in (solids(job, face), low_things(job, face), zones(job, face))
-                for shapes in group.values() for s in shapes]
-        kept += [zone for owner, zone in aerials(job, face).items() if owner in keep_off]
-        things[face] = kept
-        blocked = shapely.union_all([s.buffer(radius) for s in kept]) if kept else shapely.Point()
-        free[face] = shapely.contains_xy(plate, xs, ys) & ~shapely.contains_xy(blocked, xs, ys)
-    walls = {face: shapely.union_all(things[face]) for face in FACES}
-    grid = Grid(job, free, things, None, columns, rows, radius, walls)
-    grid.graph = _graph(grid, radius)
-    return grid
-
-
-def _graph(grid: Grid, radius: float) -> Any:
-    count = 2 * grid.columns * grid.rows
-    numbers = np.arange(count).reshape(2, grid.columns, grid.rows)
-    rows, columns, costs = [], [], []
-    for face, name in enumerate(FACES):
-        wall = shapely.union_all([s.buffer(radius - 1e-6) for s in grid.things[name]])
-        for a, b, ok in (
-            (numbers[face, :-1], numbers[face, 1:], grid.free[name][:-1] & grid.free[name][1:]),
-            (numbers[face, :, :-1], numbers[face, :, 1:],
-             grid.free[name][:, :-1] & grid.free[name][:, 1:]),
-        ):
-            one, other = a[ok], b[ok]
-            ends = np.array([[grid.place(int(n))[:2] for n in pair]
-                             for pair in zip(one, other, strict=True)])
-            clear = ~shapely.intersects(wall, shapely.linestrings(ends))
-            rows.append(one[clear])
-            columns.append(other[clear])
-            costs.append(np.full(int(clear.sum()), GRID_MM))
-    both = drillable(grid, radius)
-    rows.append(numbers[0][both])
-    columns.append(numbers[1][both])
-    costs.append(np.full(int(both.sum()), grid.job.plate.thickness + THROUGH_MM))
-    u, v, c = (np.concatenate(part) for part in (rows, columns, costs))
-    return csr_array((np.concatenate((c, c)), (np.concatenate((u, v)), np.concatenate((v, u)))),
-                     shape=(count, count))
-
-
-def drillable(grid: Grid, radius: float) -> np.ndarray[Any, Any]:
-    """Nodes at which a grommet for that wire has its ground on both faces."""
-    grommet = grommet_for(2 * radius)
-    assert grommet is not None
-    plate = board(grid.job).buffer(-2.0 * grommet.hole)
-    xs, ys = np.meshgrid(np.arange(grid.columns) * GRID_MM, np.arange(grid.rows) * GRID_MM,
-                         indexing="ij")
-    good = shapely.contains_xy(plate, xs, ys)
-    for face in FACES:
-        wall = shapely.union_all([s.buffer(grommet.rim / 2) for s in grid.things[face]])
-        good &= ~shapely.contains_xy(wall, xs, ys)
-        under = [shape(p, grid.job.type_of(p).outline) for p in grid.job.placed
-                 if may_run_under(grid.job, p)]
-        good &= ~shapely.contains_xy(shapely.union_all(under), xs, ys)
-    return good
-
-
-def lanes(grid: Grid, key: str) -> Iterator[tuple[int, float, tuple[float, float]]]:
-    """Grid nodes from which an end can be reached: (node, length, where the wire turns off)."""
-    part_id, terminal_id = key.split(".")
-    part = grid.job.part(part_id)
-    if part.away is not None:
-        width, height = grid.job.plate.size
-        middles = {"top": (width / 2, height), "bottom": (width / 2, 0.0),
-                   "left": (0.0, height / 2), "right": (width, height / 2)}
-        exit_ = part.away.exit
-        spot = middles[exit_] if isinstance(exit_, str) else exit_
-        for face in FACES:
-            yield from _near(grid, face, spot, 0.0, 12.0)
-        return
-    terminal = grid.job.type_of(part).terminal(terminal_id)
-    where = part.placement
-    assert where is not None
-    x, y = placed(part, (terminal.x, terminal.y))
-    own = 180 - terminal.leaves if where.face == "back" else terminal.leaves
-    turn = radians(own + where.turn)
-    outline = shapely.Polygon([placed(part, p) for p in grid.job.type_of(part).outline])
-    ray = shapely.LineString([(x, y), (x + 2000 * cos(turn), y + 2000 * sin(turn))])
-    met = shapely.get_coordinates(shapely.intersection(ray, outline.exterior))
-    out = max((hypot(a - x, b - y) for a, b in met), default=0.0)
-    room = max(terminal.room, 4.0)
-    for along in np.arange(room / 2, room + 0.6, 1.0):
-        spot = x + (out + along) * cos(turn), y + (out + along) * sin(turn)
-        yield from _near(grid, where.face, spot, out + along, NEAR_MM)
-
-
-def _near(grid: Grid, face: str, spot: tuple[float, float], along: float, reach: float
-          ) -> Iterator[tuple[int, float, tuple[float, float]]]:
-    side = FACES.index(face)
-    i0, j0 = round(spot[0] / GRID_MM), round(spot[1] / GRID_MM)
-    for i in range(max(0, i0 - 2), min(grid.columns, i0 + 3)):
-        for j in range(max(0, j0 - 2), min(grid.rows, j0 + 3)):
-            node = i * GRID_MM, j * GRID_MM
-            away = abs(node[0] - spot[0]) + abs(node[1] - spot[1])
-            if not grid.free[face][i, j] or away > reach:
-                continue
-            line = shapely.LineString([spot, node])
-            if line.distance(grid.walls[face]) >= grid.radius - 0.1:
-                yield grid.number(side, i, j), along + away, spot
-
-
-def shortest(grid: Grid, connection: Connection, faces: set[str]
-             ) -> tuple[float, list[PathPoint]] | None:
-    """Length and path of a wire that is alone on the board; None where the grid has no way.
-
-    faces: those on which it may run.
-    """
-    starts = _best(lanes(grid, connection.from_))
-    ends = _best(lanes(grid, connection.to))
-    half = grid.columns * grid.rows
-    inside, first = grid.graph, 0
-    if len(faces) == 1:
-        first = FACES.index(next(iter(faces))) * half
-        starts, ends = ({n: s for n, s in side.items() if first <= n < first + half}
-                        for side in (starts, ends))
-        inside = grid.graph[first:first + half, first:first + half]
-    if not starts or not ends:
-        return None
-    found = _cheapest(grid, inside, (starts, ends), first)
-    if found is None:
-        return None
-    terminals = [terminal_at(grid.job, key) for key in (connection.from_, connection.to)]
-    return _from_end_to_end(found, terminals)
-
-
-def terminal_at(job: Job, key: str) -> tuple[float, float] | None:
-    """Where a terminal is on the board; None where it is away."""
-    part_id, terminal_id = key.split(".")
-    part = job.part(part_id)
-    if part.placement is None:
-        return None
-    terminal = job.type_of(part).terminal(terminal_id)
-    return placed(part, (terminal.x, terminal.y))
-
-
-def _from_end_to_end(found: tuple[float, list[PathPoint]],
-                     terminals: list[tuple[float, float] | None]
-                     ) -> tuple[float, list[PathPoint]]:
-    """The path with the straight parts at both terminals."""
-    whole, path = found
-    one, other = terminals
-    last = [(*one, path[-1][2])] if one else []
-    first = [(*other, path[0][2])] if other else []
-    return whole, [*first, *path, *last]
-
-
-def _cheapest(grid: Grid, graph: Any, both: tuple[Ends, Ends], first: int
-              ) -> tuple[float, list[PathPoint]] | None:
-    starts, ends = ({n - first: s for n, s in side.items()} for side in both)
-    found: tuple[float, int, int, Any] | None = None
-    away, before = dijkstra(graph, indices=list(starts), return_predecessors=True)
-    for row, (start, (lead, _)) in enumerate(starts.items()):
-        for end, (last, _) in ends.items():
-            whole = lead + last + float(away[row, end])
-            if np.isfinite(whole) and (found is None or whole < found[0]):
-                found = whole, start, end, before[row]
-    if found is None:
-        return None
-    whole, start, node, previous = found
-    path = [(*ends[node][1], grid.place(node + first)[2])]
-    while node != start:
-        path.append(grid.place(node + first))
-        node = int(previous[node])
-    path += [grid.place(start + first), (*starts[start][1], grid.place(start + first)[2])]
-    return whole, path  # type: ignore[return-value]
-
-
-def _best(nodes: Iterator[tuple[int, float, tuple[float, float]]]) -> Ends:
-    best: Ends = {}
-    for node, length, spot in nodes:
-        if node not in best or length < best[node][0]:
-            best[node] = length, spot
-    return best
-
-
-def grid_edges(path: list[PathPoint] | tuple[PathPoint, ...]) -> set[Edge]:
-    """Edges of the 5 mm grid along a path, drawn to the nearest nodes."""
-    edges: set[Edge] = set()
-    for a, b in pairwise(path):
-        if a[2] != b[2]:
-            continue
-        steps = max(1, int(hypot(b[0] - a[0], b[1] - a[1])))
-        nodes = [(round((a[0] + (b[0] - a[0]) * k / steps) / GRID_MM),
-                  round((a[1] + (b[1] - a[1]) * k / steps) / GRID_MM)) for k in range(steps + 1)]
-        for (i, j), (m, n) in pairwise(nodes):
-            if i != m:
-                edges.add((min(i, m), j, max(i, m), j, a[2]))
-            if j != n:
-                edges.add((m, min(j, n), m, max(j, n), a[2]))
-    return edges
-
 
 def without_leads(job: Job, path: list[PathPoint], connection: Connection) -> list[PathPoint]:
     """A path without the straight part at each terminal: out of the module, half the bend room."""
@@ -349,33 +101,24 @@ class Quality:
 
 def quality(job: Job, routing: Routing) -> Quality:
     """Routes against the shortest ways of each wire alone."""
-    grids: dict[tuple[float, frozenset[str]], Grid] = {}
-    fields = [(owner, zone) for face in FACES for owner, zone in aerials(job, face).items()]
     ours = theirs = 0.0
     union, alone, corridors, ways = set(), set(), set(), set()
     routed = asked = no_way = compared = 0
-    for wire, connection in zip(routing.wires, job.connections, strict=True):
-        if wire.state not in ("routed", "no_corridor"):
-            continue
-        off = frozenset(o for o, zone in fields if not ends_in(job, wire, o, zone))
-        key = round(wire.outer / 2, 1), off
-        if key not in grids:
-            grids[key] = grid_of(job, *key)
-        faces = {face for _, _, face in wire.path} or set(FACES)
-        reference = shortest(grids[key], connection, faces)
-        if wire.state == "no_corridor" and reference is None:
+    for one in each_alone(job, routing):
+        wire, lies = one.wire, one.wire.state == "routed"
+        if not lies and one.found is None:
             no_way += 1
             continue
         asked += 1
-        routed += wire.state == "routed"
-        if wire.state == "routed" and reference is not None:
+        routed += lies
+        if lies and one.found is not None:
             compared += 1
             ours += whole_length(job, wire.path)
-            theirs += reference[0]
+            theirs += one.length
             union |= grid_edges(wire.path)
-            alone |= grid_edges(reference[1])
-            corridors |= grid_edges(without_leads(job, list(wire.path), connection))
-            ways |= grid_edges(without_leads(job, reference[1][::-1], connection))
+            alone |= grid_edges(one.path)
+            corridors |= grid_edges(without_leads(job, list(wire.path), one.connection))
+            ways |= grid_edges(without_leads(job, one.path, one.connection))
     return Quality(routed, asked, no_way, compared, faults(job, routing), ours / max(theirs, 1e-9),
                    1 - len(union) / max(len(alone), 1), 1 - len(corridors) / max(len(ways), 1))
 
@@ -406,6 +149,16 @@ def dropped(job: Job) -> list[Job]:
         document["parts"][number]["placement"]["x"] = part.placement.x + 1.0
         jobs.append(load_document(document))
     return jobs
+
+
+def bound(name: str, job: Job) -> str:
+    """How much shorter the union is, and how much it can be at most, in one line."""
+    routing = plan_routes(job)
+    found = quality(job, routing)
+    most = most_shorter(one for one in each_alone(job, routing)
+                        if one.found is not None and one.wire.state == "routed")
+    told = "too large" if most is None else f"{100 * most:8.1f} %"
+    return f"{name:26} {found.longer:8.3f} {100 * found.shorter_union:8.1f} % {told}"
 
 
 def curve(name: str, job: Job) -> Iterator[str]:
@@ -441,6 +194,16 @@ def row(name: str, job: Job) -> str:
             f"{crowded.worst:7.2f} {len(routing.tight_bends):6}")
 
 
+def sized(name: str, job: Job) -> Iterator[str]:
+    """The figures of quality with wires as they are sized in the end; none without a battery."""
+    found = sized_routes(job)
+    if found.sizing is not None:
+        good = quality(job, found.routing)
+        yield (f"{name + ', sized':26.26} {good.routed:4}/{good.asked:<3} {good.no_way:6} "
+               f"{len(good.broken):6} {good.compared:8} {good.longer:8.3f} "
+               f"{100 * good.shorter_union:8.1f} % {100 * good.shorter_corridors:8.1f} %")
+
+
 def eighty_wires() -> Job:
     """Eighty wires between 36 modules on 300 x 400 mm."""
     document = dump_document(with_bend_room(family_job(36, 3)))
@@ -453,10 +216,8 @@ def eighty_wires() -> Job:
         part["placement"]["x"] *= 300 / side
         part["placement"]["y"] *= 400 / side
     for kind in document["types"].values():
-        for key, share in (("outline", None),):
-            kind[key] = [[round(x * 300 / side, 1), round(y * 400 / side, 1)]
-                         for x, y in kind[key]]
-            assert share is None
+        kind["outline"] = [[round(x * 300 / side, 1), round(y * 400 / side, 1)]
+                           for x, y in kind["outline"]]
         for terminal in kind["terminals"]:
             terminal["x"] = round(terminal["x"] * 300 / side, 1)
             terminal["y"] = round(terminal["y"] * 400 / side, 1)
@@ -471,14 +232,26 @@ def main() -> None:
     ask.add_argument("--seeds", type=int, default=2)
     ask.add_argument("--only", default="demos,family,eighty")
     ask.add_argument("--curve", action="store_true")
+    ask.add_argument("--bound", action="store_true")
     told = ask.parse_args()
-    if not told.curve:
+    if not told.curve and not told.bound:
         print(f"{'job':26} {'routed':>8} {'no way':>6} {'broken':>6} {'compared':>8} "
               f"{'length':>8} {'union':>10} {'corridors':>10} {'cpu':>10} {'again':>10} "
               f"{'crowd':>8} {'fullest':>7} {'tight':>6}")
     for name, job in _jobs(told):
-        for line in curve(name, job) if told.curve else [row(name, job)]:
+        for line in _lines(told, name, job):
             print(line, flush=True)
+
+
+def _lines(told: argparse.Namespace, name: str, job: Job) -> Iterator[str]:
+    """What is printed of a job."""
+    if told.curve:
+        yield from curve(name, job)
+    elif told.bound:
+        yield bound(name, job)
+    else:
+        yield row(name, job)
+        yield from sized(name, job)
 
 
 def _jobs(told: argparse.Namespace) -> Iterator[tuple[str, Job]]:
