@@ -17,6 +17,7 @@ from layout_engine.sizing.drops import Feed
 from layout_engine.sizing.results import SizedFuse, SizedWire
 from layout_engine.sizing.routed import SizedRoutes
 from layout_engine.supply.case_words import case_and_pack
+from layout_engine.tables.dressing import BEND_AT_TERMINAL
 from layout_engine.tables.fuses import CONTINUOUS_SHARE
 from layout_engine.wiring import Wire
 from layout_engine.wiring.marking import COLOUR_WORDS
@@ -91,6 +92,7 @@ class WiresView:
     def __init__(self, job: Job, found: SizedRoutes) -> None:
         self.job = job
         self.sizing = found.sizing
+        self.routing = found.routing
         self.routes = {wire.id: wire for wire in found.routing.wires}
         self.drops = _worst_drops(found.sizing)
         self.bare = {w for one in (found.sizing.unfused if found.sizing else ()) for w in one.wires}
@@ -158,8 +160,21 @@ class WiresView:
 
     def _workings(self, wire: Wire, key: str) -> list[tuple[str, Working | None]]:
         if key == "length":
-            return [("What is cut, mm", wire.working)]
+            return [("What is cut, mm", wire.working), ("Tightest bend, radius", self._bend(wire))]
         return self._electrical(self.sizing, wire.id, key) if self.sizing else []
+
+    def _bend(self, wire: Wire) -> Working | None:
+        """The tightest bend of a wire that is bent too tightly; else None."""
+        bends = [bend for bend in self.routing.tight_bends if bend.wire == wire.id]
+        if not bends:
+            return None
+        worst = min(bends, key=lambda bend: bend.radius)
+        return Working(
+            f"R of the largest arc that fits at x {worst.x:g}, y {worst.y:g} on the {worst.face}", (
+                Given("n", "bends under the limit", len(bends), "1", "route"),
+                Given("D", "outer diameter of the wire", wire.outer, "mm", "route")),
+            worst.radius, "mm", "geometry", worst.needs,
+            f"{BEND_AT_TERMINAL.value:g} D: {BEND_AT_TERMINAL.source}. Lead it over other points")
 
     def _electrical(self, sizing: Sizing, wire_id: str, key: str
                     ) -> list[tuple[str, Working | None]]:

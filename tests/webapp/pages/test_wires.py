@@ -110,6 +110,22 @@ def test_a_figure_opens_to_its_working_below_its_wire(http: httpx.Client, new_jo
         assert 'id="worked"' not in answer.text
 
 
+def test_a_bend_that_is_too_tight_is_told_below_the_length(http: httpx.Client, new_job: NewJob
+                                                          ) -> None:
+    document = facing_pair()
+    told = []
+    for far in (94, 120):  # where the wire comes back by 2 mm
+        document["connections"][0] |= {"pinned": True, "via": [
+            [90, 75, "front"], [90, 77, "front"], [far, 77, "front"], [far, 75, "front"]]}
+        asked = {"wire": "w", "figure": "length"}
+        text = http.get(f"/jobs/{new_job(document)}/wires", params=asked).text
+        told.append(unescape(text.partition('id="worked"')[2].partition(">Close</a>")[0]))
+    assert "What is cut, mm" in told[0]
+    assert "Tightest bend, radius" in told[0]
+    assert "2.5" in told[0]  # two arcs lead 2 mm aside over 4 mm: (4^2 + 2^2) / (4 x 2)
+    assert "Tightest bend" not in told[1]
+
+
 def test_the_supply_is_told_case_by_case_with_run_time_and_stalls(
         http: httpx.Client, new_job: NewJob) -> None:
     project = new_job(WAGON)
