@@ -10,6 +10,7 @@ from collections import Counter
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, replace
 from functools import cached_property
+from heapq import heappop, heappush
 
 import numpy as np
 from numpy.typing import NDArray
@@ -227,6 +228,28 @@ class Network:
             found.setdefault(c.a, []).append((c.b, number))
             found.setdefault(c.b, []).append((c.a, number))
         return found
+
+    @cached_property
+    def stiffest_tree(self) -> tuple[tuple[int, int, int], ...]:
+        """(node, its parent, number of the conductor between), leaves first: a spanning forest.
+
+        Of least resistance (Prim 1957): where currents are worked out least exactly from voltages.
+        """
+        found: list[tuple[int, int, int]] = []
+        seen: set[int] = set()
+        for start in range(len(self.names)):
+            queue = [(0.0, start, -1, -1)]
+            while queue:
+                _, node, parent, number = heappop(queue)
+                if node in seen:
+                    continue
+                seen.add(node)
+                if parent >= 0:
+                    found.append((node, parent, number))
+                for other, n in self.neighbours.get(node, ()):
+                    if other not in seen:
+                        heappush(queue, (self.conductors[n].ohms, other, node, n))
+        return tuple(reversed(found))
 
     def response(self, injected: Array) -> Array:
         """Voltages (nodes, n) against each piece's root for currents (nodes, n) fed in."""

@@ -399,3 +399,23 @@ def test_open_sizes_are_those_that_are_chosen(name: str) -> None:
 def test_the_same_document_gives_the_same_figures() -> None:
     one, two = (solve_supply(demo(DEMOS[0]), "typical") for _ in range(2))
     assert one == two
+
+
+def test_micro_ohms_behind_kilo_ohms_leave_no_current_over() -> None:
+    """12 mA through 2 kohm, then through twelve meshes of 1 uohm and 10 mohm: Kirchhoff to 1e-9.
+
+    Each mesh parts the current by the two resistances, the solder of its wires counted.
+    """
+    types = {"pack": battery(24, 0.02), "big": resistor(2000)}
+    wires, before = ["pack.plus big.a"], "big.b"
+    for n in range(12):
+        types |= {f"thick{n}": resistor(1e-6), f"thin{n}": resistor(0.01)}
+        wires += [f"{before} thick{n}.a", f"{before} thin{n}.a", f"thick{n}.b thin{n}.b"]
+        before = f"thick{n}.b"
+    study = Study(job(types, [*wires, f"{before} pack.minus"]))
+    assert study.residual.max() < 1e-9
+    through = study.amps("big.a>b", "idle")
+    assert through == pytest.approx(24 / 2000, rel=1e-4)
+    thick, thin = 1e-6 + 2e-4, 0.01 + 2 * 2e-4
+    share = thin / (thick + thin)
+    assert study.amps("thick5.a>b", "idle") == pytest.approx(through * share, rel=1e-6)
