@@ -456,6 +456,16 @@ def test_on_a_phone_by_touch(open_page: OpenPage, http: httpx.Client, new_job: N
     assert page.evaluate("document.documentElement.scrollWidth <= innerWidth")
 
 
+def test_on_a_laptop_the_tools_stand_on_one_line(
+        open_page: OpenPage, http: httpx.Client, new_job: NewJob) -> None:
+    page = open_page(viewport={"width": 1280, "height": 720})
+    Desk(page, http, new_job(samples.two_module_board())).open()
+    first, last = page.get_by_role("link", name="Front"), page.locator("[data-arrange-open]")
+    tops = [box["y"] for box in (first.bounding_box(), last.bounding_box()) if box]
+    assert len(tops) == 2
+    assert abs(tops[0] - tops[1]) < 5
+
+
 @pytest.mark.parametrize("theme", ["light", "dark"])
 @pytest.mark.parametrize("view", ["front", "back", "through"])
 def test_no_barriers(open_page: OpenPage, http: httpx.Client, new_job: NewJob, theme: Any,
