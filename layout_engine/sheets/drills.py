@@ -43,7 +43,7 @@ def drill_for(wanted: float, owned: Iterable[float], most: float = inf) -> Drill
             return Drill(diameter, owned=True)
     for diameter in USUAL_SIZES:
         if wanted - EPS_MM <= diameter <= most + EPS_MM:
-            return Drill(diameter, owned=False, note=f"{diameter:g} mm is not among your drills")
+            return Drill(diameter, owned=False, note=f"get a drill of {diameter:g} mm")
     if wanted <= LARGEST_DRILL.value:
         return Drill(wanted, owned=False, note=f"file it out to {wanted:g} mm")
     return Drill(wanted, owned=False, note="hole saw, step drill or file", drilled=False)

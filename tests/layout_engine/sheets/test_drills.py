@@ -55,7 +55,7 @@ def test_the_smallest_sufficient_owned_drill_is_taken_whatever_the_order() -> No
 def test_without_an_owned_drill_the_next_usual_size_is_named() -> None:
     drill = drill_for(3.4, (1, 2, 3))
     assert (drill.diameter, drill.owned) == (3.5, False)
-    assert "3.5 mm is not among your drills" in drill.note
+    assert drill.note == "get a drill of 3.5 mm"
     assert drill_for(3.4, ()).diameter == 3.5
 
 
