@@ -100,6 +100,17 @@ def two_module_board() -> Document:
     }  # fmt: skip
 
 
+def wired_board() -> Document:
+    """Two modules, joined by one heavy wire from right side to left side."""
+    document = two_module_board()
+    document["types"]["box"]["terminals"] = [
+        {"id": "a", "x": 0, "y": 22.5, "leaves": 180, "role": "positive"},
+        {"id": "b", "x": 70, "y": 22.5, "leaves": 0, "role": "positive"},
+    ]
+    document["connections"] = [{"id": "c", "from": "left.b", "to": "right.a", "weight": 20}]
+    return document
+
+
 def touching_board() -> Document:
     """The two modules overlap by 5 mm over their whole depth of 45 mm."""
     document = two_module_board()

@@ -297,27 +297,31 @@ def _solid_touches(face: _Face, solid: Solid, effort: Effort, done: Collection[s
 
 def _zone_touches(face: _Face, solid: Solid, effort: Effort, done: Collection[str]
                   ) -> Iterator[Touch]:
+    """What a solid does to the zones of others."""
     if not face.zones:
         return
     for index in face.zone_ground.met_by(solid.shape).tolist():
         zone = face.zones[index]
-        if zone.owner != solid.owner and zone.owner not in done and _reaches(solid, zone):
-            area = _shared(solid.shape, zone.shape, effort)
-            if area is None or area > MIN_OVERLAP_MM2:
-                yield Touch(zone.owner, "keep-free zone", area, 0.0, solid.shape, zone.shape,
-                            zone.why)
+        if zone.owner not in done:
+            yield from _in_zone(solid, zone, effort, zone.owner, (solid.shape, zone.shape))
 
 
 def _entered(face: _Face, zone: Zone, effort: Effort, done: Collection[str]) -> Iterator[Touch]:
+    """What the solids of others do to a zone."""
     if not face.solids:
         return
     for index in face.ground.met_by(zone.shape).tolist():
         solid = face.solids[index]
-        if zone.owner != solid.owner and solid.owner not in done and _reaches(solid, zone):
-            area = _shared(solid.shape, zone.shape, effort)
-            if area is None or area > MIN_OVERLAP_MM2:
-                yield Touch(solid.owner, "keep-free zone", area, 0.0, zone.shape, solid.shape,
-                            zone.why)
+        if solid.owner not in done:
+            yield from _in_zone(solid, zone, effort, solid.owner, (zone.shape, solid.shape))
+
+
+def _in_zone(solid: Solid, zone: Zone, effort: Effort, other: str, shapes: tuple[Shape, Shape]
+             ) -> Iterator[Touch]:
+    if zone.owner != solid.owner and _reaches(solid, zone):
+        area = _shared(*shapes, effort)
+        if area is None or area > MIN_OVERLAP_MM2:
+            yield Touch(other, "keep-free zone", area, 0.0, *shapes, zone.why)
 
 
 def _face(face: str, solids: list[Solid], zones: list[Zone], of_plate: list[PlateZone]) -> _Face:

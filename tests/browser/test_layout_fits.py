@@ -20,19 +20,9 @@ NewJob = Callable[[Json], str]
 GROUND = ".fits-ground path"
 
 
-def wired_board() -> Json:
-    document = samples.two_module_board()
-    document["types"]["box"]["terminals"] = [
-        {"id": "a", "x": 0, "y": 22.5, "leaves": 180, "role": "positive"},
-        {"id": "b", "x": 70, "y": 22.5, "leaves": 0, "role": "positive"},
-    ]
-    document["connections"] = [{"id": "c", "from": "left.b", "to": "right.a", "weight": 20}]
-    return document
-
-
 @pytest.fixture
 def board(page: Page, http: httpx.Client, new_job: NewJob) -> Desk:
-    return Desk(page, http, new_job(wired_board())).open()
+    return Desk(page, http, new_job(samples.wired_board())).open()
 
 
 def ground(board: Desk) -> str:
@@ -110,7 +100,7 @@ def test_it_follows_the_turn_and_goes_with_the_choice(board: Desk) -> None:
 
 def test_from_the_tray_into_the_hand_and_to_its_best_spot(
         page: Page, http: httpx.Client, new_job: NewJob) -> None:
-    document = wired_board()
+    document = samples.wired_board()
     document["parts"][0]["placement"] = None
     board = Desk(page, http, new_job(document)).open()
     page.locator("[data-place=left]").click()
@@ -123,7 +113,7 @@ def test_from_the_tray_into_the_hand_and_to_its_best_spot(
 
 
 def test_the_back_is_painted_as_it_is_seen(page: Page, http: httpx.Client, new_job: NewJob) -> None:
-    document = wired_board()
+    document = samples.wired_board()
     document["parts"][0]["placement"] = {"face": "back", "x": 100, "y": 60, "turn": 0}
     board = Desk(page, http, new_job(document)).open("back")
     board.module("left").focus()
@@ -133,7 +123,7 @@ def test_the_back_is_painted_as_it_is_seen(page: Page, http: httpx.Client, new_j
 
 
 def test_why_not_is_said_in_words(page: Page, http: httpx.Client, new_job: NewJob) -> None:
-    document = wired_board()
+    document = samples.wired_board()
     document["types"]["box"]["height"] = 2000
     board = Desk(page, http, new_job(document)).open()
     board.module("left").focus()
@@ -144,7 +134,7 @@ def test_why_not_is_said_in_words(page: Page, http: httpx.Client, new_job: NewJo
 def test_on_a_phone_nothing_is_cut_off_and_nothing_is_a_barrier(
         open_page: OpenPage, http: httpx.Client, new_job: NewJob) -> None:
     page = open_page(viewport={"width": 390, "height": 844}, has_touch=True, is_mobile=True)
-    board = Desk(page, http, new_job(wired_board())).open()
+    board = Desk(page, http, new_job(samples.wired_board())).open()
     page.touchscreen.tap(*board.screen(60, 140))
     page.check("[data-fits-on]")
     page.check("[data-fits-costs]")

@@ -19,17 +19,6 @@ SPOT = re.compile(
     r'data-spot data-x="([-\d.]+)" data-y="([-\d.]+)" data-turn="([\d.]+)" data-face="(\w+)"')
 
 
-def wired_board() -> Json:
-    """Two modules, joined by one heavy wire from right side to left side."""
-    document = samples.two_module_board()
-    document["types"]["box"]["terminals"] = [
-        {"id": "a", "x": 0, "y": 22.5, "leaves": 180, "role": "positive"},
-        {"id": "b", "x": 70, "y": 22.5, "leaves": 0, "role": "positive"},
-    ]
-    document["connections"] = [{"id": "c", "from": "left.b", "to": "right.a", "weight": 20}]
-    return document
-
-
 def made(app: FastAPI, document: Json) -> str:
     return str(app.state.store.create(load_document(document)).id)
 
@@ -69,7 +58,7 @@ def test_the_tray_is_asked_about_too_and_turns_count(
 
 
 def test_spots_are_cheaper_and_stop_nothing(client: TestClient, local_app: FastAPI) -> None:
-    job = made(local_app, wired_board())
+    job = made(local_app, samples.wired_board())
     found = asked(client, job, costs=True)
     spots = SPOT.findall(found["html"])
     assert len(spots) >= 4
@@ -87,7 +76,7 @@ def test_spots_are_cheaper_and_stop_nothing(client: TestClient, local_app: FastA
 
 def test_a_locked_module_is_told_about_and_not_offered(
         client: TestClient, local_app: FastAPI) -> None:
-    document = wired_board()
+    document = samples.wired_board()
     document["parts"][0]["locked"] = True
     found = asked(client, made(local_app, document), costs=True)
     assert "data-spot" not in found["html"]

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Iterator
+from collections.abc import Callable
 from html import unescape
 from typing import Any
 
@@ -15,8 +15,6 @@ from layout_engine import check, load_document
 from layout_engine.model.job import Connection, Job
 from tests import samples
 from tests.webapp.pages.forms import demo, fields_of
-from webapp.app import create_app
-from webapp.settings import Settings
 
 LIGHTHOUSE = demo("rolling_lighthouse")
 NewJob = Callable[[dict[str, Any]], str]
@@ -60,14 +58,6 @@ class Desk:
         boxes = re.findall(r'type="checkbox" name="(\w+)" value="yes" checked', form)
         return self.post(f"/wires/{key}", status, **{
             **fields_of(page, "wire-form"), **dict.fromkeys(boxes, "yes"), **changed})
-
-
-@pytest.fixture(scope="module")
-def client(tmp_path_factory: pytest.TempPathFactory) -> Iterator[TestClient]:
-    data = tmp_path_factory.mktemp("data")
-    with TestClient(create_app(Settings(data=data)), base_url="http://127.0.0.1:8460",
-                    follow_redirects=False) as opened:
-        yield opened
 
 
 @pytest.fixture

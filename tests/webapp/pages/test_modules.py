@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator
 from html import unescape
 from typing import Any
 
@@ -12,10 +11,8 @@ from starlette.testclient import TestClient
 
 from layout_engine import load_document
 from layout_engine.model.job import Job
-from webapp.app import create_app
 from webapp.resources import folder
 from webapp.seed import read_demos, read_shelf
-from webapp.settings import Settings
 
 SHELF = read_shelf(folder("seed_data"))
 LIGHTHOUSE = read_demos(folder("seed_data"))["rolling_lighthouse"]
@@ -56,14 +53,6 @@ class Desk:
         if status == 303:
             assert answer.headers["location"] == f"/jobs/{self.id}/modules"
         return answer.text
-
-
-@pytest.fixture(scope="module")
-def client(tmp_path_factory: pytest.TempPathFactory) -> Iterator[TestClient]:
-    data = tmp_path_factory.mktemp("data")
-    with TestClient(create_app(Settings(data=data)), base_url="http://127.0.0.1:8460",
-                    follow_redirects=False) as opened:
-        yield opened
 
 
 @pytest.fixture
