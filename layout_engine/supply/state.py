@@ -120,6 +120,6 @@ class SupplyState:
                 for b in self.branches
             ],
             "run_time_min": self.run_time_min,
-            "battery_watts": self.battery_power,
+            "battery_watts": self.battery_power + 0.0,  # no minus before nought
             "remarks": list(self.remarks),
         }

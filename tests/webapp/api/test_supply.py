@@ -81,9 +81,11 @@ def test_over_60_volts_is_declined(client: TestClient) -> None:
 
 
 def test_a_job_without_wires_is_dead_but_no_fault(client: TestClient) -> None:
-    said = client.get(stored(client, samples.ten_module_board()) + "/supply").json()
+    answer = client.get(stored(client, samples.ten_module_board()) + "/supply")
+    said = answer.json()
     assert said["nodes"] == {}
     assert said["run_time_min"] is None
+    assert "-0" not in answer.text
 
 
 def test_a_project_that_is_not_there_is_404(client: TestClient) -> None:
