@@ -104,6 +104,10 @@ def test_a_figure_opens_to_its_working_below_its_wire(http: httpx.Client, new_jo
         text = http.get(f"/jobs/{project}/wires", params={"wire": "w7", "figure": figure}).text
         worked = text.partition('id="worked"')[2].partition(">Close</a>")[0]
         assert words in unescape(worked), figure
+    opened = http.get(f"/jobs/{project}/wires", params={"wire": "w7", "figure": "length"}).text
+    bends = re.search(r"<td>bends</td><td[^>]*>([^<]*)</td>", opened)
+    assert bends
+    assert bends[1].isdigit()  # a count has no unit, least of all "1"
     for query in ({"wire": "nosuch", "figure": "amps"}, {"wire": "w7", "figure": "nosuch"}):
         answer = http.get(f"/jobs/{project}/wires", params=query)
         assert answer.status_code == 200
