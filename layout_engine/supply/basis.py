@@ -34,6 +34,14 @@ def marked(kind: PartType, figure: Figure) -> Figure:
     return replace(figure, working=replace(figure.working, given=given))
 
 
+def with_given(figure: Figure, given: tuple[Given, ...]) -> Figure:
+    """A figure whose working names these quantities too."""
+    if figure.working is None or not given:
+        return figure
+    working = figure.working
+    return replace(figure, working=replace(working, given=(*working.given, *given)))
+
+
 def _marked(kind: PartType, given: Given) -> Given:
     if given.source != FROM_TYPE and not given.source.startswith(f"{FROM_TYPE}:"):
         return given
@@ -125,5 +133,5 @@ def guessed_draw(study: Study, row: int, node: int) -> tuple[Given, ...]:
     if not parts:
         return ()
     names = ", ".join(dict.fromkeys(parts))
-    return (Given("Ig", f"drawn from this supply at a guess: {names}", total, "A",
+    return (Given("Ig", f"drawn at a guess, {case}: {names}", total, "A",
                   f"guess, {FROM_TYPE}"),)  # fmt: skip

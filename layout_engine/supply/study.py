@@ -10,7 +10,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from layout_engine.model.job import Job
-from layout_engine.supply.basis import marked
+from layout_engine.supply.basis import guessed_draw, marked, with_given
 from layout_engine.supply.battery import mixed_run_time, run_time
 from layout_engine.supply.cases import (
     PACKS,
@@ -35,6 +35,7 @@ from layout_engine.supply.state import (
 from layout_engine.supply.wires import WireFacts, wire_facts
 from layout_engine.tables.conductors import WireSize
 from layout_engine.tables.safety import HIGHEST_VOLTS
+from layout_engine.working import Given
 
 DECLINED = (
     "Batteries in series reach {volts:.0f} V when full. This tool works up to {limit:g} V direct "
@@ -333,11 +334,18 @@ class Study:
 
     def case_run_time(self, case: str, pack: Pack = "nominal") -> Figure:
         """Minutes until the first battery is empty at this case alone."""
+        guesses = self._guesses(self.row[case, pack])
         return _shortest([
-            marked(self.job.type_of(part), run_time(battery, amps))
+            with_given(marked(self.job.type_of(part), run_time(battery, amps)), guesses)
             for part, amps in self.battery_amps(case, pack).items()
             if (battery := self.job.type_of(part).battery) is not None
         ])
+
+    def _guesses(self, row: int) -> tuple[Given, ...]:
+        """What is drawn from the batteries at a guess in one case."""
+        packs = self.network.elements.of("battery")
+        nodes = [self.network.elements.items[n].plus for n in packs]
+        return guessed_draw(self, row, nodes[0]) if nodes else ()
 
     def mixed_run_time(self) -> Figure:
         """Minutes for the person's cases by their shares, the rest of the time idle.
@@ -352,7 +360,10 @@ class Study:
             battery = self.job.type_of(part).battery
             assert battery is not None
             drawn = [(case, share, self.battery_amps(case)[part]) for case, share in mix]
-            found.append(mixed_run_time(battery, drawn))
+            given = tuple(dict.fromkeys(
+                one for case, share in mix if share > 0
+                for one in self._guesses(self.row[case, "nominal"])))  # fmt: skip
+            found.append(with_given(mixed_run_time(battery, drawn), given))
         return _shortest(found)
 
     @cached_property

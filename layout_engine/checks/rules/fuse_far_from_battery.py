@@ -14,6 +14,7 @@ from collections.abc import Iterator
 
 from layout_engine.checks.facts import Facts
 from layout_engine.checks.finding import Finding
+from layout_engine.checks.wires_said import wire_title
 from layout_engine.checks.wording import listed, mm
 
 
@@ -28,7 +29,8 @@ def find(facts: Facts) -> Iterator[Finding]:
         yield Finding(
             rule="fuse_far_from_battery", severity="warn", subjects=(fuse.part, fuse.battery),
             title=f"{title} is far from {facts.title(fuse.battery)}",
-            message=f"{mm(fuse.length)} of wire without a fuse ({listed(fuse.wires)}); "
+            message=f"{mm(fuse.length)} of wire without a fuse "
+                    f"({listed([wire_title(facts, w) for w in fuse.wires])}); "
                     f"{mm(fuse.limit.value)} are allowed.",
             value=fuse.length, limit=fuse.limit.value, unit="mm", source=fuse.limit.source,
             remedy="Put a fuse right at the battery; a sheath over the whole wire allows 1016 mm.",

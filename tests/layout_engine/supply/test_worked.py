@@ -108,3 +108,16 @@ def test_what_no_one_source_feeds_has_the_voltages_of_its_ends() -> None:
     high, low = (given.value for given in working.given)
     assert working.result == pytest.approx(high - low)
     assert high == pytest.approx(12, abs=0.01)
+
+
+@pytest.mark.parametrize(("basis", "guesses"), [("guess", 1), ("measured", 0)])
+def test_a_run_time_says_that_what_draws_is_a_guess(basis: str, guesses: int) -> None:
+    """2 A of a lamp whose values nobody measured, from a pack that is known."""
+    types = {"pack": battery(12, 0.02), "lamp": load(2, (8, 15))}
+    types["pack"]["basis"]["electrical"] = "measured"
+    types["lamp"]["basis"]["electrical"] = basis
+    study = Study(job(types, ["pack.plus lamp.plus", "pack.minus lamp.minus"]))
+    for figure in (study.case_run_time("typical"), study.mixed_run_time()):
+        assert figure.working is not None
+        told = [given for given in figure.working.given if given.is_guess]
+        assert [given.value for given in told] == pytest.approx([2] * guesses)
