@@ -71,6 +71,30 @@ def test_three_pass_and_three_fail_each_with_its_reason(rule: str) -> None:
         assert all(len(case["why"]) > 20 for case in FILES[rule][kind])
 
 
+def failing(rule: str, name: str) -> dict[str, Any]:
+    case = next(c for c in FILES[rule]["fails"] if c["name"] == name)
+    document = merged(merged(BASE, FILES[rule].get("base", {})), case["change"])
+    assert isinstance(document, dict)
+    return document
+
+
+def test_one_guessed_outline_of_two_makes_a_finding_rest_on_a_guess() -> None:
+    document = failing("overlap", "the larger clearance holds")
+    (sure,) = check(load_document(document), rules=["overlap"])
+    document["types"]["wide"]["basis"] = {"footprint": "guess"}
+    (guessed,) = check(load_document(document), rules=["overlap"])
+    assert (sure.rests_on_guess, guessed.rests_on_guess) == (False, True)
+
+
+@pytest.mark.parametrize(("by", "source"), [("hand", "MIL-STD-1472"), ("tool", "no source")])
+def test_room_for_a_hand_is_published_and_room_for_a_tool_is_practice(by: str, source: str
+                                                                      ) -> None:
+    document = failing("no_reach", "a face turned away")
+    document["types"]["slab"]["reach"]["by"] = by
+    (finding,) = check(load_document(document), rules=["no_reach"])
+    assert source in finding.source
+
+
 @pytest.mark.parametrize("step", [1, -1], ids=["as found", "the other way round"])
 def test_a_warning_is_accepted_whatever_the_order_of_its_subjects(step: int) -> None:
     """A screw head of one face under a part of the other: it goes on first, and that is meant."""

@@ -15,7 +15,7 @@ from tests.layout_engine.wiring.boards import at, block, board, terminal, wire
 from webapp.printing.cut_list_csv import HEADER, cut_list_csv
 
 
-def listed() -> CutList:
+def listed(*, placed: bool = True) -> CutList:
     types = {
         "one": block(
             terminal("plus", 40, 10, 0, "positive", mark="B+", joint="ring", stud="M5"),
@@ -26,6 +26,8 @@ def listed() -> CutList:
             terminal("s", 20, 30, 90, "signal", mark="S", joint="pin")),
     }
     parts = [at("a", "one", 20, 60), at("b", "two", 130, 60), at("c", "two", 130, 5)]
+    if not placed:
+        parts = [{"id": part["id"], "type": part["type"]} for part in parts]
     wires = [
         wire("w1", "a.plus", "b.plus", wire={"size": "2.5 mm2"}),
         wire("w2", "a.minus", "b.minus", wire={"size": "2.5 mm2"}),
@@ -79,6 +81,15 @@ def test_totals_are_the_sums_of_the_pieces() -> None:
         assert total.pieces == len(pieces)
         assert total.metres == pytest.approx(sum(r.length or 0 for r in pieces) / 1000)
     assert {t.size for t in made.totals} == {"2.5 mm2", "14 AWG", ""}
+
+
+def test_totals_count_the_pieces_whose_length_is_not_known() -> None:
+    """In the tray nothing has a length but the wire to which one was given, 222 mm of orange."""
+    totals = {(t.size, t.colour): t for t in listed(placed=False).totals}
+    assert {key: (t.unknown, t.metres) for key, t in totals.items()} == {
+        ("2.5 mm2", "RD"): (1, 0.0), ("2.5 mm2", "BK"): (1, 0.0), ("14 AWG", "BK"): (1, 0.0),
+        ("2.5 mm2", "OG"): (0, 0.222), ("", "YE"): (1, 0.0)}
+    assert all(total.unknown == 0 for total in listed().totals)
 
 
 def test_colours_by_role_unless_the_person_chose() -> None:

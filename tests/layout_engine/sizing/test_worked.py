@@ -112,6 +112,29 @@ def machine(stall: float, count: int, rating: float, size: str = "1.5 mm2") -> J
     return document
 
 
+def test_leads_of_a_motor_add_to_the_drop_of_its_feed() -> None:
+    """2 x 1 m of 1.5 mm2 class 5 (IEC 60228: 13.3 ohm/km at 20 C) at what the motor draws."""
+    bare, led = machine(9, 1, 20), machine(9, 1, 20)
+    for document in (bare, led):
+        document["assumptions"] = {"inside_air": 0}  # copper 20 K over it
+    for wire in led["connections"][3:]:
+        wire["length"] = 1000
+    lost = []
+    for document in (bare, led):
+        sizing = Sizing(job(document))
+        lost.append(next(drop.result for feed, drop in sizing.drops if feed.part == "m0"))
+    amps = sizing.wires["w4"].amps.result
+    assert amps > 0.1
+    assert lost[1] - lost[0] == pytest.approx(amps * 2 * 0.0133, rel=0.02)
+
+
+def test_without_a_fuse_the_wire_of_the_plus_is_told_with_what_it_feeds() -> None:
+    types = {"pack": battery(12, 0.01), "lamp": load(2)}
+    document = circuit(types, ["pack.plus lamp.plus", "lamp.minus pack.minus"])
+    (group,) = Sizing(job(document)).unfused
+    assert (group.wires, group.parts, group.battery) == (("w1",), ("lamp",), "pack")
+
+
 def test_two_stalled_motors_may_sit_on_a_fuse_for_tens_of_seconds() -> None:
     """2 x 9 A on a 10 A type C fuse are 180 %: 0.15 to 50 s (ISO 8820-3): no stall protector."""
     clocks = Sizing(job(machine(9, 2, 10))).stalls
@@ -121,6 +144,8 @@ def test_two_stalled_motors_may_sit_on_a_fuse_for_tens_of_seconds() -> None:
     assert clock.amps == pytest.approx(9, rel=0.05)
     assert clock.fuse_amps == pytest.approx(18, rel=0.05)
     assert clock.fuse == (0.15, 50.0)
+    assert "its fuse need not open:" in clocks[0].words
+    assert "its fuse opens within 50 s:" in clock.words
 
 
 @pytest.mark.parametrize(("amps", "seconds"), [(50, 15.6), (64, 9.5), (100, 3.9)])

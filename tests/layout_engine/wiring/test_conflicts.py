@@ -8,7 +8,10 @@ from typing import Any
 import pytest
 
 from layout_engine import Job, dump_document, load_document
+from layout_engine.checks.scene import Scene
+from layout_engine.geometry.shapes import bounds_of
 from layout_engine.wiring import Conflict, Moved, plan_routes
+from layout_engine.wiring.obstacles import obstacles_of
 from tests.layout_engine.wiring.boards import at, block, facing_pair, seen_from_behind
 
 AIR = 0.2  # mm on both sides of a wire, as the engine's table has it; common practice, no source
@@ -34,6 +37,17 @@ def only(job: Job) -> Conflict:
     (conflict,) = routing.conflicts
     assert routing.wires[0].state == "no_corridor"
     return conflict
+
+
+def test_a_mount_is_in_the_way_with_its_head() -> None:
+    """A hole of 4 mm under a head of 10 mm takes 10 mm on both faces; one without a head 4 mm."""
+    mounts = [{"id": "m", "x": 50, "y": 40, "diameter": 4, "head_diameter": 10, "head_height": 3},
+              {"id": "n", "x": 150, "y": 40, "diameter": 4, "head_diameter": 0, "head_height": 3}]
+    job = load_document(facing_pair(mounts=mounts))
+    for obstacles in obstacles_of(job, Scene(job)).values():
+        ground = {o.owner: bounds_of(o.shape)[0] for o in obstacles}
+        assert ground["m"] == pytest.approx((45, 35, 55, 45), abs=0.05)
+        assert ground["n"] == pytest.approx((148, 38, 152, 42), abs=0.05)
 
 
 def test_the_gap_is_the_one_that_a_ruler_measures() -> None:
