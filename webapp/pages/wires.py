@@ -13,7 +13,7 @@ from layout_engine import Job
 from layout_engine.record_edits import CUT, set_ticks, ticked
 from layout_engine.sheets.cut_list import CutRow, ReelTotal, cut_list
 from layout_engine.tables import dressing as d
-from layout_engine.wiring import Conflict, Routing
+from layout_engine.wiring import Conflict, Moved, Routing
 from layout_engine.wiring.marking import COLOUR_WORDS, end_names
 from layout_engine.working import Working
 from webapp.drawings.primitives import Drawing
@@ -263,8 +263,20 @@ def _trouble(job: Job, conflict: Conflict) -> Trouble:
     figures = "" if not conflict.needs else (
         f"{conflict.gap:.1f} mm there, {conflict.needs:.1f} mm wanted, at "
         f"x {conflict.x:.0f}, y {conflict.y:.0f} mm on the {conflict.face}")
-    return Trouble(f"{title}: {CONFLICT_WORDS[conflict.kind]}", figures,
-                   f"Move {stands} apart, or allow another way." if stands else "")
+    remedy = f"Move {stands} apart, or allow another way." if stands else ""
+    if conflict.move is not None:
+        remedy = _moved_words(job, conflict.move)
+    return Trouble(f"{title}: {CONFLICT_WORDS[conflict.kind]}", figures, remedy)
+
+
+def _moved_words(job: Job, move: Moved) -> str:
+    """Who gives way, how far and whither as the plate is drawn from the front."""
+    ways = [(move.dx, "right", "left"), (move.dy, "up", "down")]
+    whither = " and ".join(f"{show_number(abs(far))} mm {to if far > 0 else fro}"
+                           for far, to, fro in ways if far)
+    whither += ", seen from the front" if move.dx else ""
+    freely = "" if move.clear else " (something else is met there)"
+    return f"Move {job.part(move.part).title} {whither}{freely}, or allow another way."
 
 
 def _hole_words(routing: Routing) -> list[str]:

@@ -13,7 +13,9 @@ from typing import Any
 import httpx
 import pytest
 
+from layout_engine import dump_document
 from tests.layout_engine.wiring.boards import at, block, facing_pair
+from tests.layout_engine.wiring.test_conflicts import walled
 from tests.webapp.pages.forms import demo
 
 DEMO = Path(__file__).parents[3] / "seed_data" / "demos" / "rolling_lighthouse.json"
@@ -64,6 +66,17 @@ def test_a_wire_without_a_way_is_said_with_gap_and_remedy(http: httpx.Client, ne
     assert "Stop: 1 thing to settle" in text
     assert "no way is wide enough" in text
     assert "mm wanted" in text
+
+
+def test_a_wire_without_a_way_says_who_gives_way_how_far_and_whither(
+        http: httpx.Client, new_job: NewJob) -> None:
+    # 10 mm2 are 6.49 mm over the insulation, with 0.2 mm of air on both sides 6.9 mm: the wall's
+    # upper part lies 5 mm from the edge, or 3.5 mm from the lower one. 1.9 or 3.4 mm are missing,
+    # on the grid of 0.5 mm on which holes are drilled 2 or 3.5 mm.
+    for over, move in ((5.0, "2 mm down, or"),
+                       (2.0, "3.5 mm up (something else is met there), or")):
+        text = unescape(page(http, new_job(dump_document(walled(gap=3.5, over=over)))))
+        assert re.search(rf"Move high_(front|back) {re.escape(move)}", text), over
 
 
 def test_a_job_without_wires_says_where_they_come_from(http: httpx.Client, new_job: NewJob) -> None:
