@@ -57,11 +57,6 @@ def rename_job(job: Job, name: str) -> Edited:
     return set_top(job, f"rename to {name}", name=name)
 
 
-def set_body(job: Job, body: Document, words: str = "change the inside") -> Edited:
-    """Replace the body by one given as plain JSON values."""
-    return set_top(job, words, body=body)
-
-
 def set_plate(job: Job, plate: Document, words: str = "change the plate") -> Edited:
     """Replace the plate by one given as plain JSON values."""
     return set_top(job, words, plate=plate)
@@ -82,13 +77,6 @@ def unused_id(wanted: str, taken: Sequence[str] | set[str]) -> str:
     while f"{stem}_{number}" in taken:
         number += 1
     return f"{stem}_{number}"
-
-
-def add_type(job: Job, type_id: str, part_type: Document) -> Edited:
-    """Add a part type (plain JSON values) under an id that is free."""
-    name = str(part_type.get("name", type_id))
-    free = unused_id(type_id, set(job.types))
-    return edited(job, f"add type {name}", lambda d: d["types"].update({free: part_type}))
 
 
 def set_type(job: Job, type_id: str, part_type: Document) -> Edited:

@@ -8,7 +8,6 @@ import numpy as np
 
 from layout_engine.arranging.footprints import Posed
 from layout_engine.arranging.vectors import Floats
-from layout_engine.model.job import Job
 from layout_engine.model.part import Part, Placement
 
 SIDES = 24  # of the polygon within the circle that a centre may move in
@@ -35,15 +34,3 @@ def moved_by(before: Part, after: Part) -> float | None:
     if a is None or b is None or (a.face, a.turn) != (b.face, b.turn):
         return None
     return hypot(b.x - a.x, b.y - a.y)
-
-
-def stays_near(before: Job, after: Job, at_most: float) -> bool:
-    """Whether every part that was placed and still is kept face and turn and moved no farther."""
-    for part in before.placed:
-        now = after.part(part.id)
-        if now.placement is None:
-            continue
-        way = moved_by(part, now)
-        if way is None or way > at_most:
-            return False
-    return True

@@ -160,10 +160,6 @@ class Scene:
         """Free height, mm, over a plate point on the front and on the back, up to the wall."""
         return self.cavity.free_height(x, y, "front"), self.cavity.free_height(x, y, "back")
 
-    def solids_on(self, face: str) -> tuple[Solid, ...]:
-        """Every prism on a face."""
-        return self._faces[face].solids
-
     def solids_near(self, shape: Shape, face: str, within: float = 0.0) -> list[Solid]:
         """The prisms on a face whose ground meets a shape, or is nearer than `within` mm to it."""
         on_face = self._faces[face]

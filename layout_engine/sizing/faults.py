@@ -29,7 +29,7 @@ CLEARED_WITHIN = Sourced(5.0, "s", "IEC 60364-4-41 cl. 411.3.2 (from memory); IE
                          "beyond it the heat no longer stays in the copper")  # fmt: skip
 SPREAD = Sourced(2.0, "1", COMMON_PRACTICE, "passes until the arc is out, over melting")
 MANY_TIMES = 10.0  # ratings: from there a fuse's own energy counts, not its time
-SCALED = f"{COMMON_PRACTICE}: melting energy goes with the square of the rating"
+# Melting energy goes with the square of the rating; common practice, no source.
 FROM_BLADE: dict[str, tuple[str, float]] = {
     "blade": ("blade", 40.0), "blade_high": ("blade_high", 40.0), "bolted": ("blade_high", 40.0),
 }

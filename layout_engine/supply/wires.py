@@ -24,7 +24,6 @@ from layout_engine.tables.conductors import (
     wire_size,
 )
 from layout_engine.tables.contacts import JOINT_OHMS, UNPLUG_OHMS
-from layout_engine.tables.sourced import COMMON_PRACTICE, Sourced
 from layout_engine.working import Given, Working
 
 LengthFrom = Literal["given", "lead", "placed", "assumed"]
@@ -34,11 +33,11 @@ LENGTH_WORDS: dict[LengthFrom, str] = {
     "placed": "along the plate between the terminals, with the leads of what is elsewhere",
     "assumed": "guess, for one end has no place yet",
 }
-# First size, mm2, of a wire that nobody fixed and nothing has sized yet, by the terminals' roles.
+# First size, mm2, of a wire that nobody fixed and nothing has sized yet, by the terminals' roles;
+# common practice, no source.
 FIRST_AREA = {
     "positive": 1.5, "negative": 1.5, "motor": 1.5, "signal": 0.25, "audio": 0.25, "data": 0.25,
 }
-FIRST_SIZE = Sourced(1.5, "mm2", COMMON_PRACTICE, "power wires before they are sized; others 0.25")
 
 
 @dataclass(frozen=True, slots=True)

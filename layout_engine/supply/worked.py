@@ -10,7 +10,7 @@ from math import isfinite
 from layout_engine.supply.basis import SOLVED, drawn_source, guessed_draw, ohms_source, pack_sources
 from layout_engine.supply.elements import Element
 from layout_engine.supply.network import Conductor
-from layout_engine.supply.state import Branch, BranchKind, Pack, SupplyState
+from layout_engine.supply.state import BranchKind, Pack, SupplyState
 from layout_engine.supply.study import Study
 from layout_engine.supply.ways import least_way
 from layout_engine.working import Given, Working, is_guess
@@ -215,8 +215,3 @@ def drawn_working(study: Study, element: Element, case: str, pack: Pack = "nomin
                                "A", drawn_source(network, n, case)))  # fmt: skip
     return Working(f"I = sum of what is drawn ({case}, {pack} pack)", tuple(given), total, "A",
                    KIRCHHOFF)  # fmt: skip
-
-
-def branches_of(state: SupplyState, part_id: str) -> tuple[Branch, ...]:
-    """The branches inside a part."""
-    return tuple(b for b in state.branches if b.part == part_id)

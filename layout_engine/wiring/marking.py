@@ -4,14 +4,12 @@ from __future__ import annotations
 
 from layout_engine.model.job import Connection, Job
 from layout_engine.model.part_type import Role
-from layout_engine.tables.sourced import COMMON_PRACTICE
 
 # IEC 60757 codes. Red positive, black negative: common practice, no source; so are the others.
 USUAL_COLOURS: dict[Role, str] = {
     "positive": "RD", "negative": "BK", "motor": "BU", "signal": "YE", "audio": "WH", "data": "GN",
 }
 SECOND_OF_PAIR: dict[Role, str] = {"motor": "BN", "audio": "GY"}
-COLOUR_SOURCE = f"colours of roles: {COMMON_PRACTICE}; codes IEC 60757"
 COLOUR_WORDS = {
     "BK": "black", "BN": "brown", "RD": "red", "OG": "orange", "YE": "yellow", "GN": "green",
     "BU": "blue", "VT": "violet", "GY": "grey", "WH": "white", "PK": "pink", "GD": "gold",

@@ -53,12 +53,6 @@ class Search:
             node = last
         return edges[::-1]
 
-    def costs_from(self, costs: Floats, start: int) -> Floats:
-        """Cost from a node to every node; inf where there is no way."""
-        self._matrix.data = costs[self._edges]
-        away: Floats = dijkstra(self._matrix, indices=start, limit=NO_WAY)
-        return away
-
     def widest(self, widths: Floats, start: int, end: int) -> float | None:
         """The greatest width that some way between two nodes has all along; None: no way.
 

@@ -8,7 +8,7 @@ from itertools import pairwise
 from math import hypot
 from typing import TYPE_CHECKING, Literal
 
-from layout_engine.model.job import Connection, Job
+from layout_engine.model.job import Job
 from layout_engine.model.plate import Face
 from layout_engine.tables.dressing import FLAT_MOST
 from layout_engine.wiring.weights import RouteWeights
@@ -305,8 +305,3 @@ def path_length(path: tuple[PathPoint, ...]) -> float:
         hypot(b[0] - a[0], b[1] - a[1])
         for a, b in pairwise(path)
     )
-
-
-def label_of(connection: Connection) -> str:
-    """What a connection is called: its label, else its id."""
-    return connection.label or connection.id
