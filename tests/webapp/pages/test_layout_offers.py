@@ -1,0 +1,183 @@
+"""Offers on the Layout page over HTTP: asked for, shown against what was there, taken, left."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Iterator
+from dataclasses import asdict, replace
+from typing import Any
+
+import pytest
+from fastapi import FastAPI
+from starlette.testclient import TestClient
+
+from layout_engine import load_document
+from layout_engine.working import Working
+from tests import samples
+from tests.webapp.pages.test_layout import made, post
+from webapp.jobs.service import ArrangeJob
+from webapp.live.offers import to_arrange
+from webapp.stores.projects import ProjectStore
+
+
+@pytest.fixture
+def store(local_app: FastAPI) -> ProjectStore:
+    found: ProjectStore = local_app.state.store
+    return found
+
+
+def test_arranging_the_tray_keeps_what_is_placed() -> None:
+    job = load_document(samples.two_module_board())
+    tray = to_arrange(job, "tray")
+    assert all(part.locked for part in tray.placed)
+    assert to_arrange(job, "all") is job
+
+
+def test_nothing_to_arrange_is_said(client: TestClient, store: ProjectStore) -> None:
+    job = made(store)
+    answer = post(client, job, "arrange", scope="tray")
+    assert answer.status_code == 409
+    assert answer.json()["words"] == "Nothing to arrange. The tray is empty."
+
+
+class FakeJobs:
+    """Arrange jobs that have ended before they were asked for."""
+
+    def __init__(self, state: Any, document: bytes | None) -> None:
+        self.job = ArrangeJob("abc", state, 1.0, 1000.0, 1000.0, 0.0, None, document=document)
+
+    def of_project(self, _project: str) -> ArrangeJob:
+        return self.job
+
+    def stop(self, _job: str) -> ArrangeJob:
+        return self.job
+
+
+@pytest.fixture
+def offer(local_app: FastAPI) -> Iterator[dict[str, Any]]:
+    state = local_app.state
+    document = samples.two_module_board()
+    document["parts"][0]["placement"]["y"] = 200
+    real = state.jobs
+    state.jobs = FakeJobs("done", json.dumps(document).encode())
+    state.offers_done = set()
+    yield document
+    state.jobs = real
+
+
+def test_an_offer_is_shown_against_what_was_there_and_taken_once(
+        client: TestClient, store: ProjectStore, offer: dict[str, Any]) -> None:
+    job = made(store)
+    shown = client.get(f"/jobs/{job}/layout/arrange").json()
+    assert shown["state"] == "done"
+    assert "What was there" in shown["html"]
+    assert "Take the offer" in shown["html"]
+    taken = post(client, job, "arrange/take").json()
+    assert taken["words"] == "take the arrangement"
+    assert taken["placements"]["left"]["y"] == offer["parts"][0]["placement"]["y"]
+    assert client.get(f"/jobs/{job}/layout/arrange").json() == {"state": "none"}
+    assert post(client, job, "arrange/take", revision=2).status_code == 422
+
+
+@pytest.mark.usefixtures("offer")
+def test_an_offer_goes_on_top_of_what_was_done_meanwhile(
+        client: TestClient, store: ProjectStore) -> None:
+    job = made(store)
+    post(client, job, "lock", part="right", locked=True)
+    late = post(client, job, "arrange/take")
+    assert late.status_code == 412
+    taken = post(client, job, "arrange/take", revision=2)
+    assert taken.status_code == 200
+    assert store.open(job).job.part("right").locked
+
+
+@pytest.mark.usefixtures("offer")
+def test_an_offer_that_is_left_is_gone_and_changes_nothing(
+        client: TestClient, store: ProjectStore) -> None:
+    job = made(store)
+    assert client.post(f"/jobs/{job}/layout/arrange/leave").json() == {"state": "none"}
+    assert client.get(f"/jobs/{job}/layout/arrange").json() == {"state": "none"}
+    assert store.open(job).revision == 1
+
+
+def test_an_offer_is_told_in_four_respects_with_what_is_better(
+        client: TestClient, store: ProjectStore, offer: dict[str, Any]) -> None:
+    html = client.get(f"/jobs/{made(store)}/layout/arrange").json()["html"]
+    for title in ("Wire", "Heat", "Service", "Tidiness"):
+        assert f'<th scope="row">{title}</th>' in html
+    assert "<b>worse</b>: 2 rows and 2 columns for 2 modules" in html  # it left the common row
+    for words in ("Shortest wires", "Coolest", "Easiest to service", "Tidiest"):
+        assert words in html
+    assert offer
+
+
+@pytest.mark.parametrize(("key", "value"), [
+    ("character", "finest"), ("ask", "riddle"), ("at_most_mm", 0), ("scope", "none"),
+    ("some", "left"),
+])
+def test_what_is_not_known_is_refused_by_name(
+        client: TestClient, store: ProjectStore, key: str, value: Any) -> None:
+    answer = post(client, made(store), "arrange", **{key: value})
+    assert answer.status_code == 422
+    assert key in answer.text
+
+
+def test_nothing_chosen_is_said(client: TestClient, store: ProjectStore) -> None:
+    answer = post(client, made(store), "arrange", scope="some", some=["nobody"])
+    assert answer.status_code == 409
+    assert "Choose modules" in answer.json()["words"]
+
+
+class Taker:
+    """Takes note of what is submitted."""
+
+    def __init__(self) -> None:
+        self.asked: dict[str, Any] = {}
+
+    def submit(self, job: Any, **asked: Any) -> ArrangeJob:
+        self.asked = asked | {"job": job}
+        return ArrangeJob("abc", "waiting")
+
+
+def test_what_is_asked_goes_to_the_optimiser(
+        client: TestClient, store: ProjectStore, local_app: FastAPI) -> None:
+    taker, real = Taker(), local_app.state.jobs
+    local_app.state.jobs = taker
+    try:
+        job = made(store)
+        assert post(client, job, "arrange", scope="some", some=["left"], character="coolest",
+                    at_most_mm=4.5).status_code == 202
+        assert taker.asked["wishes"] == {
+            "only": frozenset({"left"}), "character": "coolest", "at_most_mm": 4.5}
+        assert post(client, job, "arrange", ask="plate").status_code == 202
+        assert (taker.asked["ask"], taker.asked["wishes"]) == ("plate", {})
+    finally:
+        local_app.state.jobs = real
+
+
+def test_a_smaller_plate_is_taken_with_its_layout(
+        client: TestClient, store: ProjectStore, offer: dict[str, Any], local_app: FastAPI) -> None:
+    offer["plate"]["outline"] = [[0, 0], [250, 0], [250, 290], [0, 290]]
+    offer["plate"]["mounts"] = []
+    told = {"plate": {"size": [250, 290], "tried": [{"size": [250, 290], "does": True}],
+                      "area": asdict(Working("w h", (), 725, "cm2", "plane geometry"))}}
+    local_app.state.jobs.job = replace(
+        local_app.state.jobs.job, document=json.dumps(offer).encode(), ask="plate", details=told,
+        words="The smallest plate found that takes all modules is 250 x 290 mm.")
+    job = made(store)
+    html = client.get(f"/jobs/{job}/layout/arrange").json()["html"]
+    assert "is 250 x 290 mm." in html
+    assert post(client, job, "arrange/take").json()["words"] == "take the smaller plate"
+    taken = store.open(job).job
+    assert taken.plate.size == (250, 290)
+    assert taken.part("left").placement.y == 200
+
+
+def test_what_musts_cost_is_told_in_words(
+        client: TestClient, store: ProjectStore, offer: dict[str, Any], local_app: FastAPI) -> None:
+    local_app.state.jobs.job = replace(local_app.state.jobs.job, ask="holds", details={"holds": [
+        {"part": "left", "words": "Left box must stand on the front", "saved": 1234.0}]})
+    html = client.get(f"/jobs/{made(store)}/layout/arrange").json()["html"]
+    assert "Left box must stand on the front" in html
+    assert "1.2 A m" in html
+    assert offer
