@@ -95,6 +95,12 @@ def test_room_for_a_hand_is_published_and_room_for_a_tool_is_practice(by: str, s
     assert source in finding.source
 
 
+def test_a_contact_that_a_fuse_is_too_large_for_is_told_as_its_module() -> None:
+    document = failing("fuse_over_wire", "15 A before a contact for 10")
+    (finding,) = check(load_document(document), rules=["fuse_over_wire"])
+    assert (finding.parts, finding.wires) == (("fh", "lamp"), ("w2",))
+
+
 @pytest.mark.parametrize("step", [1, -1], ids=["as found", "the other way round"])
 def test_a_warning_is_accepted_whatever_the_order_of_its_subjects(step: int) -> None:
     """A screw head of one face under a part of the other: it goes on first, and that is meant."""

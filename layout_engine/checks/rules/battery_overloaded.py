@@ -22,7 +22,7 @@ from layout_engine.supply.case_words import case_words
 from layout_engine.supply.elements import Element
 from layout_engine.supply.study import Study
 from layout_engine.supply.worked import drawn_working
-from layout_engine.working import Given, Working
+from layout_engine.working import Given, Working, exceeds
 
 BACKWARDS_AMPS = 0.05  # a difference between two equal batteries that evens out by itself
 
@@ -48,7 +48,7 @@ def _drawn(facts: Facts, study: Study, n: int, e: Element) -> Iterator[Finding]:
         rows = [row for (case, _), row in study.row.items()
                 if case.startswith("stall") == stalled and study.solved.converged[row]]
         worst = max(rows, key=lambda row: -study.element_amps[row, n], default=None)
-        if worst is None or -study.element_amps[worst, n] <= limit * (1 + 1e-6):
+        if worst is None or not exceeds(-study.element_amps[worst, n], limit):
             continue
         case, pack = study.wanted[worst]
         yield _finding(

@@ -24,7 +24,7 @@ from layout_engine.checks.wording import amount, listed
 from layout_engine.supply.case_words import case_and_pack
 from layout_engine.supply.study import Study
 from layout_engine.supply.worked import drawn_working
-from layout_engine.working import Working
+from layout_engine.working import Working, exceeds
 
 
 def find(facts: Facts) -> Iterator[Finding]:
@@ -128,7 +128,7 @@ def _overloaded(facts: Facts, study: Study) -> Iterator[Finding]:
             continue
         amps = np.where(study.solved.converged, abs(study.element_amps[:, n]), 0.0)
         row = int(amps.argmax())
-        if amps[row] > limit * (1 + 1e-6):
+        if exceeds(amps[row], limit):
             case, pack = study.wanted[row]
             working = replace(drawn_working(study, e, case, pack), limit=limit,
                               limit_source="part type")
