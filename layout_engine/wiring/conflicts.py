@@ -172,13 +172,18 @@ def too_full(site: Site, runs: tuple[Run, ...], demands: Sequence[Demand]) -> It
 
 
 def near_aerials(laying: Laying) -> Iterator[Conflict]:
-    """Wires that pass an antenna's ground without ending there."""
+    """Wires that pass an antenna's ground without ending there.
+
+    One that finds its own way may also end on that ground; a person could lead a pinned one off it.
+    """
     graph, site = laying.graph, laying.site
     for part, inside, ends in laying.zones:
         known = set(inside.tolist())
         for index, edges in sorted((laying.ways | laying.fixed).items()):
             connection = laying.demands[index].connection
-            if {connection.from_, connection.to} & ends:
+            pinned = connection.pinned and bool(connection.via)
+            if part in {owner for owner, _ in connection.ends} or (
+                    not pinned and {connection.from_, connection.to} & ends):
                 continue
             here = [e for e in edges if e in known]
             if here:
