@@ -16,6 +16,7 @@ from layout_engine.working import Given, Working, exceeds
 
 START = Sourced(0.1, "s", COMMON_PRACTICE, "motors that start together draw stall current so long")
 STALL_HELD = Sourced(60.0, "s", COMMON_PRACTICE, "a stall until somebody notices and lets go")
+AREA_ROUNDING = Sourced(0.02, "1", COMMON_PRACTICE, "share by which printed areas are rounded")
 GivesFirst = Literal["wire", "fuse", "driver", "nothing"]
 
 
@@ -60,14 +61,16 @@ class SizedWire:
     @property
     def too_thick_for(self) -> Terminal | None:
         """A terminal that it does not go into."""
+        most = 1 + AREA_ROUNDING.value
         return next((end for end in self.ends
-                     if end.max_mm2 is not None and self.size.area > end.max_mm2 * 1.02), None)
+                     if end.max_mm2 is not None and self.size.area > end.max_mm2 * most), None)
 
     @property
     def too_thin_for(self) -> Terminal | None:
         """A terminal that does not hold it."""
+        least = 1 - AREA_ROUNDING.value
         return next((end for end in self.ends
-                     if end.min_mm2 is not None and self.size.area < end.min_mm2 * 0.98), None)
+                     if end.min_mm2 is not None and self.size.area < end.min_mm2 * least), None)
 
 
 @dataclass(frozen=True)
