@@ -20,12 +20,12 @@ from layout_engine.arranging.search import LARGE, Best, Judge, Search, State
 from layout_engine.arranging.vectors import AT, BODIES, ON, Floats, Ints, X, Y, new_state
 
 # Units of work of each plan, both chains together, for twelve bodies on one face, and the most
-# for more; some 40 million a second on the machine they were chosen on.
+# for more; some 50 million a second on the machine they were chosen on.
 WORK: dict[Plan, tuple[int, float]] = {
-    "quick": (30_000_000, 1.6), "normal": (300_000_000, 1.0), "thorough": (1_600_000_000, 1.0),
+    "quick": (42_000_000, 1.4), "normal": (300_000_000, 1.0), "thorough": (1_600_000_000, 1.0),
 }
 USUAL_BODIES = 12
-TWO_FACES = 1.7  # times as much for two faces, in the quick plan: there people wait for 2 s
+TWO_FACES = 1.3  # times as much for two faces, in the quick plan: there people wait for 2 s
 ONE_CHAIN_UP_TO = 100_000_000  # units of work that are too few for two populations
 FEW_BODIES = 16  # with more, so little work goes into single coolings, two chains of them
 WAIT_S = 0.02  # between two looks at the other process, once this one's chain is done
