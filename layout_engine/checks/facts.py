@@ -61,6 +61,14 @@ class Facts:
         part = self.job.parts_by_id.get(subject)
         return part.title if part else subject
 
+    def owner_title(self, hole: Hole) -> str:
+        """What a hole belongs to: a part by its label, a mount by its title, or nothing yet."""
+        if not hole.of_plate:
+            return self.title(hole.owner)
+        if hole.drilled:
+            return "a hole drilled before"
+        return next(mount.title for mount in self.job.plate.mounts if mount.id == hole.owner)
+
     @cached_property
     def wires(self) -> dict[str, Connection]:
         """Every connection under its id."""

@@ -56,7 +56,8 @@ def test_holes_of_a_part_and_of_a_mount_of_its_name_are_told_apart() -> None:
     document = merged(document, {"types": FILES["overlap"]["base"]["types"]})
     (found,) = (f for f in check(load_document(json.dumps(document))) if f.rule == "hole_spacing")
     assert (found.subjects, found.subjects_off_plate) == (("a",), ())
-    assert "First slab" not in found.title
+    assert found.title == (
+        "Plate fixing a and a hole drilled before: thin bridge between two holes")
 
 
 def test_a_wire_with_the_name_of_a_part_is_told_from_it() -> None:

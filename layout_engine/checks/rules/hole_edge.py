@@ -18,6 +18,7 @@ import numpy as np
 from layout_engine.checks.facts import Facts
 from layout_engine.checks.finding import Finding, Place
 from layout_engine.checks.standing import Hole
+from layout_engine.checks.wires_said import capital
 from layout_engine.checks.wording import mm
 from layout_engine.geometry.frames import EPS_MM
 from layout_engine.geometry.shapes import cut_out_gaps
@@ -55,11 +56,10 @@ def _finding(facts: Facts, owner: str, free: float, hole: Hole) -> Finding:
     least = EDGE_STOP.value * hole.diameter
     stop = free < least - EPS_MM
     limit = least if stop else EDGE_WARN.value * hole.diameter
-    title = facts.title(owner)
     factor = EDGE_STOP if stop else EDGE_WARN
     return Finding(
         rule="hole_edge", severity="stop" if stop else "warn", subjects=(owner,),
-        title=f"{title}: a hole is too near the edge",
+        title=f"{capital(facts.owner_title(hole))}: a hole is too near the edge",
         message=f"{mm(free)} from the hole's centre to the edge or a cut-out; "
                 f"{mm(limit)} is wanted for a hole of {mm(hole.diameter)}.",
         value=free, limit=limit, unit="mm", source=factor.source,

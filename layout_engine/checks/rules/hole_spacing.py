@@ -18,6 +18,7 @@ import numpy as np
 from layout_engine.checks.facts import Facts
 from layout_engine.checks.finding import COMMON_PRACTICE, Finding, Place
 from layout_engine.checks.standing import Hole
+from layout_engine.checks.wires_said import capital
 from layout_engine.checks.wording import mm
 from layout_engine.geometry.frames import EPS_MM
 from layout_engine.geometry.shapes import pairs_within
@@ -77,12 +78,12 @@ def _used_again(hole: Hole, other: Hole) -> bool:
 
 def _finding(facts: Facts, bridge: float, wanted: float, hole: Hole, other: Hole) -> Finding:
     stop = bridge < -EPS_MM
-    names = [one.owner if one.of_plate else facts.title(one.owner) for one in (hole, other)]
+    names = [facts.owner_title(one) for one in (hole, other)]
     what = f"{names[0]} and {names[1]}" if names[0] != names[1] else names[0]
     return Finding(
         rule="hole_spacing", severity="stop" if stop else "warn", subjects=(hole.owner,),
-        title=f"{what}: holes run into each other" if stop
-        else f"{what}: thin bridge between two holes",
+        title=f"{capital(what)}: holes run into each other" if stop
+        else f"{capital(what)}: thin bridge between two holes",
         message=f"They intersect by {mm(-bridge)}." if stop
         else f"{mm(bridge)} is left between them; {mm(wanted)} is wanted.",
         value=bridge, limit=0.0 if stop else wanted, unit="mm", source=COMMON_PRACTICE,
