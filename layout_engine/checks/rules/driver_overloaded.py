@@ -16,15 +16,16 @@ from collections.abc import Iterator
 from layout_engine.checks.facts import Facts
 from layout_engine.checks.finding import Finding
 from layout_engine.checks.wording import amount
+from layout_engine.supply.basis import drawn, source_of
 from layout_engine.supply.case_words import case_and_pack
 from layout_engine.supply.cases import running_cases
 from layout_engine.supply.elements import Element
 from layout_engine.supply.joined import motors_of_drive
 from layout_engine.supply.network import motor_ohms
 from layout_engine.supply.study import Study
-from layout_engine.working import Given, Working, exceeds
+from layout_engine.working import Working, exceeds
 
-Over = tuple[float, float, str, str]  # amps, limit, case, word
+Over = tuple[float, float, int, str, Element]  # amps, limit, row of the case, word, output
 
 
 def find(facts: Facts) -> Iterator[Finding]:
@@ -39,7 +40,7 @@ def find(facts: Facts) -> Iterator[Finding]:
             if e.part not in worst or over[0] / over[1] > worst[e.part][0] / worst[e.part][1]:
                 worst[e.part] = over
     for part_id, over in worst.items():
-        yield _finding(facts, part_id, over)
+        yield _finding(facts, study, part_id, over)
     for part_id in _unknown(study):
         yield Finding(
             rule="driver_overloaded", severity="note", subjects=(part_id,),
@@ -63,17 +64,21 @@ def _unknown(study: Study) -> Iterator[str]:
 def _over(study: Study, n: int, e: Element) -> Iterator[Over]:
     drive = study.job.type_of(e.part).drives[e.index]
     long = {*running_cases(study.job), "typical"}
-    for (case, pack), row in study.row.items():
+    for (case, _), row in study.row.items():
         limit, word = drive.peak, "at its peak"
         if case in long:
             limit, word = drive.continuous, "continuously"
         amps = abs(float(study.element_amps[row, n]))
         if study.solved.converged[row] and limit > 0 and exceeds(amps, limit):
-            yield amps, limit, f"{case}, {pack} pack", word
+            yield amps, limit, row, word, e
 
 
-def _finding(facts: Facts, part_id: str, over: Over) -> Finding:
-    amps, limit, case, word = over
+def _finding(facts: Facts, study: Study, part_id: str, over: Over) -> Finding:
+    amps, limit, row, word, out = over
+    case = "{}, {} pack".format(*study.wanted[row])
+    motors = motors_of_drive(study.network, out)
+    given = drawn(study, row, [study.network.elements.items.index(motor) for motor in motors])
+    source = source_of(facts.job.type_of(part_id))
     return Finding(
         rule="driver_overloaded", severity="stop", subjects=(part_id,),
         title=f"{facts.title(part_id)} is overloaded",
@@ -82,8 +87,6 @@ def _finding(facts: Facts, part_id: str, over: Over) -> Finding:
         value=amps, limit=limit, unit="A", source="part type",
         remedy="Take a stronger driver, or a higher gear ratio, less weight or slope.",
         rests_on_guess=facts.guessed_values(part_id),
-        working=Working(
-            "current of the output", (
-                Given("I", f"solved supply, {case}", amps, "A", "Kirchhoff"),
-            ), amps, "A", "nodal analysis", limit, "part type"),
+        working=Working(f"I = sum of what its motors draw ({case})", given, amps, "A",
+                        "Kirchhoff's current law", limit, source),
     )  # fmt: skip

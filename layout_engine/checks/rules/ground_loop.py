@@ -57,26 +57,31 @@ def _pair(
     row = int(rows[int(moved.argmax())])
     volts = float(moved.max())
     if volts > HUM_LIMIT.value:
-        yield _finding(facts, study, wire_id, (one.part, other.part, volts, row))
+        yield _finding(facts, study, wire_id, (one, other, volts, row))
 
 
 def _finding(
-    facts: Facts, study: Study, wire_id: str, found: tuple[str, str, float, int]
+    facts: Facts, study: Study, wire_id: str, found: tuple[Element, Element, float, int]
 ) -> Finding:
     one, other, volts, row = found
-    case = study.wanted[row][0]
+    case, idle = study.wanted[row][0], study.row["idle", "nominal"]
+    given = tuple(
+        Given(f"{letter}{k}", f"0 V of {facts.title(e.part)} over one point of the metal, {when}",
+              1000 * float(study.drops[at, e.minus]), "mV", "solved supply: I R of its return")
+        for letter, at, when in (("U", row, case), ("u", idle, "idle"))
+        for k, e in enumerate((one, other), 1)
+    )
     return Finding(
-        rule="ground_loop", severity="warn", subjects=(wire_id, one, other),
+        rule="ground_loop", severity="warn", subjects=(wire_id, one.part, other.part),
         of_wires=frozenset({wire_id}),
-        title=f"Motor current flows through the 0 V of {facts.title(one)} and "
-              f"{facts.title(other)}",
+        title=f"Motor current flows through the 0 V of {facts.title(one.part)} and "
+              f"{facts.title(other.part)}",
         message=f"Their 0 V terminals move by {1000 * volts:.0f} mV against each other "
                 f"({case_words(facts.job, case)}); {1000 * HUM_LIMIT.value:.0f} mV are heard.",
         value=1000 * volts, limit=1000 * HUM_LIMIT.value, unit="mV", source=HUM_LIMIT.source,
         remedy="Put an audio transformer between them, or lead both returns to one point, apart "
                "from the motors'.",
-        rests_on_guess=facts.guessed_values(one, other),
-        working=Working("V = sum(I R) along the shared return", (
-            Given("V", f"difference, {case} against idle", volts, "V", "solved supply"),
-        ), 1000 * volts, "mV", "Ohm; Kirchhoff", 1000 * HUM_LIMIT.value, HUM_LIMIT.source),
+        rests_on_guess=facts.guessed_values(one.part, other.part),
+        working=Working("V = |(U1 - U2) - (u1 - u2)|", given, 1000 * volts, "mV",
+                        "Ohm; Kirchhoff", 1000 * HUM_LIMIT.value, HUM_LIMIT.source),
     )  # fmt: skip
