@@ -64,17 +64,18 @@ def wire_clock(choice: Choice, plan: Plan, amps: float) -> Working:
     share = min(1.0, running / for_good) if for_good > 0 else 1.0
     start = air + max(0.0, limit - air) * share**2
     end = INSULATION_LIMIT[plan.insulation].value
-    lasts = 0.0
-    if amps <= for_good:
-        lasts = inf
-    elif end > start:
-        lasts = adiabatic_seconds(amps, size.area, adiabatic_k(start, end))
+    k = adiabatic_k(start, end) if end > start else 0.0
+    lasts = inf if amps <= for_good else adiabatic_seconds(amps, size.area, k)
     return Working(
         "t = (k S / I)^2, k from T1 to T2; for good where I <= Iz; T1 = Ta + (Tr - Ta) (Ib/Iz)^2", (
             Given("I", "held fast", amps, "A", "solved supply"),
             Given("Iz", f"{size.name} carries for good", for_good, "A", "sizing"),
             Given("S", "copper", size.area, "mm2", size.source),
+            Given("k", "copper from T1 to T2", k, "A s^0.5/mm2", ADIABATIC_SOURCE),
             Given("T1", "running before", start, "C", "heat goes with the square of the current"),
+            Given("Ta", "air round the wire", air, "C", "sizing"),
+            Given("Tr", "what the wire may reach for good", limit, "C", "sizing"),
+            Given("Ib", "running before", running, "A", "solved supply"),
             Given("T2", f"insulation {plan.insulation}", end, "C",
                   INSULATION_LIMIT[plan.insulation].source),
         ), lasts, "s", f"{ADIABATIC_SOURCE}; beyond 5 s a cautious least",

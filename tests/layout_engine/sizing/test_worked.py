@@ -158,7 +158,11 @@ def test_stall_clock_of_a_wire(amps: float, seconds: float) -> None:
     (plan, *_) = [p for p in choice.plans.values() if p.ends[0].role == "motor"]
     choice.worst[plan.number] = 0.0
     choice.amps[:, plan.number] = 0.0
-    assert wire_clock(choice, plan, amps).result == pytest.approx(seconds, rel=0.02)
+    clock = wire_clock(choice, plan, amps)
+    assert clock.result == pytest.approx(seconds, rel=0.02)
+    at = {given.symbol: given.value for given in clock.given}
+    assert at["k"] == pytest.approx(94.9, rel=0.01)
+    assert (at["k"] * at["S"] / at["I"]) ** 2 == pytest.approx(clock.result)
 
 
 def test_a_stall_that_the_wire_stands_ends_nothing() -> None:
