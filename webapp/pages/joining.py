@@ -143,15 +143,15 @@ def _page(request: Request, opened: Opened, asked: Asked, wrong: Wrong | None = 
           inches: Inches | None = None) -> Response:
     job = opened.job
     units = inches_of(request) if inches is None else inches
-    advice = suggest(job)
+    advice = opened.once(suggest)
     groups = offered(job, advice)
-    opens = open_groups(job)
+    opens = opened.once(open_groups)
     wrong = wrong or Wrong()
     context = JoiningPage(
         job_bar(opened), opened.id, opened.revision, asked,
         wire_rows(job, asked, "in" if form_of.LENGTH.name in units else "mm"), len(job.connections),
         tuple((part.id, part.title) for part in job.parts if job.type_of(part).terminals),
-        start_choices(job), target_choices(job, asked.start, advice),
+        opened.once(start_choices), target_choices(job, asked.start, advice),
         _panel(job, asked, wrong, units, advice),
         groups, sum(len(g.offers) for g in groups), advice.lacking,
         wire_findings(job, estimated_now(opened).findings),
@@ -366,7 +366,7 @@ def _lead_faults(error: DocumentError) -> dict[str, str]:
 def take(request: Request, project_id: str, store: StoreDep, form: FormDep) -> Response:
     """Take one suggestion, those of one group, or all."""
     opened = store.open(project_id)
-    found = suggest(opened.job).suggestions
+    found = opened.once(suggest).suggestions
     keys = [s.key for s in found
             if form.get("take") in ("all", s.key) or form.get("group") == s.group]
     if not keys:

@@ -58,8 +58,8 @@ def _page(request: Request, opened: Opened, view: View,
           typed: Mapping[str, TableRow] | None = None, status: int = 200) -> Response:
     state = layout_state(opened, view, typed)
     context = LayoutPage(
-        state.job_bar, state, pieces_of(request).of(request, state), top_view(opened.job),
-        cut_height(opened.job),
+        state.job_bar, state, pieces_of(request).of(request, state), opened.once(top_view),
+        opened.once(cut_height),
     )
     return render(request, "pages/layout.html", context, status)
 

@@ -10,6 +10,7 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from datetime import UTC, datetime
 from functools import cached_property
+from typing import Any, TypeVar
 
 import sqlalchemy as sa
 from sqlmodel import Session, col, select
@@ -22,6 +23,8 @@ from webapp.database import Database
 from webapp.rows.projects import ProjectRow, RevisionRow
 from webapp.stores.pruning import PRUNE_EVERY, prune
 from webapp.stores.routes import sized_routes_of
+
+Made = TypeVar("Made")
 
 CACHED_JOBS = 64
 ID_LENGTH = 12
@@ -98,6 +101,17 @@ class Opened:
     def placement_findings(self) -> list[Finding]:
         """The findings that follow from where things stand, worked out once."""
         return check(self.job, rules=PLACEMENT)
+
+    @cached_property
+    def _made(self) -> dict[Callable[[Job], Any], Any]:
+        return {}
+
+    def once(self, work: Callable[[Job], Made]) -> Made:
+        """What a function makes of this revision's job, kept with it: pages come back to it."""
+        if work not in self._made:
+            self._made[work] = work(self.job)
+        made: Made = self._made[work]
+        return made
 
     def placement_findings_of(self, job: Job) -> list[Finding]:
         """The same of a job made from this one; where it is this one, they are known."""

@@ -211,6 +211,20 @@ def test_findings_of_a_revision_are_worked_out_once(store: ProjectStore, job: Jo
     assert store.open(made.id).findings is store.open(made.id).findings
 
 
+def test_what_follows_from_a_job_is_made_once_a_revision(store: ProjectStore, job: Job) -> None:
+    made: list[str] = []
+
+    def name(of: Job) -> str:
+        made.append(of.name)
+        return of.name
+
+    project = store.create(job)
+    assert [store.open(project.id).once(name) for _ in range(2)] == [job.name] * 2
+    store.save(project.id, _named(job, "second"), "rename", 1)
+    assert store.open(project.id).once(name) == "second"
+    assert made == [job.name, "second"]
+
+
 def test_findings_of_places_of_another_job_are_its_own(store: ProjectStore, job: Job) -> None:
     opened = store.create(job)
     assert opened.placement_findings_of(opened.job) is opened.placement_findings
