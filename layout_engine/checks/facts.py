@@ -62,7 +62,7 @@ class Facts:
         return part.title if part else subject
 
     def owner_title(self, hole: Hole) -> str:
-        """What a hole belongs to: a part by its label, a mount by its title, or nothing yet."""
+        """What a hole belongs to: a part by its label, a mount by its title; else what it is."""
         if not hole.of_plate:
             return self.title(hole.owner)
         if hole.drilled:

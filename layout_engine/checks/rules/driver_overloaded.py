@@ -12,18 +12,20 @@ Source: the part type; currents from the solved supply.
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import replace
 
 from layout_engine.checks.facts import Facts
 from layout_engine.checks.finding import Finding
 from layout_engine.checks.wording import amount
-from layout_engine.supply.basis import drawn, source_of
+from layout_engine.supply.basis import source_of
 from layout_engine.supply.case_words import case_and_pack
 from layout_engine.supply.cases import running_cases
 from layout_engine.supply.elements import Element
 from layout_engine.supply.joined import motors_of_drive
 from layout_engine.supply.network import motor_ohms
 from layout_engine.supply.study import Study
-from layout_engine.working import Working, exceeds
+from layout_engine.supply.worked import drawn_working
+from layout_engine.working import exceeds
 
 Over = tuple[float, float, int, str, Element]  # amps, limit, row of the case, word, output
 
@@ -75,18 +77,17 @@ def _over(study: Study, n: int, e: Element) -> Iterator[Over]:
 
 def _finding(facts: Facts, study: Study, part_id: str, over: Over) -> Finding:
     amps, limit, row, word, out = over
-    case = "{}, {} pack".format(*study.wanted[row])
-    motors = motors_of_drive(study.network, out)
-    given = drawn(study, row, [study.network.elements.items.index(motor) for motor in motors])
+    case, pack = study.wanted[row]
+    working = drawn_working(study, out, case, pack)
     source = source_of(facts.job.type_of(part_id))
     return Finding(
         rule="driver_overloaded", severity="stop", subjects=(part_id,),
         title=f"{facts.title(part_id)} is overloaded",
         message=f"{amount(amps, 'A')} through one output "
-                f"({case_and_pack(facts.job, case)}); it gives {amount(limit, 'A')} {word}.",
+                f"({case_and_pack(facts.job, f'{case}, {pack} pack')}); it gives "
+                f"{amount(limit, 'A')} {word}.",
         value=amps, limit=limit, unit="A", source="part type",
         remedy="Take a stronger driver, or a higher gear ratio, less weight or slope.",
         rests_on_guess=facts.guessed_values(part_id),
-        working=Working(f"I = sum of what its motors draw ({case})", given, amps, "A",
-                        "Kirchhoff's current law", limit, source),
+        working=replace(working, result=amps, limit=limit, limit_source=source),
     )  # fmt: skip
