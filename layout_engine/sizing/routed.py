@@ -52,7 +52,7 @@ class SizedRoutes:
         """The same as those of a job with an equal `routing_key`, which may say other things."""
         if job is self.routing.job:
             return self
-        return replace(self, routing=replace(self.routing, job=job))
+        return replace(self, routing=self.routing.of(job))
 
 
 def sized_routes(job: Job, previous: SizedRoutes | None = None) -> SizedRoutes:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from functools import cached_property
 from itertools import pairwise
 from math import hypot
@@ -285,6 +285,17 @@ class Routing:
         from layout_engine.wiring.bends import tight_bends
 
         return tight_bends(self.site, self.wires)
+
+    def of(self, job: Job) -> Routing:
+        """The same for a job of the same board and wires, which may say other things.
+
+        What is worked out when it is first asked for follows from `site`, `wires` and `runs`:
+        what of it is known already stays known.
+        """
+        made = replace(self, job=job)
+        made.__dict__.update((name, value) for name, value in self.__dict__.items()
+                             if isinstance(getattr(Routing, name, None), cached_property))
+        return made
 
     @property
     def lengths(self) -> dict[str, float]:

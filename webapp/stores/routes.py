@@ -91,12 +91,12 @@ def sized_routes_of_job(job: Job) -> SizedRoutes:
 
     What moves no wire, such as a tick in the record of the work, is no other content.
     """
-    return _settled.of(routing_key(job), lambda: _ready(sized_routes(job))).of(job)
+    return _from_scratch(job, routing_key(job)).of(job)
 
 
 def sized_routes_of(opened: Opened) -> SizedRoutes:
     """Routes and sizes of a revision, from scratch."""
-    found = sized_routes_of_job(opened.job)
+    found = opened.once(_from_scratch(opened.job, opened.once(routing_key)).of)
     _note(opened.id, found)
     return found
 
@@ -108,8 +108,8 @@ def routes_of(opened: Opened) -> Routing:
 
 def known_routes_of(opened: Opened) -> SizedRoutes | None:
     """Routes and sizes of a revision, from scratch, where they are known already."""
-    found = _settled.known(routing_key(opened.job))
-    return None if found is None else found.of(opened.job)
+    found = _settled.known(opened.once(routing_key))
+    return None if found is None else opened.once(found.of)
 
 
 def laid_routes_of(opened: Opened, *, quick: bool = False) -> Laid:
@@ -124,11 +124,14 @@ def laid_routes_of(opened: Opened, *, quick: bool = False) -> Laid:
     if known is not None or last is None or not quick:
         return Laid(known or sized_routes_of(opened), settled=True)
     job = opened.job
-    found = _giving_way.of(
-        routing_key(job), lambda: _ready(sized_routes(job, last)),
-    ).of(job)  # fmt: skip
+    given = _giving_way.of(opened.once(routing_key), lambda: _ready(sized_routes(job, last)))
+    found = opened.once(given.of)
     _note(opened.id, found)
     return Laid(found, settled=False)
+
+
+def _from_scratch(job: Job, key: Key) -> SizedRoutes:
+    return _settled.of(key, lambda: _ready(sized_routes(job)))
 
 
 def _ready(found: SizedRoutes) -> SizedRoutes:

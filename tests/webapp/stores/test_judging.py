@@ -20,7 +20,7 @@ from tests.webapp.pages.forms import demo
 from webapp.stores import judging, routes
 from webapp.stores.judging import estimated_now, judged_now, judged_soon
 from webapp.stores.projects import Opened, ProjectStore
-from webapp.stores.routes import Remembered, sized_routes_of
+from webapp.stores.routes import Remembered, known_routes_of, sized_routes_of
 
 TORTOISE = demo("parade_tortoise")
 
@@ -132,6 +132,23 @@ def test_what_moves_or_sizes_a_wire_is_another_content(change: Any) -> None:
     change(other)
     assert routing_key(one) != routing_key(load_document(other))
     assert routing_key(one) == routing_key(load_document(document))
+
+
+def test_what_follows_from_routes_is_worked_out_once_for_jobs_with_the_same(
+    store: ProjectStore,
+) -> None:
+    """Renamed, copied: pages of such a job, too, come back to the same routes, ties and all."""
+    first = sized_routes_of(store.create(board())).routing
+    ties, clamps, bends = first.ties, first.clamps, first.tight_bends
+    copy = store.create(board(name="a copy"))
+    routing = sized_routes_of(copy).routing
+    assert routing.job is copy.job
+    assert routing.ties is ties
+    assert routing.clamps is clamps
+    assert routing.tight_bends is bends
+    known = known_routes_of(copy)
+    assert known is not None
+    assert known.routing is routing
 
 
 def test_who_asks_for_the_same_meanwhile_waits_for_it() -> None:
