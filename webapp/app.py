@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import AsyncIterator
 from contextlib import asynccontextmanager
 from functools import lru_cache
+from threading import Timer
 
 from fastapi import FastAPI, Request
 from starlette.middleware import Middleware
@@ -38,6 +39,7 @@ from webapp.settings import Settings
 from webapp.static_files import static_files
 from webapp.stores.projects import ProjectStore
 from webapp.stores.shelf import ShelfStore, fill, is_untouched
+from webapp.views import compile_templates
 
 PIECES = (
     jobs, history, inside, plate, modules, module_types, joining, layout, wires, papers, drag,
@@ -45,6 +47,7 @@ PIECES = (
 )
 LEAST_COMPRESSED = 1024  # bytes; a shorter answer fits one packet as it is
 PATHS_KEPT = 2048  # a page names some hundred; finding one route by its name takes 0.1 ms
+UNTIL_COMPILED_S = 0.5  # the page that a person waits for at the start goes first
 FORM_ROOM = 64 * 1024  # what a form writes round the file it carries
 
 
@@ -90,7 +93,11 @@ def _middleware(settings: Settings) -> list[Middleware]:
 @asynccontextmanager
 async def _lifespan(app: FastAPI) -> AsyncIterator[None]:
     app.state.jobs.start()
+    compiling = Timer(UNTIL_COMPILED_S, compile_templates)
+    compiling.daemon = True
+    compiling.start()
     yield
+    compiling.cancel()
     app.state.jobs.close()
     database: Database = app.state.database
     database.close()

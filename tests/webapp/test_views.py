@@ -7,7 +7,8 @@ from datetime import UTC, datetime, timedelta
 import jinja2
 import pytest
 
-from webapp.views import DAYS, as_of, environment, inch, mm
+from webapp.resources import folder
+from webapp.views import DAYS, as_of, compile_templates, environment, inch, mm
 
 
 @pytest.mark.parametrize(("value", "text"), [
@@ -48,3 +49,13 @@ def test_text_is_escaped_whatever_the_template_is_called(name: str) -> None:
 def test_an_unknown_name_in_a_template_fails() -> None:
     with pytest.raises(jinja2.UndefinedError):
         environment().from_string("{{ nosuch }}").render()
+
+
+def test_all_templates_are_compiled_after_the_start(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Nothing is left to be compiled while somebody waits for a page."""
+    compile_templates()
+    monkeypatch.setattr(environment(), "compile", None)
+    files = sorted(folder("templates").rglob("*.html"))
+    assert len(files) > 40
+    for file in files:
+        environment().get_template(file.relative_to(folder("templates")).as_posix())
