@@ -102,7 +102,7 @@ def environment() -> jinja2.Environment:
 
 
 def compile_templates() -> None:
-    """Compile every template, so that no page does it on its first visit: up to a tenth of a second.
+    """Compile every template, so that no page does it on its first visit: up to 0.1 s.
 
     Takes half a second of processor time and 3 MB.
     """
