@@ -59,6 +59,7 @@ class ArrangeJob:
         words: why it failed, or why parts were left in the tray.
         ask: what was asked for. details: plain values, as `webapp.jobs.telling` has them.
         project, revision: what it was started from, or None.
+        is_prepared: whether the search that works on it is loaded, and compiled before that.
     """
 
     id: str
@@ -75,6 +76,7 @@ class ArrangeJob:
     details: dict[str, Any] | None = None
     project: str | None = None
     revision: int | None = None
+    is_prepared: bool = True
 
     @property
     def is_active(self) -> bool:
@@ -214,6 +216,7 @@ class ArrangeJobs:
 
     def _work(self, job_id: str, order: Order) -> None:
         active = self._worker = self._ready_worker()
+        self._set(job_id, is_prepared=active.is_warm)
         try:
             active.pipe.send(order)
             end = self._watch(job_id, order, active)
@@ -261,6 +264,7 @@ class ArrangeJobs:
                 self._note(job_id, message)
             elif active.is_warmed_by(message):
                 deadline = time.monotonic() + longest
+                self._set(job_id, is_prepared=True)
 
     def _note(self, job_id: str, said: Progress) -> None:
         known = self.get(job_id)

@@ -95,3 +95,10 @@ def never_kept() -> Engine:
     with Path(os.environ[KEPT]).open("a", encoding="utf-8") as starts:
         starts.write("start\n")
     return Engine(polite().arrange, compiled=True)
+
+
+def slow_to_start() -> Engine:
+    """As the search where it is compiled first: not ready until the code is there."""
+    while not Path(os.environ[KEPT]).exists():
+        time.sleep(0.01)
+    return polite()

@@ -223,6 +223,19 @@ def test_an_order_is_not_kept_waiting_by_the_change_of_workers(
     assert _pid(jobs) != first
 
 
+def test_it_is_told_while_the_search_is_made_ready(
+    make: Make, job: Job, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    code = tmp_path / "code"
+    monkeypatch.setenv(engines.KEPT, str(code))
+    jobs = make(engines.slow_to_start)
+    made = jobs.submit(job, seconds=0.1)
+    _until(jobs, made.id, lambda now: now.state == "running" and not now.is_prepared)
+    code.touch()
+    _until(jobs, made.id, lambda now: now.is_prepared)
+    assert _ended(jobs, made.id).state == "done"
+
+
 def test_workers_that_all_have_to_compile_are_not_changed_again_and_again(
     make: Make, job: Job, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:

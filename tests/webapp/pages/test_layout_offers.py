@@ -100,6 +100,19 @@ def test_an_offer_that_is_left_is_gone_and_changes_nothing(
     assert store.open(job).revision == 1
 
 
+@pytest.mark.usefixtures("offer")
+def test_a_search_that_is_made_ready_is_told_apart_from_one_that_looks(
+        client: TestClient, store: ProjectStore, local_app: FastAPI) -> None:
+    job, jobs = made(store), FakeJobs("running", None)
+    local_app.state.jobs = jobs
+    address = f"/jobs/{job}/layout/arrange"
+    assert "Looking for a first arrangement" in client.get(address).json()["html"]
+    jobs.job = replace(jobs.job, is_prepared=False)
+    html = client.get(address).json()["html"]
+    assert "The search is being made ready" in html
+    assert "Looking for" not in html
+
+
 def test_an_offer_is_told_in_four_respects_with_what_is_better(
         client: TestClient, store: ProjectStore, offer: dict[str, Any]) -> None:
     html = client.get(f"/jobs/{made(store)}/layout/arrange").json()["html"]
