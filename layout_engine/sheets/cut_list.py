@@ -7,6 +7,7 @@ piece of a reel first, so that what is left over serves for a shorter one.
 from __future__ import annotations
 
 from collections import Counter
+from collections.abc import Collection
 from dataclasses import dataclass
 
 from layout_engine.model.job import Connection, Job
@@ -38,7 +39,11 @@ class WireEnd:
 
 @dataclass(frozen=True, slots=True)
 class CutRow:
-    """One wire to make. size: "16 AWG", "1.5 mm2", "" while nobody chose; length [mm] or None."""
+    """One wire to make.
+
+    size: "16 AWG", "1.5 mm2", "" while nobody chose; length [mm] or None; runs: ids of all that it
+    lies in; named: of those that drawings name.
+    """
 
     number: int
     id: str
@@ -49,6 +54,7 @@ class CutRow:
     length: float | None
     ends: tuple[WireEnd, WireEnd]
     runs: tuple[str, ...]
+    named: tuple[str, ...]
     cable: str
     twisted: bool
     remark: str
@@ -82,15 +88,17 @@ def cut_list(routing: Routing) -> CutList:
     """The cut list of routed wires."""
     job = routing.job
     shared = Counter(end for c in job.connections for end in c.ends)
+    named = frozenset(run.id for run in routing.runs if run.is_named)
     rows = [
-        _row(job, connection, wire, shared)
+        _row(job, connection, wire, shared, named)
         for connection, wire in zip(job.connections, routing.wires, strict=True)
     ]
     rows.sort(key=lambda r: (-(r.mm2 or 0.0), r.size, r.colour, -(r.length or 0.0), r.number))
     return CutList(tuple(rows), _totals(rows))
 
 
-def _row(job: Job, connection: Connection, wire: Wire, shared: Counter[tuple[str, str]]) -> CutRow:
+def _row(job: Job, connection: Connection, wire: Wire, shared: Counter[tuple[str, str]],
+         named: Collection[str]) -> CutRow:
     size = f"{wire.awg} AWG" if wire.awg is not None else (
         f"{wire.mm2:g} mm2" if wire.mm2 is not None else "")
     names = end_names(job, connection)
@@ -102,7 +110,8 @@ def _row(job: Job, connection: Connection, wire: Wire, shared: Counter[tuple[str
     )
     return CutRow(
         wire.number, wire.id, connection.label, size, wire.mm2, wire.colour, wire.length,
-        (ends[0], ends[1]), wire.runs, connection.cable, wire.twisted, wire.why,
+        (ends[0], ends[1]), wire.runs, tuple(run for run in wire.runs if run in named),
+        connection.cable, wire.twisted, wire.why,
     )
 
 

@@ -24,6 +24,7 @@ State = Literal["routed", "off_board", "not_placed", "no_corridor"]
 TieKind = Literal["slots", "screw", "foot"]
 ClampKind = Literal["saddle", "clip", "strap", "tie", "none"]
 PassKind = Literal["cut_out", "plate_edge", "drilled"]
+NAMED_RUN_MM = 15.0  # shorter stretches have no room for a name on a drawing
 
 
 @dataclass(frozen=True, slots=True)
@@ -117,6 +118,11 @@ class Run:
     def length(self) -> float:
         """Length [mm]."""
         return path_length(tuple((x, y, self.face) for x, y in self.path))
+
+    @property
+    def is_named(self) -> bool:
+        """Whether drawings and lists name it: several wires, `NAMED_RUN_MM` long or longer."""
+        return len(self.wires) > 1 and self.length >= NAMED_RUN_MM
 
 
 @dataclass(frozen=True, slots=True)

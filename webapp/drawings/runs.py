@@ -37,6 +37,7 @@ END_MM = 7.0  # across the ring round an end of the traced wire
 FLAG_MM = 11.0  # from a terminal to its wire's number
 FLAG_STEP_MM = 6.0  # to the next place along the wire, where the first is taken
 FLAG_PLACES = 5
+NAME_SHARES = (0.5, 0.35, 0.65, 0.2, 0.8)  # along a run, where its name may stand
 BEND_MM = 4.0  # radius of a drawn bend, at most
 CLAMP_BAR_MM = 6.0  # of a clamp beyond the bundle; its two lines stand half of that apart
 WIDTHS = 10.0  # bands are drawn in steps of a tenth of a millimetre
@@ -54,7 +55,7 @@ class RunLayers:
 def routed_board(routing: Routing, view: View, traced: str = "") -> Drawing:
     """The board of one face with all runs, wires, ties and holes for wires of that face.
 
-    traced: the wire whose way and ends stand out.
+    Runs that the cut list names bear their names. traced: the wire whose way and ends stand out.
     """
     plain = board(routing.job, view)
     seen = Seen(view, *routing.job.plate.size)
@@ -66,7 +67,15 @@ def routed_board(routing: Routing, view: View, traced: str = "") -> Drawing:
                  if isinstance(item, Group) and item.role == "modules")
     return replace(plain, title=title, items=(
         *plain.items[:first], *layers.under, *plain.items[first:], *layers.over, *way,
-        layers.flags))
+        layers.flags, run_names(routing, seen)))
+
+
+def run_names(routing: Routing, seen: Seen) -> Group:
+    """Names of the runs of the shown face, each near the middle of its run."""
+    return Group(tuple(
+        _flag(run.id, run.id, tuple(seen.points(
+            _along(run.path, share * run.length) for share in NAME_SHARES)))
+        for run in routing.runs if run.is_named and run.face == seen.face), "run_names")
 
 
 def run_layers(routing: Routing, view: View) -> RunLayers:
@@ -88,16 +97,16 @@ def run_layers(routing: Routing, view: View) -> RunLayers:
         Circle(*seen.point(p.x, p.y), p.hole, "outline", "hole")
         for p in routing.passes if p.hole), "wire_holes"))
     return RunLayers(tuple(under), tuple(over), Group(tuple(
-        Group(tuple(_flag(wire, places) for wire in routing.wires
+        Group(tuple(_flag(wire.id, str(wire.number), places) for wire in routing.wires
                     for places in flag_places(wire, seen, face)),
               "near" if face == seen.face else "far") for face in faces), "flags"))
 
 
-def _flag(wire: Wire, places: Sequence[Point]) -> Group:
-    """A wire's number; the page takes the first place that is free of other numbers."""
+def _flag(key: str, words: str, places: Sequence[Point]) -> Group:
+    """A wire's number or a run's name; the page takes the first place that is free of others."""
     spots = ";".join(f"{figure(x)} {figure(y)}" for x, y in places)
-    return Group((), "flag", wire.id, transform=(0.0, False, *places[0]),
-                 data={"words": str(wire.number), "places": spots})
+    return Group((), "flag", key, transform=(0.0, False, *places[0]),
+                 data={"words": words, "places": spots})
 
 
 def faces_used(routing: Routing) -> tuple[View, ...]:

@@ -8,7 +8,7 @@ from typing import Any
 from layout_engine.model.job import Connection
 from webapp.forms.fields import Field, Reading, Typed, show
 from webapp.forms.lengths import Inches, shown, with_units
-from webapp.forms.values import NotReadableError
+from webapp.forms.values import NotReadableError, squared
 
 Record = dict[str, Any]
 COLOUR_WORDS = (  # letters of IEC 60757, with the colours they stand for
@@ -114,7 +114,7 @@ def made_words(wire: Connection) -> str:
     made = wire.wire
     if made is None:
         return ""
-    size = (made.size or "").replace("mm2", "mm²")
+    size = squared(made.size or "")
     said = (size, dict(COLOUR_WORDS).get(made.colour or "", ""),
             dict(INSULATION_WORDS).get(made.insulation or "", ""), "fixed" if made.fixed else "")
     return ", ".join(word for word in said if word)

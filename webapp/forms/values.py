@@ -125,6 +125,15 @@ def show_number(value: float) -> str:
     return f"{value:.6f}".rstrip("0").rstrip(".") if value else "0"
 
 
+def squared(text: str) -> str:
+    """Words with square millimetres as they are written by hand.
+
+    >>> squared("ferrule 0.5 mm2 white")
+    'ferrule 0.5 mm\u00b2 white'
+    """
+    return text.replace("mm2", "mm\N{SUPERSCRIPT TWO}")
+
+
 def show_pair(point: Sequence[float]) -> str:
     """A point as "x, y"."""
     return ", ".join(show_number(value) for value in point)

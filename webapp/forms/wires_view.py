@@ -22,7 +22,7 @@ from layout_engine.tables.fuses import CONTINUOUS_SHARE
 from layout_engine.wiring import Wire
 from layout_engine.wiring.marking import COLOUR_WORDS
 from layout_engine.working import Given, Working, exceeds
-from webapp.forms.values import show_number
+from webapp.forms.values import show_number, squared
 
 FIGURES = {"length": "length", "size": "size", "amps": "running current",
            "drop": "drop of the feed", "fuse": "fuse", "cautious": "cautious figure"}
@@ -116,7 +116,7 @@ class WiresView:
         )
 
     def _figures(self, sizing: Sizing, sized: SizedWire) -> tuple[Shown, ...]:
-        size = sized.size.name.replace("mm2", "mm\N{SUPERSCRIPT TWO}")
+        size = squared(sized.size.name)
         case = case_and_pack(self.job, sized.amps.given[0].what)
         amps = sized.amps.result
         over = sized.status == "stop"

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import UTC, datetime
 
 from fastapi import APIRouter, Request
@@ -25,7 +25,7 @@ from webapp.forms.posted import FormDep, revision_of
 from webapp.forms.supply_asked import ALL, QUESTIONS, Question
 from webapp.forms.supply_asked.parts import Answer
 from webapp.forms.supply_view import SupplyView, supply_view
-from webapp.forms.values import show_number
+from webapp.forms.values import show_number, squared
 from webapp.stores.projects import LostUpdate, NotFound, Opened, ProjectStore, utc_now
 from webapp.stores.routes import sized_routes_of
 from webapp.supply_answers import answer_of
@@ -65,10 +65,11 @@ class Trouble:
 
 @dataclass(frozen=True, slots=True)
 class WireRow:
-    """One wire as the table shows it."""
+    """One wire as the cut list shows it. shown: whether its way is drawn on a board."""
 
     row: CutRow
     done: bool
+    shown: bool
     when: datetime | None
     length: str
     working: Working | None
@@ -226,8 +227,9 @@ def _page(opened: Opened, query: Mapping[str, str], sent: str,
     listed, lines = cut_list(routing), view.lines
     done = ticked(opened.job, CUT)
     workings = {wire.id: wire.working for wire in routing.wires}
+    drawn = {wire.id for wire in routing.wires if wire.path}
     rows = tuple(
-        WireRow(row, row.id in done, when.get(row.id),
+        WireRow(_read(row), row.id in done, row.id in drawn, when.get(row.id),
                 "" if row.length is None else show_number(row.length), workings[row.id])
         for row in listed.rows)
     return WiresPage(
@@ -235,9 +237,10 @@ def _page(opened: Opened, query: Mapping[str, str], sent: str,
         tuple(_trouble(opened.job, conflict) for conflict in routing.conflicts),
         _boards(routing, wire) if wire or "runs" in query else (),
         rows, sum(row.done for row in rows),
-        tuple(Total(reel, COLOUR_WORDS[reel.colour], f"{reel.metres:.2f}")
+        tuple(Total(replace(reel, size=squared(reel.size)), COLOUR_WORDS[reel.colour],
+                    f"{reel.metres:.2f}")
               for reel in listed.totals),
-        sum(len(run.wires) > 1 for run in routing.runs), len(routing.ties),
+        sum(run.is_named for run in routing.runs), len(routing.ties),
         tuple(_hole_words(routing)), HABITS, lines, view.opened(wire, figure),
         next((line for line in lines if line.id == wire), None), found.why,
         seen.fuse_lines(opened.job, found.sizing) if found.sizing else (),
@@ -246,6 +249,12 @@ def _page(opened: Opened, query: Mapping[str, str], sent: str,
         about if about in QUESTIONS else "", answer_of(opened.job, found, about, query),
         typed or (AssumedForm(typed_assumed(opened.job)) if about == "assumed" else None), sent,
     )
+
+
+def _read(row: CutRow) -> CutRow:
+    """A row with its sizes as they are written by hand."""
+    one, other = (replace(end, fitting=squared(end.fitting)) for end in row.ends)
+    return replace(row, size=squared(row.size), ends=(one, other))
 
 
 def _boards(routing: Routing, traced: str = "") -> tuple[tuple[str, Drawing], ...]:

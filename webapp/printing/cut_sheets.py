@@ -15,6 +15,7 @@ from layout_engine.sheets.cut_list import CutList, CutRow, ReelTotal, WireEnd
 from layout_engine.tables.paper import MARGIN, Paper
 from layout_engine.wiring.marking import COLOUR_WORDS
 from webapp.drawings.primitives import Line, polygon
+from webapp.forms.values import squared
 from webapp.printing.board_view import figure
 from webapp.printing.canvas import Sheets
 from webapp.printing.fonts import Weight, shortened, wrap
@@ -48,20 +49,12 @@ HOW = (
     "before you fit it, tick each wire when it is cut and when it is fitted. Pull each end by hand "
     "after crimping. Lengths are in mm with what two new ends and loops take."
 )
+NO_SIZE = "size not chosen"
 Style = tuple[float, Weight]
 NAME_STYLE: Style = (NAME, "medium")
 TEXT_STYLE: Style = (PLAIN, "regular")
 LOUD_STYLE: Style = (PLAIN, "semibold")
 Lines = list[tuple[str, Style]]
-
-
-def size_words(size: str) -> str:
-    """A wire size as it is printed.
-
-    >>> size_words("0.5 mm2")
-    '0.5 mm\u00b2'
-    """
-    return size.replace("mm2", "mm\N{SUPERSCRIPT TWO}") or "size not chosen"
 
 
 @dataclass(frozen=True, slots=True)
@@ -184,7 +177,7 @@ class CutSheets:
             self._wire(sheets, top, block.row, block.height)
 
     def _reel(self, sheets: Sheets, top: float, reel: ReelTotal, *, again: bool) -> None:
-        words = f"{size_words(reel.size)}, {COLOUR_WORDS[reel.colour]}"
+        words = f"{squared(reel.size) or NO_SIZE}, {COLOUR_WORDS[reel.colour]}"
         words += ", continued" * again
         low = top - REEL_MM + 1.4
         sheets.lettering(MARGIN_MM, low + 1.2, words, NAME, "semibold")
@@ -238,22 +231,21 @@ def cut_list_sheets(job: Job, listed: CutList, paper: Paper, standing: Standing)
 
 def _total_row(reel: ReelTotal) -> tuple[str, ...]:
     unknown = f"{reel.unknown} of unknown length not counted" if reel.unknown else ""
-    return (size_words(reel.size), COLOUR_WORDS[reel.colour], f"{reel.metres:.2f}",
+    return (squared(reel.size) or NO_SIZE, COLOUR_WORDS[reel.colour], f"{reel.metres:.2f}",
             str(reel.pieces), unknown)
 
 
 def _end_lines(end: WireEnd) -> Lines:
     """What is said of one end: where, how it is made, its marker, what shares the terminal."""
-    fitting = size_words(end.fitting) if end.fitting else ""
     lines: Lines = [
-        (end.at, NAME_STYLE), (f"strip {figure(end.strip)}, {fitting}", TEXT_STYLE),
+        (end.at, NAME_STYLE), (f"strip {figure(end.strip)}, {squared(end.fitting)}", TEXT_STYLE),
         (f"marker: {end.marker}", TEXT_STYLE),
     ]
     return [*lines, (end.clamp, LOUD_STYLE)] if end.clamp else lines
 
 
 def _notes(row: CutRow) -> list[str]:
-    lies = f"in {', '.join(row.runs)}" if row.runs else ""
+    lies = f"in {', '.join(row.named)}" if row.named else ""
     lead = f"lead: {row.cable}" if row.cable else ""
     return [words for words in (row.label, lead, "twisted pair" * row.twisted, lies, row.remark)
             if words]

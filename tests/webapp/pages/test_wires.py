@@ -14,7 +14,8 @@ import httpx
 import pytest
 
 from layout_engine import dump_document
-from tests.layout_engine.wiring.boards import at, block, facing_pair
+from tests.layout_engine.wiring import boards as plain
+from tests.layout_engine.wiring.boards import at, block, board, facing_pair, terminal
 from tests.layout_engine.wiring.test_conflicts import walled
 from tests.webapp.pages.forms import demo
 
@@ -194,3 +195,24 @@ def test_findings_stand_there_with_remedy_and_a_way_to_the_wire(
     text = page(http, new_job(document))
     cards = re.findall(r'<div class="finding is-stop">(.*?)</details>', text, re.DOTALL)
     assert any('href="#wire-w7"' in card and "?wire=w7#panel" in card for card in cards)
+
+
+def test_the_cut_list_says_in_which_run_each_wire_lies_and_the_board_names_it(
+        http: httpx.Client, new_job: NewJob) -> None:
+    # From one terminal to two of another module 14 mm apart: together as far as the fork.
+    types = {"left": block(terminal("t", 40, 15, 0, max_wires=2)),
+             "right": block(terminal("u", 0, 8, 180), terminal("v", 0, 22, 180))}
+    parts = [at("a", "left", 30, 60), at("b", "right", 130, 60)]
+    project = new_job(board(types, parts, [
+        plain.wire("w", "a.t", "b.u"), plain.wire("x", "a.t", "b.v")]))
+    shown = page(http, project)
+    cuts = [" ".join(re.sub(r"<[^>]+>", " ", cut).split())
+            for cut in re.findall(r'<li class="wir-cut">(.*?)</li>', shown, re.DOTALL)]
+    assert len(cuts) == 2
+    for number, mark, cut in zip((1, 2), "uv", sorted(cuts), strict=True):
+        assert "0.5 mm\u00b2" in cut
+        assert "mm2" not in cut
+        assert "in run R1 " in cut  # what each does behind the fork is no shared run
+        assert f"marker: {number} a t / b {mark}" in cut
+    boards = http.get(f"/jobs/{project}/wires/boards").text
+    assert re.findall(r">(R\d+)</text>", boards) == ["R1"]

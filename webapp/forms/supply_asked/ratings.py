@@ -6,6 +6,7 @@ from layout_engine.sizing.results import Contact, SizedFuse, SizedWire, Switch
 from layout_engine.supply.case_words import case_and_pack
 from layout_engine.working import Given, Working, exceeds
 from webapp.forms.supply_asked.parts import About, Answer, Cell, Column, Grid, Line, known
+from webapp.forms.values import squared
 from webapp.forms.wires_view import LEAST_SHOWN, cautious_working, figure, fuse_name, fuse_workings
 
 TOLD_AMPS = 0.05  # contacts that carry less are left out
@@ -84,7 +85,7 @@ def _wire(about: About, number: int, wire: SizedWire) -> Line:
         (Cell(f"wire {number}"), Cell(figure(amps), case),
          Cell("nothing guards it" if wire.let is None and amps >= TOLD_AMPS else
               "" if wire.let is None else figure(wire.let)),
-         Cell(wire.size.name.replace("mm2", "mm\N{SUPERSCRIPT TWO}"),
+         Cell(squared(wire.size.name),
               "chosen by you" if wire.stated else ""),
          Cell(figure(carries.amps), f"{wire.circuits} loaded circuits together"
               if wire.circuits > 1 else "", "stop" if over else "", "too thin" if over else ""),
