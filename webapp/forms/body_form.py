@@ -6,6 +6,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from dataclasses import replace
 from typing import Any
 
 from layout_engine.geometry.outlines import bounds
@@ -151,11 +152,20 @@ def _battery_lengths(body: Body) -> dict[str, float | None]:
     return {f"battery_{axis}": None if place is None else getattr(place, axis) for axis in "xyz"}
 
 
+def _hands_followed(typed: Typed, body: Body) -> Typed:
+    """Hands that come in by the opening go with it when it moves to another side."""
+    side = typed.texts.get(OPENING_IN.name, "")
+    was = body.opening.in_
+    if side == was or not was == body.reach_from == typed.texts.get(REACH.name):
+        return typed
+    return replace(typed, texts={**typed.texts, REACH.name: side})
+
+
 def read_body(typed: Typed, inches: Inches, body: Body, before: Record
               ) -> tuple[Record, Reading]:
     """The body of a form as plain values; `body` and its record `before` are what it was."""
     reading = Reading()
-    full = with_units(typed, SINGLE, inches, body_lengths(body))
+    full = with_units(_hands_followed(typed, body), SINGLE, inches, body_lengths(body))
     shape = full.texts.get("shape", "")
     record: Record = {"shape": "round" if shape == "tapered" else shape}
     reading.places[".shape"] = "shape"

@@ -107,6 +107,17 @@ def test_an_opening_larger_than_its_side_is_told_at_the_opening(form: PageForm) 
     assert re.search(r'id="opening_width-wrong">.*no larger than the side', answer.text)
 
 
+@pytest.mark.parametrize(("reach", "sent", "kept"), [
+    ("front", "front", "top"), ("back", "back", "back"), ("front", "back", "back"),
+])
+def test_hands_that_come_in_by_the_opening_go_with_it(form: PageForm, reach: str, sent: str,
+                                                      kept: str) -> None:
+    form.send(reach_from=reach)
+    form.send(opening_in="top", opening_width="200", opening_height="200", reach_from=sent)
+    body = form.document()["body"]
+    assert (body["opening"]["in"], body["reach_from"]) == ("top", kept)
+
+
 def test_every_shape_can_be_chosen_and_keeps_the_rest(form: PageForm) -> None:
     sent = form.send(shape="box", body_width="300", body_depth="280")
     assert sent.status_code == 303
