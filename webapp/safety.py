@@ -13,10 +13,11 @@ from collections.abc import Callable
 from urllib.parse import urlsplit
 
 from starlette.datastructures import Headers, MutableHeaders
+from starlette.requests import Request
 from starlette.responses import Response
 from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
-from webapp.errors import Refused, problem
+from webapp.errors import Refused, answer, problem
 
 LOCAL_NAMES = frozenset({"127.0.0.1", "localhost", "[::1]"})
 LOOKING = frozenset({"GET", "HEAD", "OPTIONS"})
@@ -152,11 +153,11 @@ class BodyLimit:
             await self.app(scope, receive, send)
             return
         limit = self.limit(scope["path"])
-        detail = f"The body is larger than {limit // (1024 * 1024)} MiB."
+        detail = f"What was sent is larger than {limit // (1024 * 1024)} MiB."
         length = Headers(scope=scope).get("content-length", "")
         if length.isdecimal() and int(length[:18]) > limit:
             await _thrown_away(receive)
-            await _refusal(scope, 413, detail)(scope, receive, send)
+            await answer(Request(scope), Refused(413, detail))(scope, receive, send)
             return
         read = 0
 

@@ -235,7 +235,10 @@ def test_an_import_may_be_large_but_not_endless(client: TestClient) -> None:
     padded = whole.ljust(9 * 1024 * 1024)
     assert client.post("/import", files={"file": ("a.json", padded)}).status_code == 303
     endless = whole.ljust(11 * 1024 * 1024)
-    assert client.post("/import", files={"file": ("a.json", endless)}).status_code == 413
+    refused = client.post("/import", files={"file": ("a.json", endless)})
+    assert refused.status_code == 413
+    assert "What was sent is larger than 10 MiB." in refused.text
+    assert 'href="/">To the jobs</a>' in refused.text
 
 
 @pytest.mark.parametrize("body", [b"", b"--x\r\n", b"--x\r\nbroken", b"\xff" * 100])
