@@ -114,7 +114,8 @@ class Reading:
             if name is None or not fault.path.startswith(root):
                 homeless.append(fault)
             else:
-                self.faults.setdefault(name, f"allowed: {fault.allowed}")
+                missing = fault.allowed == "required"
+                self.faults.setdefault(name, "needed" if missing else f"allowed: {fault.allowed}")
         return homeless
 
     def _field_of(self, place: str) -> str | None:

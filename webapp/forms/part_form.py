@@ -45,9 +45,12 @@ def wish_forms(others: tuple[tuple[str, str], ...]) -> dict[str, Table]:
             start="front")),
         "near_edge": _wish("near_edge", "near an edge", Field(
             "edge", "edge", "choice", choices=EDGES, start="top"), within),
-        "high": _wish("high", "high up", Field("above", "above", "length", unit=MM, start="200")),
+        "high": _wish("high", "high up", Field(
+            "above", "at least", "length", unit=MM, start="200",
+            hint="over the plate's lower edge; of an aerial, else of the module's middle")),
         "away_from_shields": _wish("away_from_shields", "aerial away from metal", Field(
-            "distance", "at least", "length", unit=MM, start="50")),
+            "distance", "at least", "length", unit=MM, start="50",
+            hint="its aerial to every shield, of both faces")),
         "inside": _wish("inside", "inside a zone of the plate", Field(
             "outline", "zone", "outline", hint='"80 x 60 at 10, 10"')),
         "turns": _wish("turns", "which way round", Field(

@@ -29,8 +29,6 @@ def changed_words(before: Typed, after: Typed, fields: Iterable[Field], many: st
 def put_beside(reading: Reading, faults: Iterable[Fault], root: str) -> tuple[str, ...]:
     """Put the engine's faults beside their fields; those without one come back in words."""
     homeless = reading.take(faults, root)
-    for name, words in reading.faults.items():
-        reading.faults[name] = words.replace("allowed: required", "needed")
     return tuple(_words(fault) for fault in homeless)
 
 

@@ -10,7 +10,7 @@ from urllib.parse import urlencode
 from fastapi import APIRouter, Request
 from fastapi.responses import RedirectResponse, Response
 
-from layout_engine import DocumentError, Job
+from layout_engine import DocumentError, Fault, Job
 from layout_engine.edits import Edited, add_part, place_parts, remove_part, set_part
 from layout_engine.model.part import Part
 from webapp.drawings.module import silhouette
@@ -150,9 +150,16 @@ def take(request: Request, project_id: str, store: StoreDep, form: FormDep) -> R
         edited = add_part(opened.job, part_type, type_id, label)
         edited = _elsewhere(edited) if "elsewhere" in form else edited
     except DocumentError as error:
-        words = "; ".join(f"allowed: {fault.allowed}" for fault in error.errors)
+        words = "; ".join(_not_taken(fault) for fault in error.errors)
         return _page(request, opened, None, UNPROCESSABLE, NotTaken(type_id, typed, words))
     return _saved(request, store, opened, edited, form)
+
+
+def _not_taken(fault: Fault) -> str:
+    """Why a type could not be taken: the job has no room for it, or its name is wrong."""
+    if fault.path == "$.parts":
+        return f"A job has {fault.allowed.removesuffix(' entries')} modules."
+    return f"Its name: allowed: {fault.allowed}"
 
 
 def _elsewhere(added: Edited) -> Edited:

@@ -142,6 +142,15 @@ def test_a_name_too_long_is_answered_beside_the_field_and_kept(empty_desk: Desk)
     assert not empty_desk.job.parts
 
 
+def test_a_job_that_is_full_says_how_many_modules_it_holds(client: TestClient) -> None:
+    post = {"name": "Post", "kind": "other", "outline": [[0, 0], [9, 0], [9, 9]], "height": 5}
+    full = {**EMPTY, "types": {"post": post},
+            "parts": [{"id": f"p{n}", "type": "post"} for n in range(300)]}
+    desk = Desk(client, load_document(full))
+    page = desk.post("/take", 422, type="fan_40", label="")
+    assert "Not taken. A job has at most 300 modules." in page
+
+
 def test_after_taking_the_shelf_stays_as_it_was_searched(empty_desk: Desk) -> None:
     form = {"revision": "1", "type": "fan_40", "label": "", "find": "fan & more", "kind": "other"}
     answer = empty_desk.client.post(f"/jobs/{empty_desk.id}/modules/take", data=form)
