@@ -66,6 +66,18 @@ def test_what_stands_against_building_is_said_with_its_reasons(http: httpx.Clien
     assert "1 module not measured, do not drill" in text
 
 
+def test_many_reasons_are_folded_behind_the_first_ones(http: httpx.Client, new_job: NewJob
+                                                       ) -> None:
+    doc = document(200, 160)
+    for n in range(12):
+        add(doc, f"p{n}", f"Off {n}", (180, 10 * n), (60, 8), [], basis="measured")
+    text = page(http, new_job(doc))
+    shown, _, folded = text.partition("<details><summary>")
+    count = int(folded.partition(" more</summary>")[0])
+    assert shown.count("<li>") - shown.partition("Stop: not for")[0].count("<li>") == 8
+    assert folded.partition("</details>")[0].count("<li>") == count >= 4
+
+
 def test_a_board_without_stops_says_nothing_of_stops(http: httpx.Client, new_job: NewJob) -> None:
     text = page(http, new_job(document(120, 90)))
     assert "Stop: not for building" not in text
