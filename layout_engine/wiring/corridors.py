@@ -13,10 +13,10 @@ import numpy as np
 from numpy.typing import NDArray
 
 from layout_engine.geometry.wire_ground import WireGround, rests_on
-from layout_engine.tables.dressing import GROMMETS, WIRE_GAP
-from layout_engine.tables.holes import EDGE_STOP
+from layout_engine.tables.dressing import WIRE_GAP
+from layout_engine.wiring.grommets import grommets_at, hole_spots
 from layout_engine.wiring.site import End, Port, Site, Start
-from layout_engine.wiring.tracks import face_tracks, middle_out
+from layout_engine.wiring.tracks import face_tracks
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.intp]
@@ -24,8 +24,6 @@ RUN, BEND, STUB, PASS = 0, 1, 2, 3
 ROOMY_MM = 1000.0  # capacity of what nothing limits
 BENDS_FREELY = 1e-3  # least length of an edge that costs next to nothing
 PLACES = 5  # decimals of a mm by which points are told apart
-COARSE_SPOT_MM = 6.0
-SPOT_MM, SQUARE_MM = 4.0, 20.0  # spots that are looked at for holes, one is taken in each square
 
 
 @dataclass(eq=False)
@@ -112,8 +110,8 @@ class _Builder:
 
 
 def corridors_of(site: Site, faces: Sequence[int], keys: Collection[str],
-                 points: Sequence[tuple[int, float, float]], laid: Sequence[Sequence[Floats]]
-                 ) -> Corridors:
+                 points: Sequence[tuple[int, float, float]], laid: Sequence[Sequence[Floats]],
+                 through: Collection[tuple[float, float]] = ()) -> Corridors:
     """The corridor graph of a board.
 
     Args:
@@ -122,6 +120,7 @@ def corridors_of(site: Site, faces: Sequence[int], keys: Collection[str],
         keys: the ends that are to be reached.
         points: (face, x, y) that wires must be able to pass.
         laid: for each face, tracks along x and along y that wires which stay use.
+        through: (x, y) of `points` where wires that stay change face.
     """
     build = _Builder()
     crossings: dict[tuple[int, float, float], int] = {}
@@ -148,7 +147,8 @@ def corridors_of(site: Site, faces: Sequence[int], keys: Collection[str],
     if len(faces) == 2:
         bent = {(round(s.last[0], PLACES), round(s.last[1], PLACES)) for s in starts}
         bent |= {(round(x, PLACES), round(y, PLACES)) for _, x, y in points}
-        passes |= _add_holes(build, site, crossings, bent)
+        wanted_at = {(round(x, PLACES), round(y, PLACES)) for x, y in through}
+        passes |= _add_holes(build, site, crossings, bent, wanted_at)
     graph = build.done()
     graph.ends, graph.starts, graph.stub_points = named, by_node, stubs
     graph.passes, graph.points = passes, crossings
@@ -251,10 +251,12 @@ def _add_ports(build: _Builder, ports: Sequence[Port], thickness: float,
 
 
 def _add_holes(build: _Builder, site: Site, crossings: dict[tuple[int, float, float], int],
-               bent: Collection[tuple[float, float]]) -> dict[int, PassEdge]:
-    """Places where a hole can be drilled: free on both faces and far enough from the edge.
+               bent: Collection[tuple[float, float]], wanted: Collection[tuple[float, float]]
+               ) -> dict[int, PassEdge]:
+    """Places where a hole can be drilled: free on both faces, far from edges and other holes.
 
-    Tried are spots with the most ground, and places where wires are bent aside (`bent`).
+    Tried are spots with the most ground, and places where wires are bent aside (`bent`). At those
+    that are `wanted` free ground will do.
     """
     places = []
     for face, x, y in crossings:
@@ -263,44 +265,12 @@ def _add_holes(build: _Builder, site: Site, crossings: dict[tuple[int, float, fl
     if not places:
         return {}
     spots = np.array(places)
-    pieces = np.stack((spots, spots), axis=1)
-    room = np.minimum(*(g.thing_clearances(pieces) for g in site.grounds))
-    edge = site.grounds[0].rim_distances(spots)
-    covered = np.maximum(*(rests_on([s for s, _ in u], spots) for u in site.under)) >= 0
+    asked = [place in wanted for place in places]
     passes = {}
-    for (x, y), free, rim, hidden in zip(places, room, edge, covered, strict=True):
-        grommet = next((g for g in reversed(GROMMETS) if g.rim / 2 + WIRE_GAP.value <= free
-                        and EDGE_STOP.value * g.hole <= rim + 1e-9), None)
-        if grommet is None or hidden:
+    for (x, y), grommet in zip(places, grommets_at(site, spots, asked), strict=True):
+        if grommet is None:
             continue
         one, other = crossings[(0, x, y)], crossings[(1, x, y)]
         number = build.one(one, other, site.thickness, grommet.bundle, (PASS, 0))
         passes[number] = PassEdge("drilled", x, y, grommet.bundle)
     return passes
-
-
-def hole_spots(site: Site) -> list[tuple[float, float]]:
-    """Where a hole has the most ground on both faces: one spot in each square of the board."""
-    width, height = site.size
-    step = COARSE_SPOT_MM if site.coarse else SPOT_MM
-    axes = [middle_out(length, step) for length in (width, height)]
-    x, y = (a.ravel() for a in np.meshgrid(*axes, indexing="ij"))
-    room = np.minimum(_hole_room(site, np.column_stack((x, y))), GROMMETS[-1].rim)
-    square = (np.floor(x / SQUARE_MM) * 10_000 + np.floor(y / SQUARE_MM)).astype(int)
-    aside = np.hypot(x % SQUARE_MM - SQUARE_MM / 2, y % SQUARE_MM - SQUARE_MM / 2)
-    order = np.lexsort((x, y, np.round(aside, 6), -np.round(room, 6), square))
-    first = order[np.unique(square[order], return_index=True)[1]]
-    good = first[room[first] >= GROMMETS[0].rim / 2 + WIRE_GAP.value]
-    return [(float(x[n]), float(y[n])) for n in good]
-
-
-def _hole_room(site: Site, spots: Floats) -> Floats:
-    """Free ground, mm, round spots on both faces; under nothing where a hole has no place."""
-    pieces = np.stack((spots, spots), axis=1)
-    room: Floats = np.minimum(*(g.thing_clearances(pieces) for g in site.grounds))
-    good = np.flatnonzero(room >= GROMMETS[0].rim / 2 + WIRE_GAP.value)
-    some = spots[good]
-    covered = np.maximum(*(rests_on([s for s, _ in u], some) for u in site.under)) >= 0
-    near = site.grounds[0].rim_distances(some) < EDGE_STOP.value * GROMMETS[0].hole
-    room[good[covered | near]] = -1.0
-    return room

@@ -11,6 +11,8 @@ from numpy.typing import NDArray
 from layout_engine.geometry.wire_ground import WireGround
 from layout_engine.model.job import Connection, Job
 from layout_engine.tables.dressing import GROMMETS, WIRE_GAP
+from layout_engine.wiring.drilling import HAIR_MM as HOLE_HAIR_MM
+from layout_engine.wiring.grommets import widest_holes
 from layout_engine.wiring.paths import Seen, to_seen
 from layout_engine.wiring.site import Aerial, Site
 from layout_engine.wiring.weights import RouteWeights
@@ -63,7 +65,9 @@ def kept_paths(site: Site, previous: Routing | None, weights: RouteWeights,
         paths[wire.id] = to_seen(site, wire.path)
         rooms.append(bundle.get(wire.id, wire.outer) / 2 + WIRE_GAP.value)
     clear = _clear(list(paths.values()), walls, np.array(rooms), aerials)
-    return {wire: path for (wire, path), free in zip(paths.items(), clear, strict=True) if free}
+    moved = _through_holes_that_go(site, previous)
+    return {wire: path for (wire, path), free in zip(paths.items(), clear, strict=True)
+            if free and wire not in moved}
 
 
 def changed_parts(old: Job, new: Job) -> frozenset[str]:
@@ -88,6 +92,14 @@ def still_lost(previous: Routing, job: Job) -> frozenset[str]:
         wire.id for wire in previous.wires
         if wire.state == "no_corridor" and changed.isdisjoint((
             *gaps.get(wire.id, ()), *(key.partition(".")[0] for key in (wire.from_, wire.to)))))
+
+
+def _through_holes_that_go(site: Site, previous: Routing) -> frozenset[str]:
+    """Ids of wires through drilled holes that are too near now to an edge or another hole."""
+    holes = [p for p in previous.passes if p.kind == "drilled"]
+    spots = np.array([site.view.point(p.x, p.y) for p in holes]).reshape(-1, 2)
+    return frozenset(wire for one, wide in zip(holes, widest_holes(site, spots), strict=True)
+                     if one.hole > wide + HOLE_HAIR_MM for wire in one.wires)
 
 
 def _widest(previous: Routing) -> dict[str, float]:

@@ -13,6 +13,7 @@ from layout_engine.wiring.keeping import kept_paths, pinned_path, still_lost
 from layout_engine.wiring.laying import Laying
 from layout_engine.wiring.lengths import Laid, as_leads, reaches, wire_length
 from layout_engine.wiring.marking import colour_of, markers_of, role_of
+from layout_engine.wiring.parting import part_holes
 from layout_engine.wiring.paths import (
     Seen,
     TrackPlaces,
@@ -79,10 +80,10 @@ def _corridors(site: Site, demands: Sequence[Demand], open_: Sequence[Demand],
           fixed: dict[str, list[Seen]], faces: tuple[int, ...], weights: RouteWeights) -> Laying:
     via = [(site.view.face(face), *site.view.point(x, y))
            for d in open_ for x, y, face in d.connection.via]
-    via += [(face, x, y) for path in fixed.values() for x, y in changes_of(path)
-            for face in (0, 1)]
+    through = [spot for path in fixed.values() for spot in changes_of(path)]
+    via += [(face, x, y) for x, y in through for face in (0, 1)]
     needed = {key for d in open_ for key in (d.connection.from_, d.connection.to)}
-    graph = corridors_of(site, faces, needed, via, tracks_of(fixed.values()))
+    graph = corridors_of(site, faces, needed, via, tracks_of(fixed.values()), through)
     laying = Laying(site, graph, demands, weights)
     places = TrackPlaces(graph)
     for demand in demands:
@@ -106,6 +107,7 @@ def _lay(laying: Laying, open_: Sequence[Demand]) -> None:
         del laying.via[demand.index]
     if lost:
         improvement.lay(order_of(lost))
+    part_holes(laying, improvement)
 
 
 def _result(job: Job, laying: Laying, demands: Sequence[Demand], states: dict[int, State],

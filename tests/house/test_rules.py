@@ -29,8 +29,8 @@ PUBLISHED = [
     "wire_thin", "wire_too_thick_for_terminal", "volts_drop", "bundle_hot", "contact_overloaded",
     "switch_not_for_dc", "fuse_missing", "fuse_over_wire", "fuse_nuisance",
     "fuse_far_from_battery", "fault_not_cleared", "too_hot",
-    "no_corridor", "pinned_blocked", "run_too_full", "wire_near_antenna", "lead_too_short",
-    "length_not_given", "board_tethered", "plugs_alike", "audio_near_motor_wire",
+    "no_corridor", "pinned_blocked", "wire_hole_tight", "run_too_full", "wire_near_antenna",
+    "lead_too_short", "length_not_given", "board_tethered", "plugs_alike", "audio_near_motor_wire",
 ]  # fmt: skip
 
 

@@ -68,6 +68,7 @@ from layout_engine.checks.rules import (
     too_hot,
     volts_drop,
     volts_out_of_range,
+    wire_hole_tight,
     wire_near_antenna,
     wire_thin,
     wire_too_thick_for_terminal,
@@ -145,6 +146,7 @@ SIZES: dict[str, Rule] = {
 ROUTES: dict[str, Rule] = {
     "no_corridor": no_corridor.find,
     "pinned_blocked": pinned_blocked.find,
+    "wire_hole_tight": wire_hole_tight.find,
     "run_too_full": run_too_full.find,
     "wire_near_antenna": wire_near_antenna.find,
     "lead_too_short": lead_too_short.find,

@@ -15,6 +15,8 @@ from layout_engine.wiring import Routing, Run, Wire
 
 # Larger of ISO 7045 head diameter and nut s/cos 30, as in the document's reference.
 NUTS = {"M2": 4.62, "M2.5": 5.77, "M3": 6.35, "M4": 8.08, "M5": 9.5, "M6": 12.0}
+# ISO 273, medium series.
+CLEARANCE = {"M2": 2.4, "M2.5": 2.9, "M3": 3.4, "M4": 4.5, "M5": 5.5, "M6": 6.6}
 NEVER_UNDER = {"fuse_block", "fuse_holder", "main_switch", "stop_button"}
 RUN_TOP = 10.0  # keep-outs that begin higher leave runs alone
 EPS = 1e-4
@@ -139,7 +141,34 @@ def faults(job: Job, routing: Routing) -> list[str]:
     outer = {wire.id: wire.outer for wire in routing.wires}
     found += [f"{run.id} does not fit its corridor" for run in routing.runs
               if run.diameter > run.width + 1e-3 and not _stands_flat(run, outer)]
-    return found
+    return found + list(hole_faults(job, routing))
+
+
+def hole_faults(job: Job, routing: Routing) -> Iterator[str]:
+    """Holes for wires that are too near to an edge or another hole, by the document's reference.
+
+    From the centre to an edge or cut-out 2.5 diameters; a bridge of the larger one, at least 2 mm.
+    """
+    plate = board(job)
+    rims = [plate.exterior, *plate.interiors]
+    there = [(m.x, m.y, m.diameter) for m in job.plate.mounts]
+    there += [(h.x, h.y, h.diameter) for h in job.plate.existing_holes]
+    for part in job.placed:
+        kind = job.type_of(part)
+        if kind.fixing == "screws":
+            there += [(*placed(part, (f.x, f.y)), CLEARANCE[f.thread]) for f in kind.fixings]
+        rims += [shape(part, t).exterior if isinstance(t, tuple) else
+                 Point(placed(part, (t.x, t.y))).buffer(t.diameter / 2, quad_segs=64).exterior
+                 for t in kind.through]
+    drilled = [p for p in routing.passes if p.kind == "drilled"]
+    for number, one in enumerate(drilled):
+        spot = Point(one.x, one.y)
+        if min(rim.distance(spot) for rim in rims) < 2.5 * one.hole - 0.01:
+            yield f"{one.id} is too near an edge"
+        for x, y, wide in (*there, *((p.x, p.y, p.hole) for p in drilled[:number])):
+            bridge = hypot(x - one.x, y - one.y) - (wide + one.hole) / 2
+            if bridge < max(wide, one.hole, 2.0) - 0.01:
+                yield f"{one.id} is too near the hole at {x}, {y}"
 
 
 def wire_faults(job: Job, routing: Routing, wire: Wire, faces: dict[str, tuple[dict, ...]]
