@@ -4,13 +4,16 @@
  * make the browser lay the drawing out.
  */
 import { boxOf, groundOf, meet, meetsDisc, placeOf, shifted, signsOf } from "./drawn_ground.js";
-import { placeMarks } from "./mark_fit.js";
+import { placeMarks, wantedBy } from "./mark_fit.js";
 import { besides, LINE_PX, setInRooms, TIGHT } from "./name_fit.js";
+import { isClearOf, linesOver, near } from "./lines_over.js";
 
 /** @typedef {import("./drawn_ground.js").Box} Box */
 
 const SMALL_PX = 1.5; // under this many pixels a mm, marks and heights are left out
 const TERMINAL_MM = 1.55; // radius of a terminal's circle
+const OFF_MARKS = 2; // pixels, from a name's line to a printed mark
+const ALL_WAYS = 12; // on one to three lines, lying and turned, with its height and without
 const EDGE = 5; // pixels, from a name beside its module to the plate's edge
 const APART = 3; // from it to other names and modules, where there is room; from names of the other face to all
 const canvas = document.createElement("canvas").getContext("2d");
@@ -26,17 +29,19 @@ export function setNames(svg, pixel) {
   const groups = [...svg.querySelectorAll("g.name[data-name]")];
   const own = groups.filter((group) => group.parentElement.matches(".module"));
   const fontOf = fonts();
-  const found = new Map(own.map((group) => [group, settingOf(group, pixel, isSmall, fontOf)]));
+  const over = linesOver(svg, pixel, fontOf);
+  const found = new Map(own.map((group) => [group, settingOf(group, pixel, isSmall, fontOf, { over })]));
   const crowded = own.filter((group) => !found.get(group));
   if (crowded.length && svg.querySelector("g.plate")) {
-    setBesides(crowded, found, pixel, fontOf, freeOf(svg, pixel));
+    const free = freeOf(svg, pixel);
+    setBesides(crowded, found, pixel, fontOf, { ...free, boxes: [...free.boxes, ...over.boxes], over });
   }
   const modules = isSmall ? [] : [...svg.querySelectorAll("g.module")];
   const spots = modules.flatMap((module) => marksOf(module, pixel, fontOf, found));
   const marks = spots.flatMap(([{ parentElement }, spot]) => (spot ? [shifted(spot.box, shiftOf(parentElement, pixel))] : []));
   const names = [...found].flatMap(([group, setting]) => standing(group, setting, pixel));
   for (const group of groups.filter((one) => !found.has(one))) {
-    const setting = settingOf(group, pixel, isSmall, fontOf, [...names, ...marks]);
+    const setting = settingOf(group, pixel, isSmall, fontOf, { taken: [...names, ...marks, ...over.boxes] });
     found.set(group, setting);
     names.push(...standing(group, setting, pixel));
   }
@@ -70,8 +75,13 @@ function fonts() {
   };
 }
 
-/** How a module's name fits into it. @param {Element} group @param {number} pixel @param {boolean} isSmall @param {Box[]} [taken] in the drawing */
-function settingOf(group, pixel, isSmall, fontOf, taken = []) {
+/**
+ * How a module's name fits into it: clear of what is drawn over it and of where its marks want to
+ * stand, where that can be.
+ * @param {Element} group @param {number} pixel @param {boolean} isSmall
+ * @param {{taken?: Box[], over?: import("./lines_over.js").Over}} others where they stand in the drawing
+ */
+function settingOf(group, pixel, isSmall, fontOf, { taken = [], over }) {
   const { name, height, rooms } = group.dataset;
   const text = group.querySelector("text");
   const sizes = text.classList.contains("lettering-name") ? [1, TIGHT] : [1];
@@ -79,7 +89,16 @@ function settingOf(group, pixel, isSmall, fontOf, taken = []) {
   const place = shiftOf(group.parentElement, pixel);
   const isFree = (/** @type {Box} */ box) => !signs.some((sign) => meet(box, sign)) && !taken.some((other) => meet(grown(shifted(box, place), APART), other));
   const places = rooms.split(",").map((room) => boxOf(room, pixel));
-  return setInRooms(name, isSmall ? "" : height, places, sizes, fontOf(text).widthOf, isFree);
+  const set = (/** @type {(box: Box) => boolean} */ isMeant, most = 1) => setInRooms(name, isSmall ? "" : height, places, sizes, fontOf(text).widthOf, isMeant, most);
+  const any = set(isFree);
+  if (!any || !over) return any;
+  const { box } = group.parentElement.dataset;
+  const lines = box ? near(over, shifted(boxOf(box, pixel), place)) : over;
+  const wanted = isSmall ? [] : marksOn(group.parentElement, pixel, fontOf).map((mark) => wantedBy(mark, TERMINAL_MM / pixel));
+  const isUncrossed = (/** @type {Box} */ box) => isFree(box) && isClearOf(lines, shifted(box, place));
+  const isClear = (/** @type {Box} */ box) => isUncrossed(box) && !wanted.some((mark) => meet(grown(box, OFF_MARKS), mark));
+  if (any.boxes.every(isClear)) return any;
+  return set(isClear, ALL_WAYS) ?? set(isUncrossed, ALL_WAYS) ?? any;
 }
 
 /** Names that find no room in their modules stand beside them, those with the fewest free sides first. */
@@ -96,7 +115,8 @@ function setBesides(groups, found, pixel, fontOf, ground) {
     const sides = besides(group.dataset.name, boxOf(module.dataset.box, pixel), fontOf(group.querySelector("text")).widthOf);
     const free = (/** @type {number} */ apart) => sides.filter(({ boxes }) => boxes.every((box) => isFree(grown(shifted(box, place), apart))));
     const clear = free(APART);
-    return clear.length ? clear : free(0);
+    const uncrossed = clear.filter(({ boxes }) => boxes.every((box) => isClearOf(ground.over, shifted(box, place))));
+    return [uncrossed, clear].find((found) => found.length) ?? free(0);
   };
   const counted = groups.map((group) => ({ group, count: freeSides(group).length })).sort((a, b) => a.count - b.count);
   for (const { group } of counted) {
@@ -105,6 +125,12 @@ function setBesides(groups, found, pixel, fontOf, ground) {
     found.set(group, setting);
     ground.boxes.push(...setting.boxes.map((box) => shifted(box, placeOf(group.parentElement, pixel))));
   }
+}
+
+/** The ground that a name keeps marks off: its lines, a little longer. @param {import("./name_fit.js").Setting} setting */
+function kept({ boxes, turned }) {
+  const [dx, dy] = turned ? [0, OFF_MARKS] : [OFF_MARKS, 0];
+  return boxes.map(({ left, right, top, bottom }) => ({ left: left - dx, right: right + dx, top: top - dy, bottom: bottom + dy }));
 }
 
 /** @param {Box} box @param {number} by */
@@ -124,20 +150,24 @@ function freeOf(svg, pixel) {
   };
 }
 
-/** Every mark of a module with its spot. @param {Element} module @param {number} pixel */
-function marksOf(module, pixel, fontOf, found) {
-  const groups = [...module.querySelectorAll(":scope > g.terminal_mark")];
-  if (!groups.length) return [];
-  const marks = groups.map((group) => {
+/** Every mark of a module, with its size and where its terminal is. @param {Element} module @param {number} pixel */
+function marksOn(module, pixel, fontOf) {
+  return [...module.querySelectorAll(":scope > g.terminal_mark")].map((group) => {
     const text = group.querySelector("text");
     const { size, widthOf } = fontOf(text);
     const { x, y } = placeOf(group, pixel);
-    return { x, y, inward: group.dataset.inward, width: widthOf(text.textContent), height: size * 1.2 };
+    return { group, x, y, inward: group.dataset.inward, width: widthOf(text.textContent), height: size * 1.2 };
   });
+}
+
+/** Every mark of a module with its spot. @param {Element} module @param {number} pixel */
+function marksOf(module, pixel, fontOf, found) {
+  const marks = marksOn(module, pixel, fontOf);
+  if (!marks.length) return [];
   const name = found.get(module.querySelector(":scope > g.name"));
   const ground = groundOf(module, pixel);
-  const spots = placeMarks(marks, TERMINAL_MM / pixel, { ...ground, boxes: [...ground.boxes, ...(name?.boxes ?? [])] });
-  return groups.map((group, n) => [group, spots[n] && { ...spots[n], x: marks[n].x, y: marks[n].y }]);
+  const spots = placeMarks(marks, TERMINAL_MM / pixel, { ...ground, boxes: [...ground.boxes, ...(name ? kept(name) : [])] });
+  return marks.map(({ group, x, y }, n) => [group, spots[n] && { ...spots[n], x, y }]);
 }
 
 /** @param {Element} group */

@@ -62,6 +62,13 @@ export function meetsDisc(box, { x, y, r }) {
   return dx * dx + dy * dy < r * r;
 }
 
+/** Whether a circle's line runs through a box. @param {Box} box @param {Disc} disc */
+export function meetsRing(box, { x, y, r }) {
+  const dx = Math.max(Math.abs(box.left - x), Math.abs(box.right - x));
+  const dy = Math.max(Math.abs(box.top - y), Math.abs(box.bottom - y));
+  return meetsDisc(box, { x, y, r }) && dx * dx + dy * dy > r * r;
+}
+
 /** Whether any of a stroke lies in a box: what is left of it between the box's sides. @param {Box} box @param {Stroke} stroke */
 export function meetsStroke(box, [x1, y1, x2, y2]) {
   let [from, to] = [0, 1];

@@ -41,6 +41,12 @@ export function placeMarks(marks, radius, ground) {
   return marks.map((mark) => found.get(mark));
 }
 
+/** What names leave clear where they can: the mark on the inner side. @param {Mark} mark @param {number} radius */
+export function wantedBy(mark, radius) {
+  const [{ box, turned }] = spotsOf(mark, radius);
+  return inked(box, turned, 0);
+}
+
 /** Terminals in one line whose wires leave alike. @param {Mark[]} marks @returns {Mark[][]} */
 function rowsOf(marks) {
   const rows = new Map();

@@ -18,17 +18,21 @@ const BESIDE = 4;
  * @returns {Lines | null}
  */
 export function setName(name, height, width, depth, measure, line = LINE) {
+  return ways(name, height, width, depth, measure, line).next().value ?? null;
+}
+
+/** All ways of setting a name into a room, the best first. @returns {Generator<Lines>} */
+function* ways(name, height, width, depth, measure, line) {
   for (const turned of [false, true]) {
     const [along, across] = turned ? [depth, width] : [width, depth];
     for (const withHeight of height ? [true, false] : [false]) {
       for (const lines of breaks(name)) {
         const rows = lines.length + (withHeight ? 1 : 0);
         const wide = Math.max(...lines.map(measure), withHeight ? measure(height) * 0.85 : 0);
-        if (wide <= along && rows * line <= across) return { lines, turned, height: withHeight };
+        if (wide <= along && rows * line <= across) yield { lines, turned, height: withHeight };
       }
     }
   }
-  return null;
 }
 
 /**
@@ -36,15 +40,19 @@ export function setName(name, height, width, depth, measure, line = LINE) {
  * @param {string} name @param {string} height @param {import("./drawn_ground.js").Box[]} rooms
  * @param {number[]} sizes of the usual one, falling @param {(text: string) => number} measure
  * @param {(box: import("./drawn_ground.js").Box) => boolean} isFree whether a line may stand there
+ * @param {number} [most] ways of breaking and turning it that are tried in each room
  * @returns {Setting | null}
  */
-export function setInRooms(name, height, rooms, sizes, measure, isFree) {
+export function setInRooms(name, height, rooms, sizes, measure, isFree, most = 1) {
   for (const room of rooms) {
     for (const size of sizes) {
       const sized = (/** @type {string} */ words) => measure(words) * size;
-      const set = setName(name, height, room.right - room.left, room.bottom - room.top, sized, LINE * size);
-      const setting = set && { ...set, ...placed(set, size, (room.left + room.right) / 2, (room.top + room.bottom) / 2, height, measure) };
-      if (setting?.boxes.every(isFree)) return setting;
+      let tried = 0;
+      for (const set of ways(name, height, room.right - room.left, room.bottom - room.top, sized, LINE * size)) {
+        if (tried++ === most) break;
+        const setting = { ...set, ...placed(set, size, (room.left + room.right) / 2, (room.top + room.bottom) / 2, height, measure) };
+        if (setting.boxes.every(isFree)) return setting;
+      }
     }
   }
   return null;

@@ -87,3 +87,46 @@ test("a name of the other face's modules gives way to printed marks", () => {
   equal(x, 80);
   svg.remove();
 });
+
+/** The holes and outlines of the other face lie over a module. */
+function behind(svg, inside) {
+  svg.insertAdjacentHTML("beforeend", `<g class="other_face"><g class="behind_module" transform="translate(0 0)">${inside}</g></g>`);
+}
+
+const nameOf = (svg) => svg.querySelector(".name").getAttribute("transform");
+
+test("a name keeps clear of a hole of the other face, where its module has another room", () => {
+  const svg = drawing({ rooms: "0 0 26 20,30 0 58 20" });
+  setNames(svg, 0.2);
+  equal(nameOf(svg), "translate(13 10)");
+  behind(svg, `<circle cx="13" cy="10" r="2"/>`);
+  setNames(svg, 0.2);
+  equal(nameOf(svg), "translate(44 10)");
+  svg.remove();
+});
+
+test("a name that every room crosses stands where it stood", () => {
+  const svg = drawing({ rooms: "0 0 26 20" });
+  behind(svg, `<path d="M-5 12L70 8L70 90Z"/>`);
+  setNames(svg, 0.2);
+  equal(nameOf(svg), "translate(13 10)");
+  svg.remove();
+});
+
+test("neither the line of an aerial's circle nor its figure crosses a name that can stand elsewhere", () => {
+  for (const [cx, figure] of [["-10", ""], ["90", `<g transform="translate(13 10)"><g class="px"><text class="lettering-small">35 free</text></g></g>`]]) {
+    const svg = drawing({ rooms: "0 0 26 20,30 0 58 20" });
+    svg.insertAdjacentHTML("beforeend", `<g class="aerials"><g class="aerial" transform="translate(0 0)"><circle cx="${cx}" cy="10" r="23"/>${figure}</g></g>`);
+    setNames(svg, 0.2);
+    equal(nameOf(svg), "translate(44 10)");
+    svg.remove();
+  }
+});
+
+test("a name leaves the place of a printed mark to it, where its module has another room", () => {
+  const svg = drawing({ rooms: "20 31 42 40,0 0 60 26" }); // the first lies under a terminal
+  setNames(svg, 0.2);
+  equal(nameOf(svg), "translate(30 13)");
+  equal(shown(svg), [true, true]);
+  svg.remove();
+});
