@@ -60,6 +60,18 @@ function shiftOf(group, pixel) {
   return group.hasAttribute("transform") ? placeOf(group, pixel) : { x: 0, y: 0 };
 }
 
+/** The width of words in a font, measured once each. @param {string} font */
+function measuring(font) {
+  const known = new Map();
+  return (/** @type {string} */ words) => {
+    if (!known.has(words)) {
+      canvas.font = font;
+      known.set(words, canvas.measureText(words).width);
+    }
+    return known.get(words);
+  };
+}
+
 /** The width of words in a text's lettering, and its size, both in pixels; asked once for each lettering. */
 function fonts() {
   const known = new Map();
@@ -69,7 +81,7 @@ function fonts() {
       const { fontWeight, fontSize, fontFamily } = getComputedStyle(text);
       const size = parseFloat(fontSize) / (text.closest(".is-tight") ? TIGHT : 1);
       const font = `${fontWeight} ${size}px ${fontFamily}`; // the shorthand is empty beside font-variant
-      known.set(lettering, { size, widthOf: (/** @type {string} */ words) => ((canvas.font = font), canvas.measureText(words).width) });
+      known.set(lettering, { size, widthOf: measuring(font) });
     }
     return known.get(lettering);
   };
