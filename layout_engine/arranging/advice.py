@@ -16,7 +16,9 @@ from time import monotonic
 
 from layout_engine.arranging.arrangement import QUICK_UP_TO_S, OnProgress, Progress
 from layout_engine.arranging.arranger import Order, arranged
+from layout_engine.arranging.problem import problem_of
 from layout_engine.arranging.puzzle import FRONT
+from layout_engine.arranging.reasons import ground_taken
 from layout_engine.arranging.running import cleared
 from layout_engine.arranging.verdict import stops, unavoidable
 from layout_engine.arranging.wishing import allowed_faces
@@ -24,7 +26,6 @@ from layout_engine.checks.wording import listed, mm
 from layout_engine.edits import set_plate
 from layout_engine.errors import DocumentError
 from layout_engine.fitting import largest_plate, module_depths, resized
-from layout_engine.geometry.shapes import shape_of
 from layout_engine.model.document import dump_document
 from layout_engine.model.job import Job
 from layout_engine.model.part import FaceWish, Part
@@ -34,6 +35,7 @@ from layout_engine.working import Given, Working
 HALVINGS, SIDE_HALVINGS, ROUGHLY = 6, 3, 3
 LEAST_STEP_MM = 2  # sizes nearer than this are not told apart; common practice, no source
 GROWTH = 1.25  # of both sides, while no size was found that does
+FILLED = 0.65  # share of a plate's area that modules surely find places in; from the generated jobs
 WISHED_SHARE = 0.5  # of the time, where everything could also stand on the front
 Size = tuple[int, int]
 
@@ -76,11 +78,15 @@ class _Trial:
     def does(self, size: Size) -> bool:
         """Whether a whole allowed arrangement was found on a plate of this size."""
         if size not in self.found:
-            if self.stopped or self.clock() > self.until:
-                return False
-            self.found[size] = self._arranged(size)
-            self.stopped = not self.tell()
+            found = None if self._is_over() else self._arranged(size)
+            if found is None and self._is_over():
+                return False  # cut short: nothing is known of it
+            self.found[size] = found
         return self.found[size] is not None
+
+    def _is_over(self) -> bool:
+        self.stopped = self.stopped or not self.tell()
+        return self.stopped or self.clock() > self.until
 
     def _arranged(self, size: Size) -> Job | None:
         plate = resized(self.job.plate, dump_document(self.job)["plate"], *size)
@@ -88,11 +94,11 @@ class _Trial:
             job = set_plate(self.job, plate).job
         except DocumentError:  # holes or zones of the plate would lie off it
             return None
-        if stops_of_plate(job):
+        if stops_of_plate(job) or problem_of(job).homeless:
             return None
 
         def first(progress: Progress) -> bool:
-            return progress.job is None and self.clock() <= self.until
+            return progress.job is None and not self._is_over()
 
         order = Order(QUICK_UP_TO_S, self.seed, advise=False)
         offer = arranged(job, order, first, _still)
@@ -107,15 +113,18 @@ def _still() -> float:
     return 0.0
 
 
-def plate_that_would_do(job: Job, seed: int, until: float, clock: Callable[[], float]
-                        ) -> Size | None:
+def plate_that_would_do(job: Job, seed: int, until: float, clock: Callable[[], float],
+                        goes_on: Callable[[], bool] = lambda: True) -> Size | None:
     """A plate, in the proportion of the one there is, that takes all modules; roughly smallest.
 
-    None where none was found before `clock` says `until`.
+    None where none was found before `clock` says `until`, or `goes_on` says no.
     """
     empty = cleared(job, frozenset(p.id for p in job.parts if may_move(p)))
-    trial = _Trial(empty, seed, until, clock, lambda: True)
-    return _smallest(trial, area_needed(job).result, ROUGHLY, sides=False)
+    trial = _Trial(empty, seed, until, clock, goes_on)
+    width, height = job.plate.size
+    area = area_needed(job).result
+    roomy = sqrt(area * 100.0 / FILLED / (width * height))
+    return _smallest(trial, area, ROUGHLY, sides=False, start=max(roomy, GROWTH))
 
 
 def may_move(part: Part) -> bool:
@@ -168,6 +177,8 @@ def plate_advice(
         wished.found |= {s: done for s, done in trial.found.items() if s not in wished.found}
     tried = tuple(sorted((s, done is not None) for s, done in wished.found.items()))
     words = _words(job, size, area, behind, front_size)
+    if size is None and wished.stopped:
+        words = f"It was stopped before a plate was found. {_least_words(area)}"
     return PlateAdvice(size, found, area, tried, behind, front_size, words)
 
 
@@ -178,8 +189,8 @@ def area_needed(job: Job) -> Working:
     overlap on a face. Edge margins, holes and zones come on top.
     """
     parts = [part for part in job.parts if part.away is None]
-    both = sum(_ground(job, part) for part in parts)
-    faces = {face: sum(_ground(job, part) for part in parts if allowed_faces(part) == (face,))
+    both = sum(ground_taken(job, part) for part in parts)
+    faces = {face: sum(ground_taken(job, part) for part in parts if allowed_faces(part) == (face,))
              for face in (0, 1)}
     needed = max(both / 2, *faces.values()) / 100.0
     return Working(
@@ -194,20 +205,16 @@ def area_needed(job: Job) -> Working:
     )
 
 
-def _ground(job: Job, part: Part) -> float:
-    kind = job.type_of(part)
-    outline = shape_of(kind.outline)
-    hull = outline.convex_hull
-    return float(outline.area + (hull.length * kind.clearance / 2 if hull.area == outline.area
-                                 else 0.0))
+def _smallest(trial: _Trial, area_cm2: float, halvings: int = HALVINGS, *, sides: bool = True,
+              start: float = 1.0) -> Size | None:
+    """The smallest size found to do; in the plate's own proportion first, then side by side.
 
-
-def _smallest(trial: _Trial, area_cm2: float, halvings: int = HALVINGS, *, sides: bool = True
-              ) -> Size | None:
-    """The smallest size found to do; in the plate's own proportion first, then side by side."""
+    `start`: the scale of the plate that is tried first. What does is soon found to do; it is what
+    does not that takes time.
+    """
     width, height = trial.job.plate.size
     least = sqrt(area_cm2 * 100.0 / (width * height))
-    large = _one_that_does(trial, 1.0, least)
+    large = _one_that_does(trial, start, least)
     if large is None:
         return None
     small = least
@@ -234,6 +241,7 @@ def _one_that_does(trial: _Trial, scale: float, least: float) -> float | None:
     most = largest_plate(trial.job, front=front, back=back)
     width, height = trial.job.plate.size
     limit = min(most.width / width, most.height / height) if most.found else scale
+    scale = max(min(scale, limit), least)
     while not trial.does(_size(trial, scale)):
         if scale >= limit or trial.stopped:
             return None
@@ -275,9 +283,13 @@ def size_words(size: Size) -> str:
     return f"{size[0]} x {mm(size[1])}"
 
 
+def _least_words(area: Working) -> str:
+    return f"Its modules alone need {ceil(area.result)} cm2."
+
+
 def _words(job: Job, size: Size | None, area: Working, behind: tuple[str, ...],
            front_size: Size | None) -> str:
-    least = f"Its modules alone need {ceil(area.result)} cm2."
+    least = _least_words(area)
     if size is None:
         return ("No plate was found at this place in the body that takes all modules. "
                 f"{least}")

@@ -12,6 +12,7 @@ from layout_engine.arranging.arrangement import (
     Character,
     OnProgress,
     Plan,
+    Progress,
     plan_for,
 )
 from layout_engine.arranging.bound import lower_bound
@@ -28,11 +29,18 @@ from layout_engine.arranging.choosing import chosen
 from layout_engine.arranging.classes import EXACT_MM
 from layout_engine.arranging.cost import evaluate
 from layout_engine.arranging.details import NEAR_SHARE, details_of
+from layout_engine.arranging.leftovers import filled
 from layout_engine.arranging.partial import partial
 from layout_engine.arranging.probing import Watch
 from layout_engine.arranging.problem import Problem, problem_of
 from layout_engine.arranging.puzzle import Puzzle
-from layout_engine.arranging.reasons import lacking_cm2, musts_missed, why_not_whole
+from layout_engine.arranging.reasons import (
+    ground_taken,
+    lacking_cm2,
+    musts_missed,
+    stops_kept,
+    why_not_whole,
+)
 from layout_engine.arranging.respects import respects_of
 from layout_engine.arranging.running import Run, cleared, progress_of
 from layout_engine.arranging.search import Search
@@ -112,10 +120,9 @@ def arranged(job: Job, order: Order, on_progress: OnProgress | None,
         run.settle(search.close())
         capped = capped or search.hurried
     if run.best is None:
-        tried = [(run, search.first if search else None)]
-        if not (capped or stopped):
-            tried += _exact(run, job, order)
-        run, offer = _most_whole(tried, job)
+        run, offer = _most_whole(run, search, job, order, exact=not (capped or stopped))
+        if not stopped and order.at_most is None:
+            offer = _filled(run, offer, lambda: clock() > start + order.seconds)
     else:
         offer = run.best
     if run.best is not None and not stopped:  # who stops it wants the answer at once
@@ -126,7 +133,7 @@ def arranged(job: Job, order: Order, on_progress: OnProgress | None,
     made = _offer(run, search, offer, order, capped=capped or stopped, crowds=not stopped)
     if made.whole or stopped or not order.advise or order.only or order.at_most:
         return made
-    return _advised(made, job, order, start + order.seconds, clock)
+    return _advised(made, job, order, start + order.seconds, clock, on_progress)
 
 
 def _finished(run: Run, order: Order, time: _Time, on_progress: OnProgress | None
@@ -182,10 +189,23 @@ def _exact(run: Run, job: Job, order: Order) -> list[tuple[Run, Search | None]]:
     return [(exact, search)]
 
 
-def _most_whole(tried: list[tuple[Run, Search | None]], job: Job) -> tuple[Run, Job]:
-    """Of arrangings the one that places most, of equal ones the cheapest, and what it offers."""
-    offers = [(run, run.best or partial(run, search, job)) for run, search in tried]
+def _most_whole(run: Run, search: Chains | None, job: Job, order: Order, *, exact: bool
+                ) -> tuple[Run, Job]:
+    """Of arrangings the one that places most, of equal ones the cheapest, and what it offers.
+
+    `exact`: whether there is time for a search for what fits exactly.
+    """
+    tried: list[tuple[Run, Search | None]] = [(run, search.first if search else None)]
+    tried += _exact(run, job, order) if exact else []
+    offers = [(own, own.best or partial(own, by, job)) for own, by in tried]
     return min(offers, key=lambda end: (len(end[1].tray), evaluate(end[1]).cost))
+
+
+def _filled(run: Run, offer: Job, is_late: Callable[[], bool]) -> Job:
+    """The offer with more of what was left in the tray, the smallest first."""
+    left = [part for part in offer.tray if part.id in run.problem.movable]
+    left.sort(key=lambda part: ground_taken(offer, part))
+    return filled(offer, [part.id for part in left], is_late)
 
 
 def _is_hopeless(problem: Problem, job: Job) -> bool:
@@ -206,14 +226,16 @@ def second_chain(task: object, tell: Callable[[News], bool]) -> None:
     told_chain(second_search(puzzle, order.seed, work, run.judge), tell)
 
 
-def _advised(made: Arrangement, job: Job, order: Order, until: float, clock: Callable[[], float]
-             ) -> Arrangement:
+def _advised(made: Arrangement, job: Job, order: Order, until: float,
+             clock: Callable[[], float], on_progress: OnProgress | None) -> Arrangement:
     """The arrangement, its reason with a plate that would do, if one is found in time."""
     from layout_engine.arranging.advice import plate_that_would_do, size_words
 
+    told = Progress(1.0, made.job, made.cost, made.wire_cost, made.wish_cost)
     if clock() >= until:
         return made
-    size = plate_that_would_do(job, order.seed, until, clock)
+    size = plate_that_would_do(job, order.seed, until, clock,
+                               lambda: on_progress is None or on_progress(told))
     if size is None:
         return made
     words = f"{made.reason} The smallest plate found that would do is {size_words(size)}."
@@ -241,7 +263,7 @@ def _offer(run: Run, search: Chains | None, job: Job, order: Order, *, capped: b
         bound=min(bound.result, cost.cost), capped=capped, whole=not unplaced,
         reason=" ".join(filter(None, (
             why_not_whole(run.problem, job, unplaced, run.refused, order.at_most)
-            if unplaced else "", musts_missed(job, run.given)))),
+            if unplaced else "", musts_missed(job, run.given), stops_kept(job, run.given)))),
         unplaced=unplaced, plan=order.plan, seed=order.seed, starts=len(ended), starts_near=near,
         character=order.character, respects=respects_of(job),
         details=details_of(job, cost, bound, (len(ended), near)),

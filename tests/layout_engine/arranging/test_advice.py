@@ -96,6 +96,19 @@ def test_too_small_a_plate_is_answered_with_one_that_would_do() -> None:
 
 
 def test_stopping_ends_it_with_what_is_known() -> None:
+    """At once: what was being tried then is not told as tried."""
     advice = plate_advice(load_document(front_only(4, 120)), seconds=60, seed=1, clock=still,
                           on_progress=lambda _: False)
-    assert len(advice.tried) == 1
+    assert advice.tried == ()
+    assert advice.size is None
+    assert advice.words == ("It was stopped before a plate was found. "
+                            "Its modules alone need 28 cm2.")
+
+
+def test_a_plate_that_was_found_is_kept_when_it_is_stopped() -> None:
+    calls = iter(range(10**6))
+    advice = plate_advice(load_document(front_only(4, 120)), seconds=60, seed=1, clock=still,
+                          on_progress=lambda _: next(calls) < 40)
+    assert advice.size is not None
+    assert advice.job is not None
+    assert not advice.job.tray
