@@ -271,6 +271,12 @@ class Places:
         pieces = [piece for piece in shapely.get_parts(self.area) if not piece.is_empty]
         return shapely.get_coordinates(shapely.point_on_surface(pieces)).reshape(-1, 2)
 
+    @property
+    def pieces(self) -> tuple[Places, ...]:
+        """Each piece that hangs together."""
+        return tuple(Places(piece) for piece in shapely.get_parts(self.area)
+                     if not piece.is_empty)
+
     def at(self, dx: float, dy: float) -> Places:
         """The same places, shifted."""
         return Places(shapely.transform(self.area, lambda p: p + np.array([dx, dy])))

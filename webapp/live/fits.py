@@ -16,6 +16,7 @@ from fastapi import APIRouter, Query, Request
 from fastapi.responses import JSONResponse
 from numpy.typing import NDArray
 
+from layout_engine.geometry.free_places import Places
 from layout_engine.model.part import Placement
 from layout_engine.model.plate import Face
 from layout_engine.spots import (
@@ -45,6 +46,8 @@ FACES: tuple[Face, Face] = ("front", "back")
 GRAIN = 64  # points along each side of the ground from which lines of equal cost are drawn
 LABELLED_MM = 12.0  # shortest line that gets its figure
 SAME_AM = 0.05  # less is no difference
+MOST_PIECES = 8  # of the ground that get a figure of their own, the largest
+Floats = NDArray[np.float64]
 
 
 @dataclass(frozen=True, slots=True)
@@ -93,7 +96,7 @@ def fits(
     around = Around(opened.job, part, forms_of(request))
     fit = fit_of(around, face, turn)
     maps = _maps(around, face, turn) if costs else []
-    lines = list(_lines(around, fit, maps[0].least)) if maps else []
+    lines = _lines(around, fit, maps[0].least) if maps else []
     shown = Shown(
         around.part.title, face, _turned(turn), why_nowhere(around, fit),
         around.part.locked, bool(mates(opened.job.groups, part)),
@@ -122,18 +125,43 @@ def _maps(around: Around, face: Face, turn: float) -> list[CostMap]:
     return [cost_map(around, *pose) for pose in dict.fromkeys((f, t % 360.0) for f, t in poses)]
 
 
-def _lines(around: Around, fit: Fit, least: float) -> Iterator[dict[str, Any]]:
-    """Lines of equal cost in the ground, each so much over the cheapest spot."""
-    if fit.middles.is_empty or not np.isfinite(least):
-        return
+def _lines(around: Around, fit: Fit, least: float) -> list[dict[str, Any]]:
+    """Lines of equal cost in the ground, each so much over the cheapest spot.
+
+    A piece of the ground in which no line has its figure gets the figure of one spot.
+    """
+    if fit.middles.is_empty:
+        return []
     x0, y0, x1, y1 = fit.middles.bounds
     xs, ys = np.linspace(x0, x1, GRAIN), np.linspace(y0, y1, GRAIN)
     prices = around.prices.over(fit.stance, xs, ys)
     grid = np.column_stack([axis.ravel() for axis in np.meshgrid(xs, ys)])
     inside = prices.ravel()[fit.middles.hold(grid)]
-    span = float(inside.max()) - least if len(inside) else 0.0
+    single = list(_single(around, fit))
+    least = min([least, *(price for _, price in single)])  # slots can be too narrow for its raster
+    span = max([*inside.tolist(), *(price for _, price in single)], default=least) - least
     if span < SAME_AM * METRE_MM:
-        return
+        return []
+    lines = list(_isolines(fit, (xs, ys, prices), least, span))
+    told = np.array([line["at"] for line in lines if line["at"]]).reshape(-1, 2)
+    return lines + [
+        {"d": "", "words": f"+{round((price - least) / METRE_MM, 2) + 0.0:g}",
+         "at": piece.inner_points[0].round(1).tolist()}
+        for piece, price in single if not piece.hold(told).any()
+    ]
+
+
+def _single(around: Around, fit: Fit) -> Iterator[tuple[Places, float]]:
+    """The largest pieces of the ground, each with what a spot well inside it costs."""
+    for piece in sorted(fit.middles.pieces, key=lambda piece: -piece.size)[:MOST_PIECES]:
+        x, y = piece.inner_points[0].tolist()
+        yield piece, float(around.prices.over(fit.stance, np.array([x]), np.array([y]))[0, 0])
+
+
+def _isolines(fit: Fit, over: tuple[Floats, Floats, Floats], least: float, span: float
+              ) -> Iterator[dict[str, Any]]:
+    """Lines of equal cost; `over`: x and y of a grid, and what its points cost."""
+    xs, ys, prices = over
     step = round_step(span)
     for number in range(1, int(span / step) + 1):
         found = isolines(prices, xs, ys, least + number * step)
@@ -142,7 +170,7 @@ def _lines(around: Around, fit: Fit, least: float) -> Iterator[dict[str, Any]]:
             yield _line(pieces, f"+{number * step / METRE_MM:g}")
 
 
-def _line(pieces: Sequence[NDArray[np.float64]], words: str) -> dict[str, Any]:
+def _line(pieces: Sequence[Floats], words: str) -> dict[str, Any]:
     """A line's path, and where its figure stands: in the middle of its longest piece."""
     path = "".join(f"M{'L'.join(f'{x:.1f} {y:.1f}' for x, y in piece.tolist())}"
                    for piece in pieces)

@@ -10,6 +10,7 @@ from fastapi import FastAPI
 from starlette.testclient import TestClient
 
 from layout_engine import check, load_document
+from layout_engine.arranging.cost import evaluate
 from layout_engine.edits import place_parts
 from layout_engine.model.part import Placement
 from tests import samples
@@ -72,6 +73,26 @@ def test_spots_are_cheaper_and_stop_nothing(client: TestClient, local_app: FastA
             {"x": float(x), "y": float(y), "turn": float(turn), "face": face})
         after = place_parts(before, {"left": place}).job
         assert not [f for f in check(after) if f.severity == "stop"]
+
+
+def test_each_piece_of_the_ground_has_a_figure_of_what_it_costs(
+        client: TestClient, local_app: FastAPI) -> None:
+    """The plate is parted by strips; figures differ as the contract's costs of the places do."""
+    document = samples.wired_board()
+    document["plate"]["keep_outs"] = [
+        {"label": f"strip {y}", "outline": [[0, y], [260, y], [260, y + 8], [0, y + 8]]}
+        for y in (80, 140, 200, 260)]
+    job = made(local_app, document)
+    found = asked(client, job, costs=True)
+    alone = [line for line in found["lines"] if not line["d"]]
+    assert len(alone) >= 2
+    before = local_app.state.store.open(job).job
+    dx, dy = 35.0, 22.5  # the middle of the module from its datum
+    costs = [evaluate(place_parts(before, {"left": Placement(
+        face="front", x=line["at"][0] - dx, y=line["at"][1] - dy)}).job).cost for line in alone]
+    figures = [float(line["words"]) for line in alone]
+    for cost, figure in zip(costs, figures, strict=True):
+        assert figure - figures[0] == pytest.approx((cost - costs[0]) / 1000, abs=0.011)
 
 
 def test_a_locked_module_is_told_about_and_not_offered(
