@@ -34,12 +34,12 @@ class Given:
 
 
 def exceeds(figure: float, limit: float) -> bool:
-    """Whether a figure is over its limit by more than its rounding; both in one unit, limit >= 0.
+    """Whether a figure is over its limit by more than its rounding; both in one unit.
 
     >>> exceeds(5.000_001, 5.0), exceeds(5.001, 5.0)
     (False, True)
     """
-    return figure > limit * (1 + SAME)
+    return figure > limit + SAME * abs(limit)
 
 
 def is_guess(source: str) -> bool:

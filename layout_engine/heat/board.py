@@ -15,7 +15,9 @@ from layout_engine.heat.enclosure import rise_working, sun_rise
 from layout_engine.model.job import Job
 from layout_engine.model.part import Part
 from layout_engine.model.part_type import PartType
+from layout_engine.supply.basis import FROM_TYPE, ohms_source
 from layout_engine.supply.cases import running_cases
+from layout_engine.supply.shares import why_drawn
 from layout_engine.supply.state import Figure
 from layout_engine.supply.study import Study
 from layout_engine.tables.air import (
@@ -27,8 +29,10 @@ from layout_engine.tables.air import (
     simple_h,
 )
 from layout_engine.tables.heat import K_SPREAD, TOUCH_1_MIN, USUAL_INSIDE
-from layout_engine.working import Given, Working
+from layout_engine.working import Given, Working, is_guess
 
+LEAST_TOLD = 0.005  # W; less is told together
+WARMEST = "Ta = Tm + q dT / (1 - q)"
 SMALL_MM = 30.0  # a part up to this size cools as a small part, a larger one as part of a board
 ROUNDS = 40  # of the balance of a warm part with its air
 
@@ -102,6 +106,13 @@ class BoardHeat:
         """Heat of each wire with its contacts, W."""
         return {w.id: self.solved.get(w.id, 0.0) for w in self.job.connections}
 
+    @cached_property
+    def pieces(self) -> dict[str, tuple[Given, ...]]:
+        """What each part's and wire's heat by the solved supply is the sum of, W."""
+        if self.row is None or self.study is None:
+            return {}
+        return heat_pieces(self.study, self.row)
+
     def watts(self, part: Part) -> Figure:
         """Heat of one part: as its type states it (it knows what leaves as sound or light).
 
@@ -110,23 +121,20 @@ class BoardHeat:
         heat, solved = self.job.type_of(part).heat, self.solved.get(part.id, 0.0)
         stated = heat.watts.typical if heat is not None else 0.0
         if heat is not None and stated > 0:
-            own = stated if solved > 0 or self.study is None else 0.0
+            fed = solved > 0 or self.study is None
+            own = stated if fed else 0.0
             return Figure(own, "W", Working(
-                "P as the type states it while it is fed, else 0", (
+                "P as the type states it" if fed else "nothing, for nothing feeds it", (
                     Given("P", "typical heat", stated, "W", self._basis(part)),
-                    Given("Ps", f"power lost and used by the solved supply, {self.case}", solved,
-                          "W", "nodal analysis"),
                 ), own, "W", "part type",
             ))  # fmt: skip
         return Figure(solved, "W", Working(
-            "P = lost in its paths + used by its loads", (
-                Given("P", f"solved supply, {self.case}", solved, "W", "nodal analysis"),
-            ), solved, "W", "part without a stated heat: all it takes stays in it",
+            f"P = sum of what is lost and used in it ({self.case})", self.pieces.get(part.id, ()),
+            solved, "W", "Ohm; part without a stated heat: all it takes stays in it",
         ))  # fmt: skip
 
     def _basis(self, part: Part) -> str:
-        basis = self.job.type_of(part).basis.heat
-        return "guess, part type" if basis == "guess" else f"part type, {basis.replace('_', ' ')}"
+        return _by_basis(self.job.type_of(part).basis.heat)
 
     @cached_property
     def total(self) -> float:
@@ -137,7 +145,25 @@ class BoardHeat:
     @cached_property
     def rise(self) -> Working:
         """Rise of the air inside over the air outside."""
-        return rise_working(self.job.body, self.total)
+        return rise_working(self.job.body, self._given_off())
+
+    def _given_off(self) -> tuple[Given, ...]:
+        """The heat of each part, and of all wires; what is too little to tell, together."""
+        found: list[Given] = []
+        rest = 0.0
+        for part in self.job.parts:
+            own = self.watts(part)
+            working, watts = own.working, own.value or 0.0
+            if watts < LEAST_TOLD or working is None:
+                rest += watts
+                continue
+            guessed = any(is_guess(one.source) for one in working.given)
+            found.append(Given(f"P{len(found) + 1}", part.title, watts, "W",
+                               f"{'guess, ' * guessed}{working.source}"))  # fmt: skip
+        found.append(Given("Pw", "all wires", sum(self.wires.values()), "W", "Ohm: I^2 R"))
+        if rest > 0:
+            found.append(Given("Po", "all others", rest, "W", "Ohm: I^2 R"))
+        return tuple(found)
 
     @cached_property
     def sun_rise(self) -> Working | None:
@@ -182,28 +208,48 @@ class BoardHeat:
         surface, working = None, None
         if own > 0.05:
             low, high = self.air_range
-            least, _ = self._surface(part, kind, own, low)
-            upper, working = self._surface(part, kind, max(own, most), high)
+            least, _ = self._surface(part, kind, (own, watts.working), low)
+            made = watts.working if own >= most else None  # stated for full load
+            upper, working = self._surface(part, kind, (max(own, most), made), high)
             surface = least, upper
         return PartHeat(part.id, watts, kind.heat.max_air if kind.heat else None, surface, working)
 
     def _surface(
-        self, part: Part, kind: PartType, watts: float, air: float
+        self, part: Part, kind: PartType, made: tuple[float, Working | None], air: float
     ) -> tuple[float, Working]:
-        """Temperature of the outside: by the stated K/W, else by convection and radiation."""
-        heat = kind.heat
+        """Temperature of the outside: by the stated K/W, else by convection and radiation.
+
+        made: its heat, W, and how that follows; None: its type states it for full load.
+        """
+        heat, (watts, how) = kind.heat, made
+        guessed = how is not None and any(is_guess(one.source) for one in how.given)
+        stated = how is None or how.source == FROM_TYPE
+        source = self._basis(part) if stated else f"{'guess, ' * guessed}what it gives off"
+        given = (Given("P", "heat, at full load" if how is None else "heat", watts, "W", source),
+                 *self._air_given(air))  # fmt: skip
         if heat is not None and heat.k_per_w is not None:
             crossed = FINS_ACROSS.value if self._fins_lie(part, kind) else 1.0
             warm = air + watts * heat.k_per_w / crossed
             return warm, Working(
-                "Ts = Ta + P Rth / f", (
-                    Given("Ta", "air inside", air, "C", "heat of the body"),
-                    Given("P", "heat", watts, "W", self._basis(part)),
+                f"Ts = Ta + P Rth / f; {WARMEST}", (
+                    *given,
                     Given("Rth", "heat sink", heat.k_per_w, "K/W", self._basis(part)),
                     Given("f", "fins lying crosswise cool less", crossed, "1", FINS_ACROSS.source),
                 ), warm, "C", "heat sink data", TOUCH_1_MIN.value, TOUCH_1_MIN.source,
             )  # fmt: skip
-        return _by_its_skin(kind, watts, air)
+        return _by_its_skin(kind, given, air)
+
+    def _air_given(self, air: float) -> tuple[Given, ...]:
+        """The air at one end of its range, and what that follows from."""
+        taken = Given("Ta", "air inside, the warm end of its range", air, "C", self.air.source)
+        if self.job.assumptions.inside_air is not None:
+            return (taken,)
+        return (
+            taken,
+            Given("Tm", "air inside, the mean", self.air.result, "C", self.air.source),
+            Given("dT", "rise by the heat inside", self.rise.result, "K", self.rise.source),
+            Given("q", K_SPREAD.note or "spread", K_SPREAD.value, "1", K_SPREAD.source),
+        )
 
     def _fins_lie(self, part: Part, kind: PartType) -> bool:
         if kind.heat is None or kind.heat.fins is None or part.placement is None:
@@ -219,8 +265,9 @@ class BoardHeat:
         return stated if stated is not None else max(USUAL_INSIDE.value, self.air.result)
 
 
-def _by_its_skin(kind: PartType, watts: float, air: float) -> tuple[float, Working]:
-    """Temperature at which top and sides of a part give off its heat."""
+def _by_its_skin(kind: PartType, given: tuple[Given, ...], air: float) -> tuple[float, Working]:
+    """Temperature at which top and sides of a part give off its heat, the first of `given`."""
+    watts, footprint = given[0].value, _by_basis(kind.basis.footprint)
     x0, y0, x1, y1 = bounds(kind.outline)
     wide, deep, high = ((x1 - x0) / 1000, (y1 - y0) / 1000, kind.height / 1000)
     area = wide * deep + 2 * (wide + deep) * high
@@ -232,15 +279,20 @@ def _by_its_skin(kind: PartType, watts: float, air: float) -> tuple[float, Worki
         h = simple_h(law, middle - air, length) + radiation_h(middle, air, PLASTIC_EMISSIVITY.value)
         low, upper = (middle, upper) if h * area * (middle - air) < watts else (low, middle)
     return low, Working(
-        "P = (c ((Ts - Ta) / L)^0.25 + hr) A (Ts - Ta)", (
-            Given("P", "heat", watts, "W", "part type or solved supply"),
-            Given("Ta", "air inside", air, "C", "heat of the body"),
+        f"Ts at which P = (c ((Ts - Ta) / L)^0.25 + hr) A (Ts - Ta); {WARMEST}", (
+            *given,
             Given("c", "convection", law.value, "1", law.source),
-            Given("L", "4 area / perimeter", length, "m", "part type"),
-            Given("A", "top and sides", area, "m2", "part type"),
-            Given("e", "emissivity", PLASTIC_EMISSIVITY.value, "1", PLASTIC_EMISSIVITY.source),
+            Given("L", "2 width depth / (width + depth)", length, "m", footprint),
+            Given("A", "top and sides of its box", area, "m2", footprint),
+            Given("hr", "radiation at Ts", radiation_h(low, air, PLASTIC_EMISSIVITY.value),
+                  "W/m2K", f"Stefan-Boltzmann; emissivity {PLASTIC_EMISSIVITY.value:g}, "
+                  f"{PLASTIC_EMISSIVITY.source}"),
         ), low, "C", f"{law.source}; radiation", TOUCH_1_MIN.value, TOUCH_1_MIN.source,
     )  # fmt: skip
+
+
+def _by_basis(basis: str) -> str:
+    return f"guess, {FROM_TYPE}" if basis == "guess" else f"{FROM_TYPE}, {basis.replace('_', ' ')}"
 
 
 def solved_heat(study: Study, row: int) -> dict[str, float]:
@@ -251,12 +303,53 @@ def solved_heat(study: Study, row: int) -> dict[str, float]:
     for c, watts in zip(network.conductors, lost.tolist(), strict=True):
         name = c.part or c.id
         found[name] = found.get(name, 0.0) + watts
+    for e, watts in zip(network.elements.items, _element_watts(study, row), strict=True):
+        if watts is not None:
+            found[e.part] = found.get(e.part, 0.0) + watts
+    return {name: max(0.0, watts) for name, watts in found.items()}
+
+
+def _element_watts(study: Study, row: int) -> list[float | None]:
+    """What each element loses or uses, W: what goes in less what comes out.
+
+    None of an output, which is told with its input.
+    """
     across, amps = study.ports_volts[row], study.solved.amps[row]
-    for n, e in enumerate(network.elements.items):
+    found: list[float | None] = []
+    for n, e in enumerate(study.network.elements.items):
         power = float(across[n] * amps[n])
         if e.kind in ("battery", "motor"):
             power = min(e.ohms * float(amps[n]) ** 2, abs(power))
-        elif e.kind not in ("load", "drive", "drive_out", "converter", "converter_out"):
+        elif e.kind in ("drive", "converter"):
+            power += float(across[e.partner] * amps[e.partner])
+        found.append(None if e.kind in ("drive_out", "converter_out") else power)
+    return found
+
+
+def heat_pieces(study: Study, row: int) -> dict[str, tuple[Given, ...]]:
+    """What the heat of each part and wire is the sum of, W: each path, each element in it."""
+    network, found = study.network, dict[str, list[Given]]()
+    for n, c in enumerate(network.conductors):
+        amps = float(study.conductor_amps[row, n])
+        _add(found, c.part or c.id, f"{c.id}: {amps:.4g} A through {1000 * c.ohms:.4g} mohm",
+             amps * amps * c.ohms, f"I^2 R; {ohms_source(network, c)}")  # fmt: skip
+    for n, (e, watts) in enumerate(zip(network.elements.items, _element_watts(study, row),
+                                       strict=True)):  # fmt: skip
+        amps, volts = float(study.element_amps[row, n]), float(study.ports_volts[row, n])
+        if watts is None:
             continue
-        found[e.part] = found.get(e.part, 0.0) + power
-    return {name: max(0.0, watts) for name, watts in found.items()}
+        words = f"{e.kind} {e.id}: {amps:.4g} A at {volts:.4g} V"
+        if e.kind in ("battery", "motor"):
+            words = f"{e.kind} {e.id}: {amps:.4g} A through {1000 * e.ohms:.4g} mohm"
+        elif e.kind in ("drive", "converter"):
+            out = float(study.ports_volts[row, e.partner] * study.element_amps[row, e.partner])
+            words += f", less {-out:.4g} W passed on"
+        _add(found, e.part, words, watts, why_drawn(study, row, n))
+    return {name: tuple(given) for name, given in found.items()}
+
+
+def _add(found: dict[str, list[Given]], name: str, words: str, watts: float, source: str) -> None:
+    """One more piece of the heat of a part or wire, where it is anything at all."""
+    own = found.setdefault(name, [])
+    if watts != 0:
+        own.append(Given(f"P{len(own) + 1}", words, watts, "W", source))

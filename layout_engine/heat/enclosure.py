@@ -36,8 +36,10 @@ def box_area(
     5.712
     """
     front = width * height, width * height, depth * height, depth * height
-    sides = sum(area * (SIDE_COVERED if covered else SIDE_OPEN).value
-                for area, covered in zip(front, covered_sides, strict=True))
+    sides = sum(
+        area * (SIDE_COVERED if covered else SIDE_OPEN).value
+        for area, covered in zip(front, covered_sides, strict=True)
+    )
     return sides + width * depth * (TOP_COVERED if covered_top else TOP_OPEN).value
 
 
@@ -87,15 +89,20 @@ def wall_heat(area: float, k: float, rise: float) -> float:
     return area * k * rise
 
 
-def rise_working(body: Body, watts: float) -> Working:
-    """The mean rise of the air in a body, with its working."""
+def rise_working(body: Body, watts: tuple[Given, ...]) -> Working:
+    """The mean rise of the air in a body that the heat of each [W] makes, with its working."""
     k, area = SKIN_K[body.skin], effective_area(body)
-    rise = air_rise(watts, k.value, area)
+    sides, top = mantle_and_top(body)
+    rise = air_rise(sum(one.value for one in watts), k.value, area)
     return Working(
-        "dT = P / (k Ae); Ae = 0.9 sides + 1.4 top, floor left out", (
-            Given("P", "heat given off inside", watts, "W", "solved supply; part types"),
+        "dT = sum of P / (k (fs As + ft At)), floor left out", (
             Given("k", f"wall, {body.skin}", k.value, "W/m2K", k.source),
-            Given("Ae", "effective area, standing free", area, "m2", VDE_500),
+            Given("As", "sides", sides, "m2", "body"),
+            Given("At", "top", top, "m2", "body"),
+            Given("fs", "share of the sides that cools, standing free", SIDE_OPEN.value, "1",
+                  SIDE_OPEN.source),
+            Given("ft", "share of the top", TOP_OPEN.value, "1", TOP_OPEN.source),
+            *watts,
         ), rise, "K", f"{VDE_500}; the mean: under the roof it is hotter",
     )  # fmt: skip
 

@@ -13,7 +13,13 @@ from layout_engine.heat.board import BoardHeat
 from layout_engine.model.job import Job
 from layout_engine.sizing.carrying import carried, carries
 from layout_engine.sizing.choosing import Choice, Plan, Reason, whole_degrees
-from layout_engine.sizing.contacts import case_name, contacts_of, long_rows, switches_of
+from layout_engine.sizing.contacts import (
+    case_name,
+    contacts_of,
+    full_working,
+    long_rows,
+    switches_of,
+)
 from layout_engine.sizing.drops import Feed
 from layout_engine.sizing.faults import Fault, Fitted, Prospective, prospective
 from layout_engine.sizing.guarding import (
@@ -34,8 +40,9 @@ from layout_engine.sizing.results import (
     Switch,
 )
 from layout_engine.sizing.stalls import stall_clocks
-from layout_engine.supply.basis import drawn, guessed_draw, ohms_source
+from layout_engine.supply.basis import SHARED, guessed_draw, ohms_source
 from layout_engine.supply.network import Conductor
+from layout_engine.supply.shares import flow_given
 from layout_engine.supply.study import Study
 from layout_engine.tables.fuses import (
     CONTINUOUS_SHARE,
@@ -119,14 +126,14 @@ class Sizing:
         choice = self.choice
         size = choice.size(plan.id)
         place = choice.place(plan, choice.worst)
-        amps = self._amps(plan.number)
+        amps, case = self._amps(plan.number)
         ohms = choice.ohms_of(plan, choice.at[plan.id])
-        drop = Working("dV = I R, this wire alone", (
-            Given("I", amps.given[0].what, amps.result, "A", "solved supply"),
-            Given("R", "wire and both contacts, hot", ohms, "ohm", size.source),
+        drop = Working("dV = I R, this wire alone; R = r20 L (1 + a (T - 20)) + Rc", (
+            Given("I", f"what it runs at, {case}", amps.result, "A", amps.source),
+            *self.study.wires[plan.id].working().given,
         ), amps.result * ohms, "V", "Ohm")  # fmt: skip
         return SizedWire(
-            plan.id, size, plan.stated, plan.ends, amps,
+            plan.id, size, plan.stated, plan.ends, amps, case,
             carries(size, plan.insulation, place), carried(size, plan.insulation, plan.place),
             place.circuits, plan.id in self.circuits or plan.id in choice.beside,
             self._let.get(plan.number), fuse, drop, plan.length, self._why(plan),
@@ -147,38 +154,21 @@ class Sizing:
         }  # fmt: skip
         return words[self.choice.why[plan.id]]
 
-    def _amps(self, n: int) -> Working:
-        """Largest current of the cases that go on in a conductor."""
+    def _amps(self, n: int) -> tuple[Working, str]:
+        """Largest current of the cases that go on in a conductor, and that case with its pack."""
         rows = long_rows(self.choice)
         flows = np.abs(self.study.conductor_amps[:, n])
         if not rows:
-            return Working("no case with a steady state", (
-                Given("Ib", "nothing is fed", 0.0, "A", "solved supply"),
-            ), 0.0, "A", "nodal analysis")  # fmt: skip
+            return Working("no case with a steady state: nothing is fed", (), 0.0, "A", SHARED), ""
         at = max(rows, key=lambda row: flows[row])
-        amps = float(flows[at])
-        behind = drawn(self.study, at, self._behind.get(n, []))
-        adds_up = abs(sum(one.value for one in behind) - amps) <= 1e-3 * max(amps, 1e-3)
-        c = self.study.network.conductors[n]
+        case = case_name(self.choice, at)
         return Working(
-            "Ib = largest of the cases that go on" + (" = sum of what is drawn behind it"
-                                                      if behind and adds_up else ""), (
-                Given("Ib", case_name(self.choice, at), amps, "A", "solved supply (Kirchhoff)"),
-                *(behind if adds_up else guessed_draw(self.study, at, c.a)),
-            ), amps, "A", "nodal analysis")  # fmt: skip
-
-    @cached_property
-    def _behind(self) -> dict[int, list[int]]:
-        """Numbers of the elements whose way out or back leads through each conductor."""
-        found: dict[int, list[int]] = {}
-        items = self.study.network.elements.items
-        for way in self.choice.ways.feeds:
-            for c in {c for c, _ in way.legs}:
-                found.setdefault(c, []).append(way.element)
-        for e, _, legs in self.choice.ways.motor_ways:
-            for c in {c for c, _ in legs}:
-                found.setdefault(c, []).append(items.index(e))
-        return found
+            f"Ib = sum of what is drawn through it ({case})",
+            flow_given(self.study, at, n),
+            float(flows[at]),
+            "A",
+            SHARED,
+        ), case
 
     # --- fuses ---
 
@@ -196,12 +186,12 @@ class Sizing:
         form = FUSE_FORMS[fuse.form]
         guards = self._limits.get(n, [])
         weakest = min(guards, key=lambda limit: limit.amps, default=None)
-        amps = self._amps(n)
+        amps, case = self._amps(n)
         stands = c.path.max_volts
         start = self._start(n)
         return SizedFuse(
             c.id, c.part or "", c.path.to, fuse.form, fuse.rating, fuse.chosen_by_person, amps,
-            weakest, c.path.fuse.max_amps if c.path.fuse else None, self.full_volts,
+            case, weakest, c.path.fuse.max_amps if c.path.fuse else None, self.full_volts,
             form.volts.value if stands is None else stands,
             form.volts.source if stands is None else "part type",
             self._prospective(n, fuse),
@@ -215,10 +205,20 @@ class Sizing:
         volts = self.study.volts[self.study.rows(cases=("idle",), packs=("full",))]
         return float(np.nanmax(np.abs(volts))) if np.isfinite(volts).any() else 0.0
 
+    @cached_property
+    def full_volts_working(self) -> Working:
+        """Why the full pack has its voltage: of the terminal with the highest, idle."""
+        study = self.study
+        volts = np.abs(np.nan_to_num(study.volts[study.row["idle", "full"]]))
+        return full_working(study, study.network.names[int(volts.argmax())])
+
     def _start(self, n: int) -> float:
         """Current while every motor starts, A."""
-        rows = [row for (case, _), row in self.study.row.items()
-                if case.startswith("stall") and self.study.solved.converged[row]]
+        rows = [
+            row
+            for (case, _), row in self.study.row.items()
+            if case.startswith("stall") and self.study.solved.converged[row]
+        ]
         flows = np.abs(self.study.conductor_amps[rows, n])
         return float(flows.max(initial=0.0))
 
@@ -226,7 +226,7 @@ class Sizing:
         c, tree = self.choice.ways.conductors[n], self.choice.ways.plus_tree
         near = min((c.a, c.b), key=lambda node: tree.ohms.get(node, inf))
         ohms = dict(enumerate(self.choice.ohms().tolist()))
-        return prospective(self.choice.ways, fuse, ohms, near)
+        return prospective(self.choice.ways, fuse, ohms, near, self.study.network)
 
     # --- the rest ---
 
@@ -250,13 +250,14 @@ class Sizing:
 
     def _drop(self, feed: Feed, volts: float, row: int) -> Working:
         ohms, amps = self.choice.ohms(), self.study.conductor_amps[row]
-        conductors = self.choice.ways.conductors
+        network = self.study.network
+        conductors = network.conductors
         each = tuple(
             Given(f"dV {conductors[c].id}", f"{abs(amps[c]):.3g} A over {1000 * ohms[c]:.3g} mohm",
-                  float(abs(amps[c]) * ohms[c]), "V", ohms_source(self.job, conductors[c]))
+                  float(abs(amps[c]) * ohms[c]), "V", ohms_source(network, conductors[c]))
             for c, _ in feed.legs
         )  # fmt: skip
-        plus = self.study.network.elements.items[feed.element].plus
+        plus = network.elements.items[feed.element].plus
         each = (*each, *guessed_draw(self.study, row, plus))
         return Working(
             f"dV = sum of I R, out and back ({case_name(self.choice, row)})", each, volts, "V",

@@ -11,7 +11,8 @@ from math import ceil
 from typing import Literal
 
 from layout_engine.sizing.heat_balance import SOURCE as BALANCE
-from layout_engine.sizing.heat_balance import balance_amps
+from layout_engine.sizing.heat_balance import balance_amps, balance_at, body_of
+from layout_engine.tables.air import PLASTIC_EMISSIVITY
 from layout_engine.tables.ampacity import (
     BUNCHED,
     CFR_AMPS,
@@ -29,7 +30,15 @@ from layout_engine.tables.ampacity import (
     cfr_amps,
     faa_amps,
 )
-from layout_engine.tables.conductors import INSULATION_LIMIT, WireSize
+from layout_engine.tables.conductors import (
+    ALPHA,
+    INSULATION_CONDUCTIVITY,
+    INSULATION_LIMIT,
+    STRANDING,
+    WALL_SOURCE,
+    WireSize,
+    hot_factor,
+)
 from layout_engine.working import Given, Working, exceeds
 
 Status = Literal["meets", "explain", "stop"]
@@ -55,9 +64,7 @@ class Around:
     limited_by: str = "insulation"
 
 
-def around(
-    insulation: str, contacts: dict[str, float], air: float, circuits: int = 1
-) -> Around:
+def around(insulation: str, contacts: dict[str, float], air: float, circuits: int = 1) -> Around:
     """The conditions of a wire: its weakest contact caps the insulation's column.
 
     Args:
@@ -152,8 +159,9 @@ def carries(size: WireSize, insulation: str, place: Around) -> Carries:
     limit = Given("Tr", f"limit, set by: {place.limited_by}", place.limit, "C",
                   "part type or insulation; contacts common practice, no source")  # fmt: skip
     air = Given("Ta", "air round the wire", place.air, "C", "assumptions or heat of the body")
-    return Carries(amps, cautious_amps(size), _working(size, insulation, amps,
-                                                       (limit, air, bundle)))
+    return Carries(
+        amps, cautious_amps(size), _working(size, insulation, amps, (limit, air, bundle))
+    )
 
 
 def _working(size: WireSize, insulation: str, amps: float, given: tuple[Given, ...]) -> Working:
@@ -161,10 +169,29 @@ def _working(size: WireSize, insulation: str, amps: float, given: tuple[Given, .
     gauge = table_gauge(size)
     if gauge is None:
         capped = _from_table(THINNEST_ROW, limit.value, air.value)
-        alone = balance_amps(size, insulation, limit.value, air.value)
+        body = body_of(size, insulation)
+        found = balance_at(body, limit.value, air.value)
+        hot = hot_factor(limit.value)
         return Working(
-            "Iz = min(I, I18) kb, I from I^2 R(Tr) = (Tr - Ts) / Ri = (hc + hr) pi D (Ts - Ta)", (
-                Given("I", f"{size.name}, {insulation}, heat balance", alone, "A", BALANCE),
+            "Iz = min(I, I18) kb; I^2 R = (Tr - Ts) / Ri = (hc + hr) pi D (Ts - Ta), "
+            "R = r20 (1 + a (Tr - 20)), Ri = ln(D / d) / (2 pi ki)", (
+                Given("I", f"{size.name}, {insulation}, at which both sides are equal", found.amps,
+                      "A", BALANCE),
+                Given("r20", f"resistance of {size.name} at 20 C", size.ohms_per_km, "ohm/km",
+                      size.source),
+                Given("R", "the same at Tr", body.ohms_per_km * hot, "ohm/km", ALPHA.source),
+                Given("d", "strands", body.copper, "mm",
+                      f"1.145 sqrt(4 S / pi); {STRANDING.source}"),
+                Given("D", f"outside, {insulation}", body.outer, "mm", WALL_SOURCE),
+                Given("ki", f"{insulation} leads heat", body.conductivity, "W/mK",
+                      INSULATION_CONDUCTIVITY[insulation].source),
+                Given("Ri", "insulation", body.wall, "K m/W", BALANCE),
+                Given("Ts", "outside of the wire", found.surface, "C", BALANCE),
+                Given("hc", "convection", found.convection, "W/m2K",
+                      "Churchill-Chu 1975, horizontal cylinder"),
+                Given("hr", "radiation", found.radiation, "W/m2K",
+                      f"Stefan-Boltzmann; emissivity {body.emissivity:g}, "
+                      f"{PLASTIC_EMISSIVITY.source}"),
                 Given("I18", "18 AWG of the table, never exceeded by a thinner wire", capped, "A",
                       CFR_TABLE_5), *given,
             ), amps, "A", BALANCE,

@@ -450,14 +450,14 @@ class Choice:
 
     def fault(self, way: Way) -> Fault:
         """The short at a way's far end, with the sizes as they are now."""
-        loop = 0.0
+        network, ohms = self.study.network, {}
         for c, _ in way.legs:
             plan = self.of_conductor.get(c)
-            loop += self.study.network.conductors[c].ohms if plan is None else self.ohms_of(
-                plan, self.at[plan.id])  # fmt: skip
+            ohms[c] = (network.conductors[c].ohms if plan is None else
+                       self.ohms_of(plan, self.at[plan.id]))  # fmt: skip
         fuses = [self.ratings[c] for c, _ in way.out if c in self.ratings]
         quickest = min(fuses, key=lambda f: f.rating, default=None)
-        return fault_at(self.ways, way, loop, quickest)
+        return fault_at(self.ways, way, ohms, quickest, network)
 
 
 def _carrying(plan: Plan, place: Around, asked: float) -> Callable[[WireSize], bool]:

@@ -5,15 +5,15 @@ A, V, ohm, s, A2s, mm2.
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from math import inf, sqrt
 
 from layout_engine.model.part_type import FuseForm
 from layout_engine.sizing.ways import Source, Way, Ways
-from layout_engine.supply.basis import FROM_TYPE, pack_sources
+from layout_engine.supply.basis import FROM_TYPE, ohms_source, pack_sources
 from layout_engine.supply.cases import pack_volts
-from layout_engine.supply.network import battery_ohms
+from layout_engine.supply.network import Network, battery_ohms
 from layout_engine.supply.state import Pack
 from layout_engine.tables.conductors import (
     ADIABATIC_SOURCE,
@@ -31,7 +31,9 @@ SPREAD = Sourced(2.0, "1", COMMON_PRACTICE, "passes until the arc is out, over m
 MANY_TIMES = 10.0  # ratings: from there a fuse's own energy counts, not its time
 # Melting energy goes with the square of the rating; common practice, no source.
 FROM_BLADE: dict[str, tuple[str, float]] = {
-    "blade": ("blade", 40.0), "blade_high": ("blade_high", 40.0), "bolted": ("blade_high", 40.0),
+    "blade": ("blade", 40.0),
+    "blade_high": ("blade_high", 40.0),
+    "bolted": ("blade_high", 40.0),
 }
 
 
@@ -56,6 +58,7 @@ class Fault:
         fuse: that ends it; None: no fuse lies in the way.
         least, most: until it opens; inf: it need not.
         energy: that passes at most until it is open; inf where it need not open.
+        legs: (number of its conductor, ohm) of each piece of the loop; network: theirs.
         sources: where volts and inner come from.
     """
 
@@ -68,6 +71,8 @@ class Fault:
     least: float
     most: float
     energy: float
+    legs: tuple[tuple[int, float], ...]
+    network: Network
     sources: tuple[str, str] = (FROM_TYPE, FROM_TYPE)
 
     @property
@@ -82,11 +87,10 @@ class Fault:
     def working(self) -> Working:
         """How the current follows."""
         return Working(
-            "Ik = V / (Rb + R)", (
+            "Ik = V / (Rb + sum of R), wires hot, out and back", (
                 Given("V", "source, pack empty", self.volts, "V", self.sources[0]),
                 Given("Rb", "inside the source", self.inner, "ohm", self.sources[1]),
-                Given("R", "wires, contacts and paths, out and back, hot", self.loop, "ohm",
-                      "IEC 60228 or NBS Handbook 100; contacts typical (from memory)"),
+                *loop_given(self.network, self.legs),
             ), self.amps, "A", "Ohm",
         )  # fmt: skip
 
@@ -97,7 +101,11 @@ class Fault:
         reached = [band for band in bands if band.times_rating * rating <= self.amps * (1 + 1e-9)]
         source = reached[-1].source if reached else bands[0].source if bands else ""
         return Working(
-            "t = longest time of the fuse's band at Ik / In", (
+            "t = longest time of the fuse's band at Ik / In; Ik = V / (Rb + R)", (
+                Given("V", "source, pack empty", self.volts, "V", self.sources[0]),
+                Given("Rb", "inside the source", self.inner, "ohm", self.sources[1]),
+                Given("R", "wires and contacts, out and back: see the current of the short",
+                      self.loop, "ohm", "sum of their ohms"),
                 Given("Ik", "short at the far end", self.amps, "A", "Ohm"),
                 Given("In", "rating of the fuse", rating, "A", "fuse"),
                 *(Given("m", "times the rating: the band that holds from there on",
@@ -111,13 +119,42 @@ def k_of(insulation: str) -> float:
     return adiabatic_k(*SHORT_CIRCUIT[insulation])
 
 
+def loop_given(network: Network, legs: Iterable[tuple[int, float]]) -> tuple[Given, ...]:
+    """Each piece of a loop, (number of its conductor, ohm), with what its ohms are made of."""
+    return tuple(
+        Given(f"R{k}", network.conductors[c].id, ohms, "ohm",
+              ohms_source(network, network.conductors[c]))
+        for k, (c, ohms) in enumerate(legs, 1)
+    )  # fmt: skip
+
+
+def _energy_given(fault: Fault) -> tuple[str, tuple[Given, ...]]:
+    """What passes until a fuse is open: its formula and the quantities in it."""
+    fuse = fault.fuse
+    melting = melting_energy(fuse.form, fuse.rating) if fuse else None
+    if fuse is not None and melting is not None and fault.amps >= MANY_TIMES * fuse.rating:
+        key = FROM_BLADE[fuse.form]
+        return "I^2 t = m Em (In / Ie)^2", (
+            Given("m", SPREAD.note, SPREAD.value, "1", SPREAD.source),
+            Given("Em", f"melts {key[1]:g} A of its form", MELTING[key].value, "A2s",
+                  MELTING[key].source),
+            Given("In", "rating of the fuse", fuse.rating, "A", "fuse"),
+            Given("Ie", "rating whose sheet was read", key[1], "A", MELTING[key].source),
+        )  # fmt: skip
+    return "I^2 t = Ik^2 t", (
+        Given("Ik", "short at the far end", fault.amps, "A", "Ohm: V / (Rb + R)"),
+        Given("t", "until the fuse is open, at most", fault.most, "s",
+              fault.time_working().source),
+    )  # fmt: skip
+
+
 def survives(fault: Fault, area: float, insulation: str) -> Working:
     """A wire of an area [mm2] against the energy of a fault: k^2 S^2."""
     k = k_of(insulation)
+    formula, energy = _energy_given(fault)
     return Working(
-        "I^2 t <= k^2 S^2", (
-            Given("I2t", "passes until the fuse is open", fault.energy, "A2s",
-                  "fuse: band of ISO 8820-3, or melting energy"),
+        f"I^2 t <= k^2 S^2; {formula}", (
+            *energy,
             Given("k", f"copper with {insulation}", k, "A s^0.5/mm2", ADIABATIC_SOURCE),
             Given("S", "copper", area, "mm2", "wire"),
         ), fault.energy, "A2s", "IEC 60364-4-43 / 5-54, t up to 5 s", withstands(area, k),
@@ -159,16 +196,21 @@ def source_volts(ways: Ways, source: Source, pack: Pack) -> tuple[float, float]:
     return volts, ohms
 
 
-def fault_at(ways: Ways, way: Way, loop: float, fuse: Fitted | None) -> Fault:
-    """The short at a way's far end; `loop` [ohm]: of its legs."""
+def fault_at(
+    ways: Ways, way: Way, ohms: Mapping[int, float], fuse: Fitted | None, network: Network
+) -> Fault:
+    """The short at a way's far end; `ohms` of each conductor; network: whose ohms these are."""
     volts, inner = source_volts(ways, way.source, "empty")
+    legs = tuple((c, float(ohms[c])) for c, _ in way.legs)
+    loop = sum(each for _, each in legs)
     amps = volts / max(inner + loop, 1e-6)
     sources = pack_sources(ways.network.job, _packs(ways, way.source))
     if fuse is None:
-        return Fault(way, volts, inner, loop, amps, None, inf, inf, inf, sources)
+        return Fault(way, volts, inner, loop, amps, None, inf, inf, inf, legs, network, sources)
     least, most = opening_time(fuse.form, amps / fuse.rating)
     energy = let_through(fuse.form, fuse.rating, amps)
-    return Fault(way, volts, inner, loop, amps, fuse, least, most, energy, sources)
+    return Fault(way, volts, inner, loop, amps, fuse, least, most, energy, legs, network,
+                 sources)  # fmt: skip
 
 
 def _packs(ways: Ways, source: Source) -> tuple[str, ...]:
@@ -189,7 +231,7 @@ class Prospective:
 
 
 def prospective(
-    ways: Ways, fuse: Fitted, ohms: Mapping[int, float], near: int
+    ways: Ways, fuse: Fitted, ohms: Mapping[int, float], near: int, network: Network
 ) -> Prospective | None:
     """What flows through a fuse into a short right behind it; None where no battery feeds it.
 
@@ -198,6 +240,7 @@ def prospective(
         fuse: the fuse.
         ohms: of each conductor.
         near: its node toward the source.
+        network: whose ohms these are.
     """
     tree = ways.plus_tree
     if near not in tree.ohms:
@@ -206,7 +249,9 @@ def prospective(
     if not ways.is_battery[source]:
         return None
     volts, inner = source_volts(ways, source, "full")
-    loop = sum(ohms[c] for c, _ in tree.legs_to(near) + source.links) + ohms[fuse.conductor]
+    legs = [(c, ohms[c]) for c, _ in tree.legs_to(near) + source.links]
+    legs.append((fuse.conductor, ohms[fuse.conductor]))
+    loop = sum(each for _, each in legs)
     alone = volts / (inner + loop)
     beside = _beside(ways, source, ohms, near, ohms[fuse.conductor])
     amps = alone + beside
@@ -216,19 +261,17 @@ def prospective(
     if fuse.form == "glass_5x20":
         breaks = glass_breaking(fuse.rating)
     return Prospective(amps, breaks, form.breaking.source, Working(
-        "Ik = V / (Rb + R) + Ip", (
-            Given("Ip", "from packs beside it", beside, "A", "Ohm, each pack alone"),
+        "Ik = V / (Rb + sum of R)" + " + Ip" * bool(beside) + ", to behind the fuse, no return", (
+            *((Given("Ip", "from packs beside it", beside, "A", "Ohm, each pack alone"),)
+              if beside else ()),
             Given("V", "full pack", volts, "V", sources[0]),
             Given("Rb", "inside the pack", inner, "ohm", sources[1]),
-            Given("R", "from the pack to behind the fuse, no return", loop, "ohm",
-                  "IEC 60228 or NBS Handbook 100; contacts typical (from memory)"),
+            *loop_given(network, legs),
         ), amps, "A", "Ohm", breaks, form.breaking.source,
     ))  # fmt: skip
 
 
-def _beside(
-    ways: Ways, source: Source, ohms: Mapping[int, float], near: int, own: float
-) -> float:
+def _beside(ways: Ways, source: Source, ohms: Mapping[int, float], near: int, own: float) -> float:
     """What other packs on the same metal add to a short, each as if it were alone, A."""
     total = 0.0
     for other in ways.sources:

@@ -28,7 +28,7 @@ class SizedWire:
         id: the connection's.
         size: of it, chosen or stated; stated: by the person.
         ends: its terminals.
-        amps: largest current of the cases that go on, with its working.
+        amps: largest current of the cases that go on, with its working; case: when that flows.
         carries: what it carries for good; alone: the same without neighbours.
         circuits: loaded circuits in its tie, itself counted; told: whether anybody said how many.
         let: A that the fuses let through at most; None: no fuse of the battery's guards it.
@@ -43,6 +43,7 @@ class SizedWire:
     stated: bool
     ends: tuple[Terminal, Terminal]
     amps: Working
+    case: str
     carries: Carries
     alone: float
     circuits: int
@@ -62,15 +63,27 @@ class SizedWire:
     def too_thick_for(self) -> Terminal | None:
         """A terminal that it does not go into."""
         most = 1 + AREA_ROUNDING.value
-        return next((end for end in self.ends
-                     if end.max_mm2 is not None and self.size.area > end.max_mm2 * most), None)
+        return next(
+            (
+                end
+                for end in self.ends
+                if end.max_mm2 is not None and self.size.area > end.max_mm2 * most
+            ),
+            None,
+        )
 
     @property
     def too_thin_for(self) -> Terminal | None:
         """A terminal that does not hold it."""
         least = 1 - AREA_ROUNDING.value
-        return next((end for end in self.ends
-                     if end.min_mm2 is not None and self.size.area < end.min_mm2 * least), None)
+        return next(
+            (
+                end
+                for end in self.ends
+                if end.min_mm2 is not None and self.size.area < end.min_mm2 * least
+            ),
+            None,
+        )
 
 
 @dataclass(frozen=True)
@@ -91,7 +104,7 @@ class SizedFuse:
         branch: its path's id; part, terminal: where it sits, the path's "to" end.
         form: of it; rating: A, None where no rating that is sold suits.
         fitted: whether the person chose the rating.
-        amps: largest current of the cases that go on.
+        amps: largest current of the cases that go on; case: when that flows.
         weakest: of what it guards; None: nothing.
         holder: A that its holder takes; None: not known.
         volts: full pack, V; stands: what it breaks at, V.
@@ -108,6 +121,7 @@ class SizedFuse:
     rating: float | None
     fitted: bool
     amps: Working
+    case: str
     weakest: Limit | None
     holder: float | None
     volts: float
@@ -147,8 +161,8 @@ class SizedFuse:
                   least.working.source),)  # fmt: skip
         return Working(
             "In: as fitted" if self.fitted else
-            "In = smallest standard rating >= Ib / (s kt), never over Iz", (
-                *self.amps.given[:1], *self.for_good_given, *guards,
+            f"In = smallest standard rating >= Ib / (s kt), never over Iz; {self.amps.formula}", (
+                *self.amps.given, *self.for_good_given, *guards,
             ), self.rating or 0.0, "A", FUSE_FORMS[self.form].ratings_source,
             None if least is None else least.amps, "" if least is None else least.working.source,
         )  # fmt: skip
@@ -169,8 +183,9 @@ class SizedFuse:
 class Contact:
     """A terminal or a path inside a part, and what flows through it.
 
-    what: "part.terminal" or the path's id; amps: for good; rating: None where not known; peak:
-    (A at worst in any case, A that it stands) where the latter is known.
+    what: "part.terminal" or the path's id; amps: for good; rating: None where not known; row: of
+    that case in the study, peak_row: of the case with most; peak: (A at worst in any case, A that
+    it stands) where the latter is known.
     """
 
     what: str
@@ -178,6 +193,8 @@ class Contact:
     amps: float
     case: str
     rating: float | None
+    row: int
+    peak_row: int = 0
     peak: tuple[float, float] | None = None
 
     @property
@@ -195,14 +212,15 @@ class Contact:
 class Switch:
     """A switching contact: most current that it may have to break, and its direct-current rating.
 
-    amps, case: at worst; breaks: A, volts: V that it stands, both None where not known; full: V of
-    the full pack.
+    amps, case: at worst; row: of that case in the study; breaks: A, volts: V that it
+    stands, both None where not known; full: V of the full pack.
     """
 
     what: str
     part: str
     amps: float
     case: str
+    row: int
     breaks: float | None
     volts: float | None
     full: float
@@ -245,5 +263,8 @@ def lasting(value: float) -> str:
     """How long a wire stands something, in words."""
     if value == inf:
         return "stands it for good"
-    return f"is too hot after {value:.2g} s" if value < 100 else (
-        f"is too hot after {round(value, -1):.0f} s")
+    return (
+        f"is too hot after {value:.2g} s"
+        if value < 100
+        else (f"is too hot after {round(value, -1):.0f} s")
+    )

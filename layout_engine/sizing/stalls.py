@@ -10,8 +10,10 @@ import numpy as np
 from layout_engine.sizing.carrying import carried
 from layout_engine.sizing.choosing import Choice, Plan
 from layout_engine.sizing.results import GivesFirst, StallClock, lasting
+from layout_engine.supply.basis import SHARED
 from layout_engine.supply.cases import STALL
 from layout_engine.supply.elements import Element
+from layout_engine.supply.shares import why_drawn
 from layout_engine.tables.conductors import (
     ADIABATIC_SOURCE,
     INSULATION_LIMIT,
@@ -38,7 +40,8 @@ def _clocks(choice: Choice) -> Iterator[StallClock]:
             if row is None or not wires:
                 continue
             amps = abs(float(study.element_amps[row, n]))
-            wire, plan = min(((wire_clock(choice, p, amps), p) for p in wires),
+            held = why_drawn(study, row, n)
+            wire, plan = min(((wire_clock(choice, p, amps, (held, ())), p) for p in wires),
                              key=lambda pair: pair[0].result)  # fmt: skip
             yield _clock(choice, (e, inp), row, (amps, wire, plan.id))
 
@@ -46,16 +49,25 @@ def _clocks(choice: Choice) -> Iterator[StallClock]:
 def _row(choice: Choice, n: int, case: str) -> int | None:
     """The state of the pack that drives most current through a motor in a case."""
     study = choice.study
-    rows = [row for (name, _), row in study.row.items()
-            if name == case and study.solved.converged[row]]
+    rows = [
+        row for (name, _), row in study.row.items() if name == case and study.solved.converged[row]
+    ]
     return max(rows, key=lambda row: abs(float(study.element_amps[row, n])), default=None)
 
 
-def wire_clock(choice: Choice, plan: Plan, amps: float) -> Working:
+def wire_clock(
+    choice: Choice, plan: Plan, amps: float, made: tuple[str, tuple[Given, ...]]
+) -> Working:
     """Seconds until a wire at a steady current is as hot as its insulation stands.
 
     It starts as warm as its running current makes it. Nothing is given off meanwhile, so over 5 s
     this is a cautious least.
+
+    Args:
+        choice: the sizes.
+        plan: the wire's.
+        amps: the current.
+        made: where that comes from, and what it is the sum of.
     """
     size = choice.size(plan.id)
     for_good = carried(size, plan.insulation, plan.place)
@@ -68,14 +80,17 @@ def wire_clock(choice: Choice, plan: Plan, amps: float) -> Working:
     lasts = inf if amps <= for_good else adiabatic_seconds(amps, size.area, k)
     return Working(
         "t = (k S / I)^2, k from T1 to T2; for good where I <= Iz; T1 = Ta + (Tr - Ta) (Ib/Iz)^2", (
-            Given("I", "held fast", amps, "A", "solved supply"),
-            Given("Iz", f"{size.name} carries for good", for_good, "A", "sizing"),
+            Given("I", "through it", amps, "A", made[0]),
+            *made[1],
+            Given("Iz", f"{size.name} carries for good", for_good, "A",
+                  "what it carries for good, alone: table or heat balance"),
             Given("S", "copper", size.area, "mm2", size.source),
             Given("k", "copper from T1 to T2", k, "A s^0.5/mm2", ADIABATIC_SOURCE),
             Given("T1", "running before", start, "C", "heat goes with the square of the current"),
-            Given("Ta", "air round the wire", air, "C", "sizing"),
-            Given("Tr", "what the wire may reach for good", limit, "C", "sizing"),
-            Given("Ib", "running before", running, "A", "solved supply"),
+            Given("Ta", "air round the wire", air, "C", "assumptions or heat of the body"),
+            Given("Tr", f"what it may reach for good, set by: {plan.place.limited_by}", limit, "C",
+                  "part type or insulation; contacts common practice, no source"),
+            Given("Ib", "running before: largest of the cases that go on", running, "A", SHARED),
             Given("T2", f"insulation {plan.insulation}", end, "C",
                   INSULATION_LIMIT[plan.insulation].source),
         ), lasts, "s", f"{ADIABATIC_SOURCE}; beyond 5 s a cautious least",

@@ -9,7 +9,8 @@ from dataclasses import dataclass
 
 from layout_engine.heat.board import PartHeat
 from layout_engine.sizing.board import Sizing
-from layout_engine.sizing.results import Contact, StallClock, Switch
+from layout_engine.sizing.contacts import contact_working, switch_volts_working, switch_working
+from layout_engine.sizing.results import StallClock
 from layout_engine.supply.charging import Charging, chargings
 from layout_engine.supply.lost_return import OpenedReturn, opened_returns
 from layout_engine.supply.pushed import Pushed, pushed
@@ -94,13 +95,42 @@ class DropTold:
 
 
 @dataclass(frozen=True, slots=True)
+class ContactTold:
+    """A wired terminal or a path: A for good and at worst, with their workings, and its ratings."""
+
+    what: str
+    part: str
+    case: str
+    amps: float
+    rating: float | None
+    peak: tuple[float, float] | None
+    working: Working
+    peak_working: Working | None
+
+
+@dataclass(frozen=True, slots=True)
+class SwitchTold:
+    """A switching contact: A that it may have to break, its ratings, V of the full pack."""
+
+    what: str
+    part: str
+    case: str
+    amps: float
+    breaks: float | None
+    volts: float | None
+    full: float
+    working: Working
+    full_working: Working
+
+
+@dataclass(frozen=True, slots=True)
 class Sizes:
     """What is needed and chosen; remarks say what rests on what, and which ratings are unknown."""
 
     wires: tuple[WireTold, ...]
     fuses: tuple[FuseTold, ...]
-    contacts: tuple[Contact, ...]
-    switches: tuple[Switch, ...]
+    contacts: tuple[ContactTold, ...]
+    switches: tuple[SwitchTold, ...]
     drops: tuple[DropTold, ...]
     remarks: tuple[str, ...]
 
@@ -142,8 +172,11 @@ def drives_told(sizing: Sizing) -> Drives:
 def pack_told(sizing: Sizing) -> Pack:
     """How long the pack lasts, how far it sags, charging, switching on."""
     study = sizing.study
-    solved = [case for case, pack in study.wanted
-              if pack == "nominal" and study.solved.converged[study.row[case, pack]]]
+    solved = [
+        case
+        for case, pack in study.wanted
+        if pack == "nominal" and study.solved.converged[study.row[case, pack]]
+    ]
     return Pack(
         study.mixed_run_time(), {case: study.case_run_time(case) for case in solved},
         sags(study), tuple(lowest_at_stall(study).values()), chargings(study), rushes(study),
@@ -162,7 +195,14 @@ def sizes_told(sizing: Sizing) -> Sizes:
             f.weakest.what if f.weakest else "", f.weakest.amps if f.weakest else None, f.volts,
             f.stands, f.prospective.working if f.prospective else None, f.is_over, f.advice,
         ) for f in sizing.fuses.values()),
-        sizing.contacts, sizing.switches,
+        tuple(ContactTold(
+            c.what, c.part, c.case, c.amps, c.rating, c.peak, contact_working(sizing.choice, c),
+            contact_working(sizing.choice, c, peak=True) if c.peak is not None else None,
+        ) for c in sizing.contacts),
+        tuple(SwitchTold(
+            s.what, s.part, s.case, s.amps, s.breaks, s.volts, s.full,
+            switch_working(sizing.choice, s), switch_volts_working(sizing.choice, s),
+        ) for s in sizing.switches),
         tuple(DropTold(feed.part, working) for feed, working in sizing.drops), sizing.remarks,
     )  # fmt: skip
 

@@ -9,14 +9,19 @@ from dataclasses import dataclass
 from math import inf
 
 from layout_engine.sizing.board import Sizing
+from layout_engine.sizing.carrying import carried
 from layout_engine.sizing.faults import let_through
 from layout_engine.sizing.stalls import wire_clock
+from layout_engine.supply.basis import SHARED
 from layout_engine.supply.joined import zero_pieces
-from layout_engine.supply.network import Network
+from layout_engine.supply.network import Change, Network
+from layout_engine.supply.shares import flow_given
 from layout_engine.supply.state import Pack, SupplyError
+from layout_engine.supply.study import Study
 from layout_engine.supply.what_if import Cleared, Outcome, what_if
 from layout_engine.working import Working
 
+Pairs = tuple[tuple[str, str], ...]
 MOST_FUSES = 4  # that open one after the other before it is given up
 
 
@@ -93,8 +98,10 @@ def what_if_sized(
         opens.append(fuse)
         open_now.append(fuse.branch)
         latest = ended = _solve(sizing, tuple(open_now), shorted, (case, pack))
-    still = _hot(sizing, ended) if ended is not None else ()
-    hot, within = _hot(sizing, outcome), _within(sizing, opens)
+    still = (_hot(sizing, ended, (tuple(open_now), shorted, (case, pack)))
+             if ended is not None else ())  # fmt: skip
+    hot = _hot(sizing, outcome, (opened, shorted, (case, pack)))
+    within = _within(sizing, opens)
     return Broken(outcome, hot, tuple(opens), within, ended, still)
 
 
@@ -108,9 +115,8 @@ def _within(sizing: Sizing, opens: list[Cleared]) -> float | None:
 
 
 def _solve(
-    sizing: Sizing, opened: tuple[str, ...], shorted: tuple[tuple[str, str], ...],
-    asked: tuple[str, Pack],
-) -> Outcome:  # fmt: skip
+    sizing: Sizing, opened: tuple[str, ...], shorted: Pairs, asked: tuple[str, Pack]
+) -> Outcome:
     wires = sizing.wires
     return what_if(
         sizing.job, opened=opened, shorted=shorted, case=asked[0], pack=asked[1],
@@ -120,14 +126,25 @@ def _solve(
     )  # fmt: skip
 
 
-def _hot(sizing: Sizing, outcome: Outcome) -> tuple[Hot, ...]:
+def _hot(
+    sizing: Sizing, outcome: Outcome, fault: tuple[tuple[str, ...], Pairs, tuple[str, Pack]]
+) -> tuple[Hot, ...]:
+    choice = sizing.choice
+    over = {name: amps for name, amps in outcome.flows.items()
+            if amps > carried(choice.size(name), choice.plans[name].insulation,
+                              choice.plans[name].place)}  # fmt: skip
+    if not over:
+        return ()
+    opened, shorted, (case, pack) = fault
+    sizes = {name: wire.size for name, wire in sizing.wires.items()}
+    broken = Study(sizing.job, sizes=sizes, lengths=choice.lengths, cases=(case,), packs=(pack,),
+                   change=Change(frozenset(opened), shorted))  # fmt: skip
     found = []
-    for name, amps in outcome.flows.items():
-        plan = sizing.choice.plans[name]
-        clock = wire_clock(sizing.choice, plan, amps)
-        if clock.result < inf:
-            carries = next(g.value for g in clock.given if g.symbol == "Iz")
-            found.append(Hot(name, amps, carries, clock))
+    for name, amps in over.items():
+        made = SHARED, flow_given(broken, 0, broken.conductor_row[name])
+        clock = wire_clock(choice, choice.plans[name], amps, made)
+        carries = next(g.value for g in clock.given if g.symbol == "Iz")
+        found.append(Hot(name, amps, carries, clock))
     return tuple(sorted(found, key=lambda hot: hot.lasts.result))
 
 

@@ -17,6 +17,9 @@ if TYPE_CHECKING:
 
 FROM_TYPE = "part type"
 SOLVED = "solved supply"
+KIRCHHOFF = "Kirchhoff's current law"
+SHARED = f"{KIRCHHOFF}; superposition where ways share"
+SHORT_SOURCE = "what a short is taken as; common practice, no source"
 DEFAULT_OHMS = "typical of a sound contact (from memory)"
 BY_CHEMISTRY = "guess, order of magnitude by chemistry, cells and Ah"
 LEAST_DRAWN = 1e-6  # A; less is not told
@@ -69,13 +72,14 @@ def pack_sources(job: Job, parts: tuple[str, ...]) -> tuple[str, str]:
     return volts, ohms
 
 
-def ohms_source(job: Job, conductor: Conductor) -> str:
-    """Where the resistance of a path inside a part comes from, and Ohm's law for the wires."""
-    if conductor.part is None or conductor.path is None:
-        return "Ohm's law"
-    if conductor.path.ohms > 0:
-        return source_of(job.type_of(conductor.part), ": ohms of the path")
-    return f"Ohm's law; {DEFAULT_OHMS}"
+def ohms_source(network: Network, conductor: Conductor) -> str:
+    """Where the resistance of a conductor comes from: of a wire with its pieces, in figures."""
+    if conductor.part is not None and conductor.path is not None:
+        if conductor.path.ohms > 0:
+            return source_of(network.job.type_of(conductor.part), ": ohms of the path")
+        return DEFAULT_OHMS
+    wire = network.wires.get(conductor.id)
+    return wire.words if wire is not None else SHORT_SOURCE
 
 
 def drawn_source(network: Network, number: int, case: str) -> str:
@@ -105,18 +109,6 @@ def drawn_source(network: Network, number: int, case: str) -> str:
     return f"{SOLVED}: what hangs behind it"
 
 
-def drawn(study: Study, row: int, numbers: list[int]) -> tuple[Given, ...]:
-    """What each of these elements draws in one case, A, and where that comes from."""
-    case, _ = study.wanted[row]
-    network = study.network
-    told = [n for n in numbers if abs(float(study.element_amps[row, n])) > LEAST_DRAWN]
-    return tuple(
-        Given(f"I{k}", f"{network.elements.items[n].kind} {network.elements.items[n].id}",
-              abs(float(study.element_amps[row, n])), "A", drawn_source(network, n, case))
-        for k, n in enumerate(told, 1)
-    )  # fmt: skip
-
-
 def guessed_draw(study: Study, row: int, node: int) -> tuple[Given, ...]:
     """What modules draw from a node's supply at a guess, as one quantity; none where none do."""
     network, (case, _) = study.network, study.wanted[row]
@@ -125,8 +117,11 @@ def guessed_draw(study: Study, row: int, node: int) -> tuple[Given, ...]:
     for n, e in enumerate(network.elements.items):
         amps = abs(float(study.element_amps[row, n]))
         here = network.islands[network.component[e.plus]] == island
-        if here and e.kind in ("load", "drive", "converter", "motor") and amps > LEAST_DRAWN and (
-            is_guess(drawn_source(network, n, case))
+        if (
+            here
+            and e.kind in ("load", "drive", "converter", "motor")
+            and amps > LEAST_DRAWN
+            and (is_guess(drawn_source(network, n, case)))
         ):
             total += amps
             parts.append(study.job.part(e.part).title)

@@ -1,33 +1,21 @@
-"""How long the pack lasts and takes to charge, what rushes in at switch-on.
-
-V, A, Ah, min, uF, ohm.
-"""
+"""How long the pack lasts and takes to charge. V, A, Ah, min, h."""
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
-
-import numpy as np
-
-from layout_engine.model.part_type import Battery, PartType
-from layout_engine.supply.basis import pack_sources
-from layout_engine.supply.elements import Element
+from layout_engine.model.part_type import Battery
+from layout_engine.supply.basis import SHARED
 from layout_engine.supply.state import Figure
 from layout_engine.tables.batteries import CHARGE_FACTOR, CHEMISTRIES, peukert_hours
-from layout_engine.tables.sourced import COMMON_PRACTICE, Sourced
+from layout_engine.tables.sourced import COMMON_PRACTICE
 from layout_engine.working import Given, Working
 
-if TYPE_CHECKING:
-    from layout_engine.supply.study import Study
-
-CAPACITOR_OHMS = Sourced(
-    0.010, "ohm", COMMON_PRACTICE, "an electrolytic capacitor's own resistance, at switch-on"
-)
 LEAST_AMPS = 1e-6  # under it a pack is not being emptied
 
 
-def run_time(battery: Battery, amps: float) -> Figure:
+def run_time(battery: Battery, amps: float, drawn: tuple[Given, ...] = ()) -> Figure:
     """Minutes until the usable part of a battery is drawn at a steady current.
+
+    drawn: what the current is the sum of.
 
     None where its capacity is not known or nothing is drawn.
     """
@@ -38,14 +26,15 @@ def run_time(battery: Battery, amps: float) -> Figure:
     hours = peukert_hours(battery.amp_hours, battery.hour_rate, amps, exponent.value)
     minutes = 60 * hours * chemistry.usable.value
     return Figure(minutes, "min", Working(
-        "t = 60 u H (C / (I H))^n; n = 1 where I <= C / H", (
+        "t = 60 u H (C / (I H))^n; n = 1 where I <= C / H" + "; I = sum of I1.." * bool(drawn), (
             Given("u", f"usable share, {chemistry.name}", chemistry.usable.value, "1",
                   chemistry.usable.source),
             Given("H", "hours that the capacity was measured over", battery.hour_rate, "h",
                   "part type"),
             Given("C", "capacity", battery.amp_hours, "Ah", "part type"),
-            Given("I", "current drawn", amps, "A", "solved supply"),
-            Given("n", "Peukert's exponent", exponent.value, "1", exponent.source),
+            Given("I", "current drawn", amps, "A",
+                  f"{SHARED}: the sum of what follows" if drawn else "as asked"),
+            Given("n", "Peukert's exponent", exponent.value, "1", exponent.source), *drawn,
         ), minutes, "min", "Peukert 1897",
     ))  # fmt: skip
 
@@ -90,46 +79,7 @@ def charging_time(battery: Battery, amps: float, drawn: float = 0.0) -> Figure:
             Given("u", "usable share, taken out", usable.value, "1", usable.source),
             Given("C", "capacity", battery.amp_hours, "Ah", "part type"),
             Given("I", "charger, or the most that the battery takes", amps, "A", "part type"),
-            Given("Id", "drawn by the board meanwhile", drawn, "A", "solved supply"),
+            Given("Id", "drawn by the board meanwhile: idle, or 0 with the board off", drawn, "A",
+                  f"{SHARED}, idle: what every module draws"),
         ), hours, "h", COMMON_PRACTICE,
-    ))  # fmt: skip
-
-
-def capacitance(kind: PartType, e: Element) -> float:
-    """Capacitance, uF, at a load or a driver's input; 0 of anything else."""
-    if e.kind == "load":
-        return kind.loads[e.index].capacitance_uf
-    return kind.drives[e.index].capacitance_uf if e.kind == "drive" else 0.0
-
-
-def inrush(study: Study, chosen: list[int]) -> Figure:
-    """Current, A, that rushes from full packs into empty capacitors at the instant of closing.
-
-    Args:
-        study: the supply.
-        chosen: numbers of the elements whose capacitors are empty.
-    """
-    network = study.network
-    packs = network.elements.of("battery")
-    rows = np.array([*packs, *chosen], dtype=int)
-    row = study.row["idle", "full"]
-    own = np.concatenate((network.elements.ohms[packs],
-                          np.full(len(chosen), CAPACITOR_OHMS.value)))
-    emf = np.concatenate((study.settings.emf[row, packs], np.zeros(len(chosen))))
-    b = study.ports.pieces[rows][:, ~study.ports.fixed]
-    z = study.ports.z[np.ix_(rows, rows)] + np.diag(own)
-    corner = np.zeros((b.shape[1], b.shape[1]))
-    matrix = np.block([[z, -b], [b.T, corner]])
-    right = np.concatenate((-emf, np.zeros(b.shape[1])))
-    found = np.linalg.lstsq(matrix, right, rcond=None)[0]
-    amps = float(np.abs(found[: len(packs)]).max(initial=0.0))
-    volts = float(np.abs(emf).max(initial=0.0))
-    sources = pack_sources(study.job, tuple(network.elements.items[n].part for n in packs))
-    return Figure(amps, "A", Working(
-        "I = V / R at t = 0, every capacitor a short", (
-            Given("V", "full pack", volts, "V", sources[0]),
-            Given("R", "pack, wires, contacts, capacitors", volts / amps if amps else 0.0, "ohm",
-                  "solved network"),
-            Given("Rc", "each capacitor", CAPACITOR_OHMS.value, "ohm", CAPACITOR_OHMS.source),
-        ), amps, "A", "Ohm; Kirchhoff",
     ))  # fmt: skip

@@ -18,7 +18,8 @@ from layout_engine.supply.joined import fed_elements
 from layout_engine.supply.ranges import volts_range
 from layout_engine.supply.state import Figure
 from layout_engine.supply.study import Study
-from layout_engine.working import Given, Working
+from layout_engine.tables.batteries import CHEMISTRIES
+from layout_engine.working import Given, Working, exceeds
 
 
 @dataclass(frozen=True, slots=True)
@@ -48,12 +49,12 @@ class Charging:
     @property
     def is_too_hard(self) -> bool:
         """Whether the chargers give more than the battery takes."""
-        return self.gives is not None and self.takes is not None and self.gives > self.takes
+        return self.gives is not None and self.takes is not None and exceeds(self.gives, self.takes)
 
     @property
     def is_too_high(self) -> bool:
         """Whether a module stands less than the full pack has."""
-        return self.least is not None and (self.volts.value or 0.0) > self.least[1] + 1e-6
+        return self.least is not None and exceeds(self.volts.value or 0.0, self.least[1])
 
 
 def chargings(study: Study) -> tuple[Charging, ...]:
@@ -100,10 +101,17 @@ def _hours(battery: Battery, amps: float | None, drawn: float) -> Figure:
 
 def _full(battery: Battery) -> Figure:
     volts = pack_volts(battery, "full")
-    source = "part type" if battery.full_volts > 0 else "chemistry and cells"
-    return Figure(volts, "V", Working("V of the full pack", (
-        Given("Vf", "full pack", volts, "V", source),
-    ), volts, "V", source))  # fmt: skip
+    if battery.full_volts > 0:
+        return Figure(volts, "V", Working("full pack, as the type states it", (
+            Given("Vf", "full pack", volts, "V", "part type"),
+        ), volts, "V", "part type"))  # fmt: skip
+    full = CHEMISTRIES[battery.chemistry].full
+    return Figure(volts, "V", Working("Vf = n v", (
+        Given("n", "cells in series", volts / full.value, "1",
+              "part type" if battery.cells else "part type: volts over those of a cell"),
+        Given("v", f"full cell, {CHEMISTRIES[battery.chemistry].name}", full.value, "V",
+              full.source),
+    ), volts, "V", full.source))  # fmt: skip
 
 
 def _least(study: Study, battery: Element) -> tuple[str, float] | None:

@@ -6,19 +6,24 @@ thin 0 V of a signal lead, the screen of an audio cable - sends its current ther
 
 from __future__ import annotations
 
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
+from functools import partial
 
 import numpy as np
 from numpy.typing import NDArray
 
 from layout_engine.model.part_type import Terminal
+from layout_engine.supply.basis import SHARED
 from layout_engine.supply.elements import Array
 from layout_engine.supply.joined import QUIET, fed_elements, terminals, zero_pieces
 from layout_engine.supply.network import Change, Conductor, Network
+from layout_engine.supply.shares import SUM, parts_of
 from layout_engine.supply.solving import Ports, solve
 from layout_engine.supply.study import Study
 from layout_engine.supply.ways import least_way
 from layout_engine.tables.sourced import COMMON_PRACTICE, Sourced
+from layout_engine.working import Working
 
 CASE = "peak"
 STRAY_AMPS = Sourced(0.020, "A", COMMON_PRACTICE, "what a signal pin stands")
@@ -36,6 +41,7 @@ class Stray:
         amps: through it, A; before: with the return whole.
         quiet: whether the victim is a signal, audio or data wire; else it is a thin 0 V lead.
         limit: what the victim may carry.
+        working: how the current follows: what each module draws, and its share that goes there.
         way: parts that the current passes, from the module whose return opened to the supply.
     """
 
@@ -45,6 +51,7 @@ class Stray:
     before: float
     quiet: bool
     limit: float
+    working: Working
     way: tuple[str, ...]
 
 
@@ -59,6 +66,7 @@ class OpenedReturn:
         stray: the wire that then carries most over what it may; None: none does.
         carries: (wire, A) that takes most of the current over; None: there is no other way, or
             there is no steady state.
+        working: how the current in `stray`, else in `carries`, follows; None without either.
     """
 
     branch: str
@@ -66,6 +74,7 @@ class OpenedReturn:
     dead: tuple[str, ...]
     stray: Stray | None
     carries: tuple[str, float] | None
+    working: Working | None
 
 
 def opened_returns(study: Study) -> tuple[OpenedReturn, ...]:
@@ -83,11 +92,14 @@ def opened_returns(study: Study) -> tuple[OpenedReturn, ...]:
         c, before = network.conductors[n], abs(float(study.conductor_amps[row, n]))
         if before < LEAST_TOLD:
             continue
-        carries, stray = None, None
+        carries, stray, working = None, None, None
         if n in at and opened.well[at[n]]:
             carries = _takes_over(study, row, n, opened.amps[at[n]])
             stray = _gravest(study, opened, at[n])
-        found.append(OpenedReturn(c.id, before, _lost(study, c, fed), stray, carries))
+            working = stray.working if stray else None
+            if working is None and carries is not None:
+                working = _working(study, opened, at[n], study.conductor_row[carries[0]])
+        found.append(OpenedReturn(c.id, before, _lost(study, c, fed), stray, carries, working))
     return tuple(found)
 
 
@@ -111,7 +123,8 @@ def _takes_over(study: Study, row: int, n: int, amps: Array) -> tuple[str, float
 
 def _gravest(study: Study, opened: _Opened, k: int) -> Stray | None:
     """The victim of one opened return that is furthest over what it may carry."""
-    only = _Opened([opened.second[k]], opened.amps[[k]], opened.well[[k]])
+    only = _Opened([opened.second[k]], opened.amps[[k]], opened.well[[k]],
+                   opened.elements[[k]], opened.ways[k : k + 1])  # fmt: skip
     found = _worst(study, only)
     return max(found, key=lambda s: (s.quiet, s.amps / s.limit), default=None)
 
@@ -126,12 +139,16 @@ def stray_returns(study: Study) -> list[Stray]:
 class _Opened:
     """Returns with another way round, opened one by one.
 
-    second: their numbers; amps: what then flows, (opened, conductors); well: whether it is solved.
+    second: their numbers; amps: what then flows, (opened, conductors); well: whether it is solved;
+    elements: what the elements then draw, (opened, elements); ways: of each, what makes the A in a
+    conductor for 1 A in an element, (conductors, elements).
     """
 
     second: list[int]
     amps: Array
     well: NDArray[np.bool_]
+    elements: Array
+    ways: Sequence[Callable[[], Array]]
 
 
 def _opened(study: Study) -> _Opened | None:
@@ -145,7 +162,8 @@ def _opened(study: Study) -> _Opened | None:
     g = network.conductance[returns]
     second = np.flatnonzero(1 - g * ohms > BRIDGE)
     if not len(second):
-        return _Opened([], np.zeros((0, len(network.conductors))), np.zeros(0, dtype=bool))
+        none = np.zeros((0, len(network.conductors))), np.zeros(0, dtype=bool)
+        return _Opened([], *none, np.zeros((0, len(network.elements))), [])
     weight = g[second] / (1 - g[second] * ohms[second])
     seen = network.incidence.T @ answer[:, second]  # (elements, opened)
     z = study.ports.z + np.einsum("k,ik,jk->kij", weight, seen, seen)
@@ -156,7 +174,25 @@ def _opened(study: Study) -> _Opened | None:
     drops += (weight[:, None] * (solved.amps @ seen).diagonal()[:, None]) * answer[:, second].T
     a, b = network.ends
     amps = (drops[:, a] - drops[:, b]) * network.conductance
-    return _Opened([returns[n] for n in second], amps, solved.converged)
+    ways = [partial(_ways, network, float(weight[k]), seen[:, k], answer[:, second[k]])
+            for k in range(len(second))]  # fmt: skip
+    return _Opened([returns[n] for n in second], amps, solved.converged, solved.amps, ways)
+
+
+def _ways(network: Network, weight: float, seen: Array, answer: Array) -> Array:
+    """A in each conductor for 1 A in each element, one conductor being open."""
+    a, b = network.ends
+    transfer = network.transfer + weight * np.outer(answer, seen)
+    return network.against_source((transfer[a] - transfer[b]) * network.conductance[:, None])
+
+
+def _working(study: Study, opened: _Opened, k: int, n: int) -> Working:
+    """Why a conductor carries what it does with one return open."""
+    amps = float(opened.amps[k, n])
+    way = opened.ways[k]()[n] * (1.0 if amps >= 0 else -1.0)
+    given = parts_of(study, study.row[CASE, "nominal"], way, opened.elements[k])
+    lost = study.network.conductors[opened.second[k]].id
+    return Working(f"{SUM}, every load at its peak, {lost} open", given, abs(amps), "A", SHARED)
 
 
 def _returns(study: Study) -> list[int]:
@@ -199,8 +235,18 @@ def _worst(study: Study, found_open: _Opened) -> list[Stray]:
         k = int(np.flatnonzero(after >= after.max() * (1 - 1e-6))[0])
         if after[k] > limit and after[k] > before + STRAY_AMPS.value:
             lost = network.conductors[opened[k]]
-            found.append(Stray(lost.id, c.id, float(after[k]), before, quiet, limit,
-                               way_round(study, lost)))  # fmt: skip
+            found.append(
+                Stray(
+                    lost.id,
+                    c.id,
+                    float(after[k]),
+                    before,
+                    quiet,
+                    limit,
+                    _working(study, found_open, k, n),
+                    way_round(study, lost),
+                )
+            )
     return found
 
 

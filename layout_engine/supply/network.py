@@ -33,6 +33,7 @@ from layout_engine.tables.contacts import (
 
 KNEE_SHARE = 0.5  # of a load's least voltage: under it a module is taken as a plain resistance
 LEAST_KNEE = 1.0  # V, where no least voltage is known
+SOURCES: tuple[BranchKind, ...] = ("battery", "converter_out", "drive_out")
 SHORT_OHMS = 1e-4  # what a short is taken as; common practice, no source
 LEAST_OHMS = 1e-6  # under it a resistance is no resistance
 
@@ -273,6 +274,44 @@ class Network:
     def transfer(self) -> Array:
         """(nodes, elements): voltage against its root of each node for 1 A in an element."""
         return self.response(self.incidence)
+
+    @cached_property
+    def shares(self) -> Array:
+        """(conductors, elements): A in each wire and path for 1 A in each element (superposition).
+
+        What a source gives is what the others draw: see `against_source`.
+        """
+        a, b = self.ends
+        return self.against_source(
+            (self.transfer[a] - self.transfer[b]) * self.conductance[:, None]
+        )
+
+    def flows(self, volts: Array) -> Array:
+        """A in each conductor for voltages (nodes,) against each piece's root."""
+        a, b = self.ends
+        found: Array = (volts[a] - volts[b]) * self.conductance
+        return found
+
+    def against_source(self, found: Array) -> Array:
+        """The same currents, (conductors, elements), with one source of each piece taken out.
+
+        All currents into a piece together are none, so the source takes up what the others draw.
+        """
+        if not len(self.conductors):
+            return found
+        pieces, columns = int(self.component.max()) + 1, np.arange(len(self.elements))
+        sign = np.zeros((pieces, len(self.elements)))
+        np.add.at(sign, (self.component[self.elements.plus], columns), 1.0)
+        np.add.at(sign, (self.component[self.elements.minus], columns), -1.0)
+        here = self.component[self.ends[0]]
+        for piece in range(pieces):
+            source = next((n for kind in SOURCES for n in self.elements.of(kind)
+                           if sign[piece, n]), None)  # fmt: skip
+            if source is not None:
+                rows = here == piece
+                by_source = found[rows, source] / sign[piece, source]
+                found[rows] -= by_source[:, None] * sign[piece]
+        return found
 
     def effective_ohms(self, pairs: Iterable[tuple[int, int]]) -> tuple[Array, Array]:
         """Resistance between two nodes of one piece, and the response (nodes, pairs) to 1 A."""

@@ -8,14 +8,16 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 from math import inf
 
+import numpy as np
+
 from layout_engine.model.job import Job
 from layout_engine.model.part_type import Motor, PartType
-from layout_engine.supply.basis import marked, pack_sources
-from layout_engine.supply.cases import pack_volts
+from layout_engine.supply.basis import marked, pack_sources, source_of
 from layout_engine.supply.elements import Element
-from layout_engine.supply.joined import motors_of_drive
-from layout_engine.supply.network import Change, Network, battery_ohms, motor_ohms
+from layout_engine.supply.joined import feeds, motors_of_drive
+from layout_engine.supply.network import SHORT_OHMS, Change, Network, motor_ohms
 from layout_engine.supply.running import KMH
+from layout_engine.supply.shorts import short_circuits
 from layout_engine.supply.state import Figure
 from layout_engine.supply.study import Study
 from layout_engine.tables.motion import (
@@ -31,6 +33,7 @@ from layout_engine.working import Given, Working
 
 OPENED_KINDS = ("main_switch", "relay", "stop_button")
 UF = 1e-6
+FREE_SPEED = "v0 = 3.6 pi D n0 / (60 G)"
 
 
 @dataclass(frozen=True, slots=True)
@@ -97,7 +100,8 @@ def _told(kind: PartType, found: Pushed) -> Pushed:
 def _switched(network: Network) -> list[str]:
     kinds = {part.id: network.job.type_of(part).kind for part in network.job.parts}
     return [
-        c.id for c in network.conductors
+        c.id
+        for c in network.conductors
         if c.path is not None and c.path.switch and kinds[c.part or ""] in OPENED_KINDS
     ]
 
@@ -109,46 +113,66 @@ def _pushed(study: Study, off: Network, out: Element, e: Element, motor: Motor) 
     given = (
         Given("Vn", "nominal volts of the motor", motor.volts, "V", "part type"),
         Given("v", "pushing speed", speed, "km/h", "assumptions"),
-        Given("v0", "free speed on the ground at Vn", free, "km/h", SPEED_SOURCE),
+        *_free_given(motor, free),
     )
-    emf = Figure(volts, "V", Working("E = Vn v / v0", given, volts, "V", MOTOR_SOURCE))
+    emf = Figure(
+        volts,
+        "V",
+        Working(f"E = Vn v / v0, {FREE_SPEED}", given, volts, "V", MOTOR_SOURCE),
+    )
     inp = off.elements.items[out.partner]  # elements keep their numbers whatever is open
-    limit, who, farads = _rail(job, off, inp)
+    limit, who, farads, guessed = _rail(job, off, inp)
+    whose = (
+        source_of(job.type_of(who), f" of {job.part(who).title}") if who else (HIGHEST_VOLTS.source)
+    )
     rail_off = volts - DIODE_DROP.value
     lost = Given("Vd", "lost in the bridge's diodes", DIODE_DROP.value, "V", DIODE_DROP.source)
     return Pushed(
         e.part, out.part, emf,
-        Figure(rail_off, "V", Working("V = Vn v / v0 - Vd", (*given, lost), rail_off, "V",
-                                      MOTOR_SOURCE, limit, who or HIGHEST_VOLTS.source)),
-        _rail_on(study, motor, volts, limit),
-        limit, who, _safe_speed(motor, free, limit), _braking(job, farads, motor),
+        Figure(rail_off, "V", Working(f"V = Vn v / v0 - Vd, {FREE_SPEED}", (*given, lost),
+                                      rail_off, "V",
+                                      MOTOR_SOURCE, limit, whose)),
+        _rail_on(study, out, motor, volts, (limit, whose)),
+        limit, who, _safe_speed(motor, free, limit, whose),
+        _braking(job, farads, motor, guessed=guessed),
         _is_parted(study, out, e),
     )  # fmt: skip
 
 
-def _safe_speed(motor: Motor, free: float, limit: float) -> Figure:
+def _free_given(motor: Motor, free: float) -> tuple[Given, ...]:
+    """The ground speed at nominal volts, and what it follows from."""
+    return (
+        Given("v0", "free speed on the ground at Vn", free, "km/h", SPEED_SOURCE),
+        Given("D", "wheel", (motor.wheel_diameter or 0.0) / 1000, "m", "part type"),
+        Given("n0", "free speed, before the gear", motor.free_rpm, "1/min", "part type"),
+        Given("G", "gear", motor.gear, "1", "part type"),
+    )
+
+
+def _safe_speed(motor: Motor, free: float, limit: float, whose: str) -> Figure:
     speed = free * limit / motor.volts
     return Figure(speed, "km/h", Working(
-        "v = v0 Vmax / Vn", (
-            Given("v0", "free speed on the ground at Vn", free, "km/h", SPEED_SOURCE),
-            Given("Vmax", "highest voltage on the rail", limit, "V", "part types; 60 V"),
+        f"v = v0 Vmax / Vn, {FREE_SPEED}", (
+            *_free_given(motor, free),
+            Given("Vmax", "highest voltage on the rail", limit, "V", whose),
             Given("Vn", "nominal volts of the motor", motor.volts, "V", "part type"),
         ), speed, "km/h", MOTOR_SOURCE,
     ))  # fmt: skip
 
 
-def _rail(job: Job, off: Network, inp: Element) -> tuple[float, str, float]:
-    """Lowest limit on the rail of a driver, whose it is, and the capacitors there, F."""
+def _rail(job: Job, off: Network, inp: Element) -> tuple[float, str, float, bool]:
+    """Lowest limit on a driver's rail, whose it is, capacitors there [F], and whether guessed."""
     rail = int(off.component[inp.plus])
-    limit, who, farads = HIGHEST_VOLTS.value, "", 0.0
+    limit, who, farads, guessed = HIGHEST_VOLTS.value, "", 0.0, False
     for e in off.elements.items:
         if int(off.component[e.plus]) != rail or e.kind not in ("load", "drive"):
             continue
         most, capacitance = _stands(job.type_of(e.part), e)
         farads += capacitance * UF
+        guessed |= capacitance > 0 and job.type_of(e.part).basis.electrical == "guess"
         if most < limit:
             limit, who = most, e.part
-    return limit, who, farads
+    return limit, who, farads, guessed
 
 
 def _stands(kind: PartType, e: Element) -> tuple[float, float]:
@@ -161,26 +185,51 @@ def _stands(kind: PartType, e: Element) -> tuple[float, float]:
     return drive.max_volts or inf, drive.capacitance_uf
 
 
-def _rail_on(study: Study, motor: Motor, emf: float, limit: float) -> Figure:
-    packs = [b for p in study.job.parts if (b := study.job.type_of(p).battery) is not None]
-    takes = packs and all(b.takes_regeneration for b in packs)
-    full = max((pack_volts(b, "full") for b in packs), default=0.0)
-    inner = sum(battery_ohms(b) for b in packs)
-    ohms = (motor_ohms(motor) or 0.0) + inner
-    amps = max(0.0, emf - full) / ohms if takes and ohms > 0 else 0.0
+def _rail_on(
+    study: Study, out: Element, motor: Motor, emf: float, limit: tuple[float, str]
+) -> Figure:
+    """The rail with the main switch on: held by the packs on it as far as they take charge."""
+    network, rests = study.network, study.row["idle", "full"]
+    piece = network.component[network.elements.items[out.partner].plus]
+    group = feeds(network).group
+    packs = [
+        int(n)
+        for n in network.elements.of("battery")
+        if group[int(network.component[network.elements.items[n].plus])] == group[int(piece)]
+    ]
+    batteries = [
+        b
+        for n in packs
+        if (b := study.job.type_of(network.elements.items[n].part).battery) is not None
+    ]
+    takes = bool(batteries) and all(b.takes_regeneration for b in batteries)
+    full = max(0.0, float(np.nan_to_num(study.open_volts[rests, out.partner])))
+    inner = _inner_ohms(study, out.partner, full) if takes else 0.0
+    own = motor_ohms(motor) or 0.0
+    amps = max(0.0, emf - full) / (own + inner) if takes and own + inner > 0 else 0.0
     volts = full + amps * inner if takes else max(full, emf)
-    sources = pack_sources(study.job, tuple(part.id for part in study.job.parts))
+    sources = pack_sources(study.job, tuple(network.elements.items[n].part for n in packs))
+    given = (Given("Vf", "full pack at the driver, at rest", full, "V", sources[0]),
+             Given("E", "motor's voltage: Vn v / v0", emf, "V", MOTOR_SOURCE))  # fmt: skip
+    if not takes:
+        return Figure(volts, "V", Working("V = the higher of Vf and E: the pack takes no charge",
+                                          given, volts, "V", "Ohm", *limit))  # fmt: skip
     return Figure(volts, "V", Working(
-        "V = Vf + Rb (E - Vf) / (Rm + Rb); V = E where the pack takes no charge", (
-            Given("Vf", "full pack", full, "V", sources[0]),
-            Given("E", "motor's voltage", emf, "V", MOTOR_SOURCE),
-            Given("Rm", "motor", motor_ohms(motor) or 0.0, "ohm", "part type"),
-            Given("Rb", "pack", inner, "ohm", sources[1]),
-        ), volts, "V", "Ohm", limit, "part types; 60 V",
+        "V = Vf + Rb (E - Vf) / (Rm + Rb), V = Vf where E is lower", (
+            *given,
+            Given("Rm", "motor: nominal volts / stall current", own, "ohm", "part type"),
+            Given("Rb", "packs and wires seen from the driver", inner, "ohm", sources[1]),
+        ), volts, "V", "Ohm", *limit,
     ))  # fmt: skip
 
 
-def _braking(job: Job, farads: float, motor: Motor) -> Figure:
+def _inner_ohms(study: Study, inp: int, volts: float) -> float:
+    """Resistance of packs and wires seen from a driver's input: volts at rest over a dead short."""
+    amps = abs(float(short_circuits(study, [inp]).amps[0]))
+    return max(0.0, volts / amps - SHORT_OHMS) if amps > 0 else 0.0
+
+
+def _braking(job: Job, farads: float, motor: Motor, *, guessed: bool) -> Figure:
     machine = job.machine
     if machine is None or machine.mass_kg <= 0 or machine.speed_kmh <= 0 or farads <= 0:
         return Figure(None, "V")
@@ -192,7 +241,8 @@ def _braking(job: Job, farads: float, motor: Motor) -> Figure:
             Given("V0", "before", motor.volts, "V", "part type"),
             Given("m", "mass", machine.mass_kg, "kg", "machine"),
             Given("v", "speed", speed, "m/s", "machine"),
-            Given("C", "capacitors on the rail", farads, "F", "part types"),
+            Given("C", "capacitors on the rail", farads, "F",
+                  "guess, part types" if guessed else "part types"),
         ), volts, "V", "energy balance",
     ))  # fmt: skip
 

@@ -13,6 +13,7 @@ from layout_engine.model.job import Job, Machine
 from layout_engine.model.part_type import Motor
 from layout_engine.supply.basis import marked
 from layout_engine.supply.state import Figure
+from layout_engine.tables.bending import GRAVITY
 from layout_engine.tables.motion import (
     DRIVE_SOURCE,
     GEAR_EFFICIENCY,
@@ -143,11 +144,23 @@ def _running(
 def stalled(motor: Motor, figures: MotorFigures) -> Figure:
     """Stall current at the motor's nominal volts."""
     return Figure(figures.stall_amps, "A", Working(
-        "Is = V / R", (
+        "stall current at V, as the type states it", (
             Given("V", "nominal volts", motor.volts, "V", "part type"),
-            Given("R", "resistance", figures.ohms, "ohm", "part type: volts / stall current"),
+            Given("Is", "stall current", figures.stall_amps, "A", "part type"),
         ), figures.stall_amps, "A", MOTOR_SOURCE,
     ))  # fmt: skip
+
+
+def _motor_given(motor: Motor, figures: MotorFigures) -> tuple[Given, ...]:
+    """A motor's plate, and what follows from it."""
+    return (
+        Given("V", "nominal volts", motor.volts, "V", "part type"),
+        Given("Is", "stall current", figures.stall_amps, "A", "part type"),
+        Given("I0", "free current", motor.free_amps, "A", "part type"),
+        Given("n0", "free speed, before the gear", motor.free_rpm, "1/min", "part type"),
+        Given("R", "resistance: V / Is", figures.ohms, "ohm", MOTOR_SOURCE),
+        Given("Ke", "EMF a rad/s: (V - I0 R) 60 / (2 pi n0)", figures.ke, "V s/rad", MOTOR_SOURCE),
+    )  # fmt: skip
 
 
 def _drawn(
@@ -159,17 +172,17 @@ def _drawn(
     amps = motor.free_amps + torque / (motor.gear * GEAR_EFFICIENCY.value * figures.ke)
     return Figure(amps, "A", Working(
         "I = I0 + F D / (2 N G e Ke), F = m g (c cos a + sin a), tan a = s", (
-            Given("I0", "free current", motor.free_amps, "A", "part type"),
             Given("m", "mass of the machine", machine.mass_kg, "kg", "machine"),
             Given("s", "slope", slope, "1", "machine"),
             Given("c", "rolling resistance", machine.rolling, "1", "machine"),
+            Given("g", "gravity", GRAVITY.value, "m/s2", GRAVITY.source),
             Given("F", "force at the ground", force, "N", DRIVE_SOURCE),
             Given("D", "wheel", motor.wheel_diameter / 1000, "m", "part type"),
             Given("N", "driven wheels", wheels, "1", "machine"),
             Given("G", "gear", motor.gear, "1", "part type"),
             Given("e", "efficiency of the gear", GEAR_EFFICIENCY.value, "1",
                   GEAR_EFFICIENCY.source),
-            Given("Ke", "EMF a rad/s", figures.ke, "V s/rad", "part type: free speed, volts"),
+            *_motor_given(motor, figures),
         ), amps, "A", f"{DRIVE_SOURCE}; {MOTOR_SOURCE}", figures.stall_amps, "stall current",
     ))  # fmt: skip
 
@@ -180,12 +193,10 @@ def _top_speed(motor: Motor, figures: MotorFigures, amps: float) -> Figure:
     rpm = turning * 60 / (2 * pi)
     speed = ground_speed(rpm, motor.gear, motor.wheel_diameter)
     return Figure(speed, "m/s", Working(
-        "v = (V - I R) D / (2 G Ke)", (
-            Given("V", "nominal volts", motor.volts, "V", "part type"),
-            Given("I", "current on the flat", amps, "A", "running current"),
-            Given("R", "resistance", figures.ohms, "ohm", "part type: volts / stall current"),
+        "v = (V - I R) D / (2 G Ke), R = V / Is, Ke = (V - I0 R) 60 / (2 pi n0)", (
+            Given("I", "current on the flat", amps, "A", "running current on the flat"),
             Given("D", "wheel", motor.wheel_diameter / 1000, "m", "part type"),
             Given("G", "gear", motor.gear, "1", "part type"),
-            Given("Ke", "EMF a rad/s", figures.ke, "V s/rad", "part type: free speed, volts"),
+            *_motor_given(motor, figures),
         ), speed, "m/s", f"{MOTOR_SOURCE}; {SPEED_SOURCE}",
     ))  # fmt: skip

@@ -13,7 +13,7 @@ from layout_engine.supply.joined import fed_elements
 from layout_engine.supply.ranges import DEAD_VOLTS, volts_range
 from layout_engine.supply.state import Figure, Pack
 from layout_engine.supply.study import Study
-from layout_engine.supply.worked import volts_working
+from layout_engine.supply.worked import drawn_working, volts_working
 from layout_engine.working import Given, Working
 
 CONTROL = frozenset({"controller", "receiver", "converter", "motor_driver"})
@@ -77,15 +77,16 @@ def _sag(study: Study, n: int, row: int, case: str, pack: Pack) -> Sag:
     battery = study.job.type_of(e.part).battery
     assert battery is not None
     emf, amps = float(study.settings.emf[row, n]), -float(study.element_amps[row, n])
+    drawn = drawn_working(study, e, case, pack)
     given = (
-        Given("I", f"given, {case}, {pack} pack", amps, "A", "solved supply"),
+        *drawn.given,
         Given("Rb", "inside the pack", e.ohms, "ohm",
               "part type" if battery.ohms > 0 else
               "guess, order of magnitude by chemistry, cells and Ah"),
     )  # fmt: skip
     lost, kind = e.ohms * amps, study.job.type_of(e.part)
-    sag = Figure(lost, "V", Working("dV = I Rb", given, lost, "V", "Ohm"))
-    left = Figure(emf - lost, "V", Working("V = Vo - I Rb", (
+    sag = Figure(lost, "V", Working("dV = I Rb; I = sum of what is drawn", given, lost, "V", "Ohm"))
+    left = Figure(emf - lost, "V", Working("V = Vo - I Rb; I = sum of what is drawn", (
         Given("Vo", f"at rest, {pack} pack", emf, "V", "part type: volts, or cells"), *given,
     ), emf - lost, "V", "Ohm"))  # fmt: skip
     return Sag(e.part, case, pack, amps, marked(kind, sag), marked(kind, left))
@@ -97,8 +98,11 @@ def lowest_at_stall(study: Study) -> dict[str, Lowest]:
     With an empty pack, over the cases in which motors are held fast; by part, in the job's order.
     A part with several inputs has the one that is furthest down against what it wants.
     """
-    rows = [row for (case, pack), row in study.row.items()
-            if case.startswith("stall") and pack == "empty" and study.solved.converged[row]]
+    rows = [
+        row
+        for (case, pack), row in study.row.items()
+        if case.startswith("stall") and pack == "empty" and study.solved.converged[row]
+    ]
     found: dict[str, Lowest] = {}
     if not rows or ("idle", "full") not in study.row:
         return found

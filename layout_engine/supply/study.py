@@ -33,6 +33,7 @@ from layout_engine.supply.state import (
     SupplyState,
 )
 from layout_engine.supply.wires import WireFacts, wire_facts
+from layout_engine.supply.worked import drawn_working
 from layout_engine.tables.conductors import WireSize
 from layout_engine.tables.safety import HIGHEST_VOLTS
 from layout_engine.working import Given
@@ -334,12 +335,15 @@ class Study:
 
     def case_run_time(self, case: str, pack: Pack = "nominal") -> Figure:
         """Minutes until the first battery is empty at this case alone."""
-        guesses = self._guesses(self.row[case, pack])
-        return _shortest([
-            with_given(marked(self.job.type_of(part), run_time(battery, amps)), guesses)
-            for part, amps in self.battery_amps(case, pack).items()
-            if (battery := self.job.type_of(part).battery) is not None
-        ])
+        row, found = self.row[case, pack], []
+        for n in self.network.elements.of("battery"):
+            e = self.network.elements.items[n]
+            battery = self.job.type_of(e.part).battery
+            if battery is not None:
+                drawn = drawn_working(self, e, case, pack).given
+                amps = -float(self.solved.amps[row, n])
+                found.append(marked(self.job.type_of(e.part), run_time(battery, amps, drawn)))
+        return _shortest(found)
 
     def _guesses(self, row: int) -> tuple[Given, ...]:
         """What is drawn from the batteries at a guess in one case."""
@@ -376,8 +380,10 @@ class Study:
         odd = [self.job.part(name).title for name, motor in motors(self.job).items()
                if 0 < motor.stall_amps <= motor.free_amps]  # fmt: skip
         if odd:
-            found.append(f"The free current of {', '.join(odd)} is not under its stall current: "
-                         "one of them is wrong, and what it draws is not computed.")
+            found.append(
+                f"The free current of {', '.join(odd)} is not under its stall current: "
+                "one of them is wrong, and what it draws is not computed."
+            )
         first = [w.id for w in self.wires.values() if not w.chosen]
         if first:
             found.append(f"First sizes, not chosen yet: {len(first)} wires.")

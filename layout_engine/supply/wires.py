@@ -36,7 +36,12 @@ LENGTH_WORDS: dict[LengthFrom, str] = {
 # First size, mm2, of a wire that nobody fixed and nothing has sized yet, by the terminals' roles;
 # common practice, no source.
 FIRST_AREA = {
-    "positive": 1.5, "negative": 1.5, "motor": 1.5, "signal": 0.25, "audio": 0.25, "data": 0.25,
+    "positive": 1.5,
+    "negative": 1.5,
+    "motor": 1.5,
+    "signal": 0.25,
+    "audio": 0.25,
+    "data": 0.25,
 }
 
 
@@ -74,6 +79,15 @@ class WireFacts:
     def ohms(self) -> float:
         """Conductor and contacts together."""
         return self.copper + self.contacts
+
+    @property
+    def words(self) -> str:
+        """Where its resistance comes from, with the figures it is made of."""
+        guess = "guess, " if self.length_from == "assumed" or not self.chosen else ""
+        return (f"{guess}{self.length:.4g} mm x {self.size.ohms_per_km:.4g} ohm/km x "
+                f"{hot_factor(self.temperature):.4g} at {self.temperature:.3g} C, and "
+                f"{1000 * self.contacts:.3g} mohm of contacts; {self.size.source}; "
+                f"{JOINT_OHMS['screw'].source}")  # fmt: skip
 
     def working(self) -> Working:
         """How the resistance follows."""
@@ -133,9 +147,15 @@ def _facts(
     used = size or first_size(ends, job.assumptions.sizes)
     joints = sum(JOINT_OHMS[end.joint].value for end in ends)
     return WireFacts(
-        id=wire.id, ends=(wire.from_, wire.to), length=length[0], length_from=length[1],
-        size=used, fixed=bool(stated and wire.wire and wire.wire.fixed), chosen=size is not None,
-        insulation=insulation, temperature=temperature,
+        id=wire.id,
+        ends=(wire.from_, wire.to),
+        length=length[0],
+        length_from=length[1],
+        size=used,
+        fixed=bool(stated and wire.wire and wire.wire.fixed),
+        chosen=size is not None,
+        insulation=insulation,
+        temperature=temperature,
         copper=used.ohms_per_km * length[0] / 1e6 * hot_factor(temperature),
         contacts=joints + (UNPLUG_OHMS.value if wire.unplug else 0.0),
     )

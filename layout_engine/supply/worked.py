@@ -1,52 +1,32 @@
-"""How each figure of a solved supply follows: currents by the sum at a terminal, voltages along a
-feed, losses by the square of the current.
-"""
+"""How voltages and the currents of sources follow: along a feed, by what is drawn (shares.py)."""
 
 from __future__ import annotations
 
 from dataclasses import dataclass
 from math import isfinite
+from typing import TYPE_CHECKING
 
-from layout_engine.supply.basis import SOLVED, drawn_source, guessed_draw, ohms_source, pack_sources
-from layout_engine.supply.elements import Element
-from layout_engine.supply.network import Conductor
-from layout_engine.supply.state import BranchKind, Pack, SupplyState
-from layout_engine.supply.study import Study
+import numpy as np
+
+from layout_engine.supply.basis import (
+    KIRCHHOFF,
+    SOLVED,
+    guessed_draw,
+    ohms_source,
+    pack_sources,
+    source_of,
+)
+from layout_engine.supply.elements import Array, Element
+from layout_engine.supply.network import SOURCES, Conductor, Network
+from layout_engine.supply.shares import LEAST_TOLD, WHOLE, why_drawn
+from layout_engine.supply.state import Pack
 from layout_engine.supply.ways import least_way
 from layout_engine.working import Given, Working, is_guess
 
-KIRCHHOFF = "Kirchhoff's current law"
-OHM = "Ohm's law"
-SOURCES: tuple[BranchKind, ...] = ("battery", "converter_out", "drive_out")
-LEAST_TOLD = 1e-6  # A; smaller currents are not listed
+if TYPE_CHECKING:
+    from layout_engine.supply.study import Study
 
-
-def amps_working(state: SupplyState, branch_id: str) -> Working:
-    """Why a branch carries what it carries: the sum of the other currents at its far end.
-
-    Raises KeyError where there is no such branch.
-    """
-    branch = state.branch(branch_id)
-    others = [b for b in state.branches if b.id != branch_id and branch.to in (b.from_, b.to)]
-    flows = [(b, b.amps if b.from_ == branch.to else -b.amps) for b in others]
-    given = tuple(
-        Given(f"I{n}", f"out of {branch.to} by {b.id}", amps, "A", SOLVED)
-        for n, (b, amps) in enumerate(flows, 1)
-    )
-    return Working("I = sum of what leaves at the far end", given, branch.amps, "A", KIRCHHOFF)
-
-
-def loss_working(state: SupplyState, branch_id: str) -> Working:
-    """Why a branch gives off that heat: I^2 R, or what goes in less what comes out."""
-    branch = state.branch(branch_id)
-    if branch.ohms is not None:
-        given = (Given("I", "current", branch.amps, "A", SOLVED),
-                 Given("R", "resistance", branch.ohms, "ohm", "wire, contacts or part type"))
-        return Working("P = I^2 R", given, branch.loss, "W", OHM)
-    out = branch.power - branch.loss
-    given = (Given("Pin", "taken in", branch.power, "W", SOLVED),
-             Given("Pout", "passed on or used", out, "W", SOLVED))
-    return Working("P = Pin - Pout", given, branch.loss, "W", "conservation of energy")
+LEAST_PIECE = 1e-3  # of a resistance; smaller pieces are told together
 
 
 @dataclass(frozen=True, slots=True)
@@ -127,6 +107,27 @@ def volts_working(study: Study, element: Element, case: str, pack: Pack = "nomin
                    "Kirchhoff's voltage law")  # fmt: skip
 
 
+def resistance_given(network: Network, through: Array) -> tuple[Given, ...]:
+    """The resistance that a current meets in wires and paths, piece by piece, ohm.
+
+    through: (conductors,) A in each for 1 A of that current; what carries a part of it counts with
+    the square of that part (Tellegen).
+    """
+    every = through**2 * np.array([c.ohms for c in network.conductors])
+    told = np.flatnonzero(every > LEAST_PIECE * every.sum()).tolist()
+    found = [
+        Given(f"R{k}", network.conductors[n].id + ("" if abs(abs(through[n]) - 1) < WHOLE else
+              f": {1000 * network.conductors[n].ohms:.4g} mohm x {abs(through[n]):.3g}^2"),
+              float(every[n]), "ohm", ohms_source(network, network.conductors[n]))
+        for k, n in enumerate(told, 1)
+    ]  # fmt: skip
+    rest = float(every.sum() - every[told].sum())
+    if rest > 0:
+        found.append(Given("Ro", "all others, each under a thousandth of that", rest, "ohm",
+                           "wires and paths"))  # fmt: skip
+    return tuple(found)
+
+
 def _apart(study: Study, element: Element, row: int, volts: float) -> Working:
     """The voltage of what no one source feeds: its two ends, each against the first battery."""
     ends = [(name, float(study.volts[row, node]))
@@ -143,7 +144,7 @@ def _lost(study: Study, segments: tuple[Segment, ...]) -> tuple[Given, ...]:
     """What each segment of a way loses."""
     return tuple(
         Given(f"I{k} R{k}", f"{s.conductor.id}: {s.amps:.4g} A, {1000 * s.conductor.ohms:.3g} mohm",
-              s.drop, "V", ohms_source(study.job, s.conductor))
+              s.drop, "V", ohms_source(study.network, s.conductor))
         for k, s in enumerate(segments, 1)
     )  # fmt: skip
 
@@ -169,8 +170,15 @@ def node_working(study: Study, end: str, case: str, pack: Pack = "nominal") -> W
     number, e, is_plus = found
     start = e.plus if is_plus else e.minus
     way = least_way(network, start, node) or []
-    given = [Given("V0", f"{network.names[start]}, {case}, {pack} pack",
-                   float(study.volts[row, start]), "V", _kind_words(study, number, row))]
+    given = [
+        Given(
+            "V0",
+            f"{network.names[start]}, {case}, {pack} pack",
+            float(study.volts[row, start]),
+            "V",
+            _kind_words(study, number, row),
+        )
+    ]
     given += [*_lost(study, _segments(study, row, start, way)), *guessed_draw(study, row, node)]
     return Working("V = V0 - sum(I R) on the way", tuple(given), volts, "V",
                    "Kirchhoff's voltage law")  # fmt: skip
@@ -192,7 +200,11 @@ def _reference(study: Study, node: int) -> tuple[int, Element, bool] | None:
 def _kind_words(study: Study, number: int, row: int) -> str:
     e = study.network.elements.items[number]
     if e.kind != "battery":
-        return f"{SOLVED}: {e.kind.replace('_out', '')} {e.part}"
+        amps = abs(float(study.element_amps[row, number]))
+        kind = study.job.type_of(e.part)
+        gives = (source_of(kind, f": gives {e.volts:g} V") if e.kind == "converter_out" else
+                 f"{SOLVED}: what the motor wants, of what the driver is fed")  # fmt: skip
+        return f"{gives}; {amps:.4g} A over {1000 * e.ohms:.3g} mohm inside"
     emf, amps = float(study.settings.emf[row, number]), -float(study.element_amps[row, number])
     guessed = any(is_guess(source) for source in pack_sources(study.job, (e.part,)))
     return (f"{'guess, ' * guessed}{SOLVED}: pack at rest {emf:.4g} V, {amps:.4g} A over "
@@ -212,6 +224,6 @@ def drawn_working(study: Study, element: Element, case: str, pack: Pack = "nomin
             total = -amps
         elif sign and abs(amps) > LEAST_TOLD:
             given.append(Given(f"I{len(given) + 1}", f"{e.kind.replace('_', ' ')} {e.id}", amps,
-                               "A", drawn_source(network, n, case)))  # fmt: skip
+                               "A", why_drawn(study, row, n)))  # fmt: skip
     return Working(f"I = sum of what is drawn ({case}, {pack} pack)", tuple(given), total, "A",
                    KIRCHHOFF)  # fmt: skip

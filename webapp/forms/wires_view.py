@@ -24,20 +24,54 @@ from layout_engine.wiring.marking import COLOUR_WORDS
 from layout_engine.working import Given, Working, exceeds
 from webapp.forms.values import show_number, squared
 
-FIGURES = {"length": "length", "size": "size", "amps": "running current",
-           "drop": "drop of the feed", "fuse": "fuse", "cautious": "cautious figure"}
-FORMS = {"blade": "blade, ISO 8820-3 type C", "blade_high": "blade, ISO 8820-3 type E",
-         "glass_5x20": "glass 5 x 20 mm", "bolted": "bolted"}
+FIGURES = {
+    "length": "length",
+    "size": "size",
+    "amps": "running current",
+    "drop": "drop of the feed",
+    "fuse": "fuse",
+    "cautious": "cautious figure",
+}
+FORMS = {
+    "blade": "blade, ISO 8820-3 type C",
+    "blade_high": "blade, ISO 8820-3 type E",
+    "glass_5x20": "glass 5 x 20 mm",
+    "bolted": "bolted",
+}
 LEAST_SHOWN = 0.0005  # A and V under it are shown as 0
-RULES = frozenset({  # what the page says of its wires and their supply
-    "wire_thin", "wire_too_thick_for_terminal", "volts_drop", "bundle_hot", "contact_overloaded",
-    "switch_not_for_dc", "fuse_missing", "fuse_over_wire", "fuse_nuisance",
-    "fuse_far_from_battery", "fault_not_cleared", "lead_too_short", "length_not_given",
-    "board_tethered", "plugs_alike", "audio_near_motor_wire",
-    "volts_out_of_range", "driver_overloaded", "converter_overloaded", "battery_overloaded",
-    "brown_out", "runs_flat", "inrush", "regeneration_refused", "pushed_over_voltage",
-    "no_unplug", "charge_drive_interlock", "no_stop_outside", "ground_loop",
-})
+RULES = frozenset(
+    {  # what the page says of its wires and their supply
+        "wire_thin",
+        "wire_too_thick_for_terminal",
+        "volts_drop",
+        "bundle_hot",
+        "contact_overloaded",
+        "switch_not_for_dc",
+        "fuse_missing",
+        "fuse_over_wire",
+        "fuse_nuisance",
+        "fuse_far_from_battery",
+        "fault_not_cleared",
+        "lead_too_short",
+        "length_not_given",
+        "board_tethered",
+        "plugs_alike",
+        "audio_near_motor_wire",
+        "volts_out_of_range",
+        "driver_overloaded",
+        "converter_overloaded",
+        "battery_overloaded",
+        "brown_out",
+        "runs_flat",
+        "inrush",
+        "regeneration_refused",
+        "pushed_over_voltage",
+        "no_unplug",
+        "charge_drive_interlock",
+        "no_stop_outside",
+        "ground_loop",
+    }
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -107,17 +141,22 @@ class WiresView:
         (a, at), (b, bt) = connection.ends
         more = self._figures(self.sizing, self.sizing.wires[wire.id]) if self.sizing else ()
         return WireLine(
-            wire.id, wire.number,
-            self.job.part(a).title, printed_name(self.job.type_of(a), at),
-            self.job.part(b).title, printed_name(self.job.type_of(b), bt),
-            wire_words(self.job, connection), connection.label, COLOUR_WORDS[wire.colour],
+            wire.id,
+            wire.number,
+            self.job.part(a).title,
+            printed_name(self.job.type_of(a), at),
+            self.job.part(b).title,
+            printed_name(self.job.type_of(b), bt),
+            wire_words(self.job, connection),
+            connection.label,
+            COLOUR_WORDS[wire.colour],
             bool(wire.path),
             (_length(wire, connection.length), *more),
         )
 
     def _figures(self, sizing: Sizing, sized: SizedWire) -> tuple[Shown, ...]:
         size = squared(sized.size.name)
-        case = case_and_pack(self.job, sized.amps.given[0].what)
+        case = case_and_pack(self.job, sized.case)
         amps = sized.amps.result
         over = sized.status == "stop"
         return (
@@ -170,19 +209,28 @@ class WiresView:
             return None
         worst = min(bends, key=lambda bend: bend.radius)
         return Working(
-            f"R of the largest arc that fits at x {worst.x:g}, y {worst.y:g} on the {worst.face}", (
+            f"R of the largest arc that fits at x {worst.x:g}, y {worst.y:g} on the {worst.face}",
+            (
                 Given("n", "bends under the limit", len(bends), "1", "route"),
-                Given("D", "outer diameter of the wire", wire.outer, "mm", "route")),
-            worst.radius, "mm", "geometry", worst.needs,
-            f"{BEND_AT_TERMINAL.value:g} D: {BEND_AT_TERMINAL.source}. Lead it over other points")
+                Given("D", "outer diameter of the wire", wire.outer, "mm", "route"),
+            ),
+            worst.radius,
+            "mm",
+            "geometry",
+            worst.needs,
+            f"{BEND_AT_TERMINAL.value:g} D: {BEND_AT_TERMINAL.source}. Lead it over other points",
+        )
 
-    def _electrical(self, sizing: Sizing, wire_id: str, key: str
-                    ) -> list[tuple[str, Working | None]]:
+    def _electrical(
+        self, sizing: Sizing, wire_id: str, key: str
+    ) -> list[tuple[str, Working | None]]:
         sized = sizing.wires[wire_id]
         size = sized.size.name
         if key == "size":
-            return [(f"What {size} carries for good", sized.carries.working),
-                    ("What it runs at", sized.amps)]
+            return [
+                (f"What {size} carries for good", sized.carries.working),
+                ("What it runs at", sized.amps),
+            ]
         if key == "amps":
             return [("Largest current of the cases that go on", sized.amps)]
         if key == "drop":
@@ -264,7 +312,7 @@ def fuse_lines(job: Job, sizing: Sizing) -> tuple[FuseLine, ...]:
         FuseLine(
             fuse.branch, fuse_name(job, fuse), FORMS.get(fuse.form, fuse.form),
             f"{fuse.rating:g}" if fuse.rating else "none suits", fuse.fitted,
-            figure(fuse.amps.result), case_and_pack(job, fuse.amps.given[0].what)
+            figure(fuse.amps.result), case_and_pack(job, fuse.case)
             if fuse.amps.result >= LEAST_SHOWN else "",
             f"{what_name(job, fuse.weakest.what)}, {figure(fuse.weakest.amps)} A"
             if fuse.weakest else "",
@@ -284,13 +332,14 @@ def _start_words(fuse: SizedFuse) -> str:
 def fuse_workings(job: Job, fuse: SizedFuse) -> Iterable[tuple[str, Working]]:
     """How a fuse's rating follows: what it carries, what it guards, a short right behind it."""
     need = fuse.amps.result / fuse.for_good
-    yield "Least rating for its load", Working("In >= Ib / (s kt)", (
-        Given("Ib", case_and_pack(job, fuse.amps.given[0].what), fuse.amps.result, "A",
-              "solved supply"), *fuse.for_good_given,
+    yield "Least rating for its load", Working(f"In >= Ib / (s kt); {fuse.amps.formula}", (
+        *fuse.amps.given, *fuse.for_good_given,
     ), need, "A", CONTINUOUS_SHARE.source)  # fmt: skip
     if fuse.weakest is not None:
-        yield (f"Most for what it guards: {what_name(job, fuse.weakest.what)}",
-               fuse.weakest.working)
+        yield (
+            f"Most for what it guards: {what_name(job, fuse.weakest.what)}",
+            fuse.weakest.working,
+        )
     if fuse.prospective is not None:
         yield "A short right behind it, which it must break", fuse.prospective.working
 
@@ -301,8 +350,7 @@ def what_name(job: Job, what: str) -> str:
     if number is not None:
         return f"wire {number}"
     part_id, terminal = split_end(what)
-    if part_id in job.parts_by_id and any(t.id == terminal
-                                          for t in job.type_of(part_id).terminals):
+    if part_id in job.parts_by_id and any(t.id == terminal for t in job.type_of(part_id).terminals):
         return end_name(job, what)
     return job.part(part_id).title if part_id in job.parts_by_id else what
 

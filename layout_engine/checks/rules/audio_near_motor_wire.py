@@ -40,17 +40,18 @@ def find(facts: Facts) -> Iterator[Finding]:
         return
     wires = [wire for wire in facts.routes.routing.wires if wire.path]
     loud = [wire for wire in wires if _is_loud(facts.job, wire)]
-    worst: dict[str, tuple[float, float, Place, Wire, Wire]] = {}
+    worst: dict[str, tuple[float, tuple[Given, ...], float, Place, Wire, Wire]] = {}
     for quiet in wires:
         if not _is_audio(facts.job, quiet):
             continue
         for other in loud:
-            beside, least, place = _beside(quiet, other)
+            pieces, least, place = _beside(quiet, other)
+            beside = sum(piece.value for piece in pieces)
             key = quiet.cable or quiet.id
             if beside > max(BESIDE_MOST.value, worst[key][0] if key in worst else 0.0):
-                worst[key] = beside, least, place, quiet, other
-    for beside, least, place, quiet, other in worst.values():
-        yield _finding(facts, (quiet, other), (beside, least), place)
+                worst[key] = beside, pieces, least, place, quiet, other
+    for beside, pieces, least, place, quiet, other in worst.values():
+        yield _finding(facts, (quiet, other), (beside, pieces, least), place)
 
 
 def _roles(job: Job, wire: Wire) -> set[str]:
@@ -77,9 +78,10 @@ def _pieces(wire: Wire, face: str) -> Array:
     return np.array(found, dtype=float).reshape(-1, 2, 2)
 
 
-def _beside(quiet: Wire, loud: Wire) -> tuple[float, float, Place]:
-    """Length beside it, least distance there, where [mm]."""
-    length, least, place = 0.0, float("inf"), Place(0.0, 0.0)
+def _beside(quiet: Wire, loud: Wire) -> tuple[tuple[Given, ...], float, Place]:
+    """What of each straight piece lies beside it, least distance there, where [mm]."""
+    least, place = float("inf"), Place(0.0, 0.0)
+    found: list[Given] = []
     for face in ("front", "back"):
         others = _pieces(loud, face)
         if not len(others):
@@ -90,12 +92,17 @@ def _beside(quiet: Wire, loud: Wire) -> tuple[float, float, Place]:
             spots = start + (end - start) * ((np.arange(count) + 0.5) / count)[:, None]
             away = _distances(spots, (end - start) / whole, others)
             near = away < QUIET_FROM_LOUD.value
-            length += float(near.sum()) * whole / count
+            length = float(near.sum()) * whole / count
+            if length > 0:
+                found.append(Given(
+                    f"l{len(found) + 1}", f"of the {whole:.4g} mm from x {start[0]:.4g}, y "
+                    f"{start[1]:.4g} on the {face}", length, "mm", "route, looked at every 2 mm",
+                ))  # fmt: skip
             if near.any() and float(away.min()) < least:
                 least = float(away.min())
                 x, y = spots[int(away.argmin())]
                 place = Place(float(x), float(y), face)
-    return length, least, place
+    return tuple(found), least, place
 
 
 def _distances(spots: Array, along: Array, pieces: Array) -> Array:
@@ -112,10 +119,11 @@ def _distances(spots: Array, along: Array, pieces: Array) -> Array:
     return found
 
 
-def _finding(facts: Facts, wires: tuple[Wire, Wire], found: tuple[float, float], place: Place
+def _finding(facts: Facts, wires: tuple[Wire, Wire], found: tuple[float, tuple[Given, ...], float],
+             place: Place,
              ) -> Finding:
     quiet, loud = wires
-    beside, least = found
+    beside, pieces, least = found
     return Finding(
         rule="audio_near_motor_wire", severity="warn", subjects=(quiet.id, loud.id),
         of_wires=frozenset({quiet.id, loud.id}),
@@ -126,7 +134,8 @@ def _finding(facts: Facts, wires: tuple[Wire, Wire], found: tuple[float, float],
         remedy="Lead one of them over points of your own, apart from the other or across it at a "
                "right angle.",
         place=place,
-        working=Working("length within the distance, along and not across", (
+        working=Working("l = sum of what lies within d of it, along and not across", (
+            *pieces,
             Given("d", "distance to be kept", QUIET_FROM_LOUD.value, "mm", QUIET_FROM_LOUD.source),
             Given("a", "nearest", least, "mm", "route"),
         ), beside, "mm", "route", BESIDE_MOST.value, BESIDE_MOST.source),

@@ -45,8 +45,11 @@ def _drawn(facts: Facts, study: Study, n: int, e: Element) -> Iterator[Finding]:
     if limit is None or limit <= 0:
         return
     for stalled in (False, True):
-        rows = [row for (case, _), row in study.row.items()
-                if case.startswith("stall") == stalled and study.solved.converged[row]]
+        rows = [
+            row
+            for (case, _), row in study.row.items()
+            if case.startswith("stall") == stalled and study.solved.converged[row]
+        ]
         worst = max(rows, key=lambda row: -study.element_amps[row, n], default=None)
         if worst is None or not exceeds(-study.element_amps[worst, n], limit):
             continue
@@ -68,7 +71,7 @@ def _backwards(facts: Facts, study: Study, n: int, e: Element) -> Iterator[Findi
         who = "A converter" if alone else "Another battery"
         yield _finding(
             facts, e.part, "stop", f"{who} drives current into {facts.title(e.part)}",
-            _said("flowing backwards, everything idle", amps, "solved supply (Kirchhoff)"), 0.0,
+            _backwards_working(study, e), 0.0,
             "backwards (everything idle)",
             "Keep the converter's output off the battery's plus." if alone else
             "Join only batteries of one kind and one state of charge, plus to plus.",
@@ -89,9 +92,17 @@ def _charged(facts: Facts, study: Study, e: Element) -> Iterator[Finding]:
         if kind.kind == "charger" and there and gives is not None and gives > limit:
             yield _finding(
                 facts, e.part, "stop", f"{facts.title(out.part)} charges too hard",
-                _said("current of the charger", gives, "part type"), limit,
+                _said("current of the charger, as its type states it", gives, "part type"), limit,
                 f"given by {facts.title(out.part)}", "Take a charger that gives less.", out.part,
             )  # fmt: skip
+
+
+def _backwards_working(study: Study, e: Element) -> Working:
+    """What all others give at its plus, less what they draw there."""
+    drawn = drawn_working(study, e, "idle")
+    return replace(drawn, formula="I = sum of what is given to it (idle, nominal pack)",
+                   given=tuple(replace(one, value=-one.value) for one in drawn.given),
+                   result=-drawn.result)  # fmt: skip
 
 
 def _said(what: str, amps: float, source: str) -> Working:

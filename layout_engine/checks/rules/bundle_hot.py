@@ -38,6 +38,7 @@ def find(facts: Facts) -> Iterator[Finding]:
             value=amps, limit=carries.amps, unit="A", source=BUNCHED,
             remedy="Take the next size, or run the heavy circuits apart.",
             rests_on_guess=wire_guessed(facts, wire.id),
-            working=Working(carries.working.formula, (*wire.amps.given, *carries.working.given),
-                            amps, "A", carries.working.source, carries.amps, BUNCHED),
+            working=Working(f"Ib <= Iz; {wire.amps.formula}; {carries.working.formula}",
+                            (*wire.amps.given, *carries.working.given), amps, "A",
+                            carries.working.source, carries.amps, BUNCHED),
         )  # fmt: skip

@@ -12,13 +12,15 @@ Source: the part type; currents from the solved supply.
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import replace
 
 from layout_engine.checks.facts import Facts
 from layout_engine.checks.finding import Finding
 from layout_engine.checks.wording import amount
+from layout_engine.sizing.board import Sizing
+from layout_engine.sizing.contacts import contact_working
 from layout_engine.sizing.results import Contact
 from layout_engine.supply.case_words import case_words
-from layout_engine.working import Given, Working
 
 Over = tuple[float, float, str]  # A, what it stands, in which case
 
@@ -34,7 +36,7 @@ def find(facts: Facts) -> Iterator[Finding]:
         if over and (known is None or over[0] / over[1] > known[1][0] / known[1][1]):
             worst[contact.part] = contact, over
     for contact, over in worst.values():
-        yield _finding(facts, contact, over)
+        yield _finding(facts, facts.sizing, contact, over)
 
 
 def _over(contact: Contact) -> Over | None:
@@ -45,7 +47,7 @@ def _over(contact: Contact) -> Over | None:
     return None
 
 
-def _finding(facts: Facts, contact: Contact, over: Over) -> Finding:
+def _finding(facts: Facts, sizing: Sizing, contact: Contact, over: Over) -> Finding:
     amps, stands, case = over
     where = contact.what.partition(".")[2]
     return Finding(
@@ -56,7 +58,6 @@ def _finding(facts: Facts, contact: Contact, over: Over) -> Finding:
         value=amps, limit=stands, unit="A", source="part type",
         remedy="Take a module with stronger contacts, or split the load over two.",
         rests_on_guess=facts.guessed_values(contact.part),
-        working=Working("current through the contact", (
-            Given("I", f"solved supply, {case}", amps, "A", "Kirchhoff"),
-        ), amps, "A", "nodal analysis", stands, "part type"),
+        working=replace(contact_working(sizing.choice, contact, peak=not contact.is_over),
+                        limit=stands),
     )  # fmt: skip

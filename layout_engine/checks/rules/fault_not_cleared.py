@@ -13,6 +13,7 @@ breaking capacity of the form.
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import replace
 from math import inf
 
 from layout_engine.checks.facts import Facts
@@ -22,7 +23,7 @@ from layout_engine.checks.wording import amount
 from layout_engine.sizing.board import Sizing
 from layout_engine.sizing.faults import CLEARED_WITHIN, Fault, survives
 from layout_engine.sizing.results import SizedFuse
-from layout_engine.working import Given, Working, exceeds
+from layout_engine.working import exceeds
 
 
 def find(facts: Facts) -> Iterator[Finding]:
@@ -37,7 +38,7 @@ def find(facts: Facts) -> Iterator[Finding]:
         else:
             yield from _burning(facts, sizing, fault, burnt)
     for fuse in sizing.fuses.values():
-        yield from _breaking(facts, fuse)
+        yield from _breaking(facts, sizing, fuse)
 
 
 def _fuse_of(sizing: Sizing, fault: Fault) -> SizedFuse:
@@ -86,7 +87,7 @@ def _burning(facts: Facts, sizing: Sizing, fault: Fault, burnt: set[str]) -> Ite
         )  # fmt: skip
 
 
-def _breaking(facts: Facts, fuse: SizedFuse) -> Iterator[Finding]:
+def _breaking(facts: Facts, sizing: Sizing, fuse: SizedFuse) -> Iterator[Finding]:
     title, subjects = fuse_title(facts, fuse), fuse_subjects(facts, fuse)
     guess = facts.guessed_values(fuse.part)
     if fuse.prospective is None:
@@ -100,9 +101,8 @@ def _breaking(facts: Facts, fuse: SizedFuse) -> Iterator[Finding]:
                     f"{amount(fuse.stands, 'V')} at most.",
             value=fuse.volts, limit=fuse.stands, unit="V", source=fuse.stands_source,
             remedy="Take a fuse and a holder for 58 V or more.", rests_on_guess=guess,
-            working=Working("V of the full pack", (
-                Given("V", "highest voltage, full pack, idle", fuse.volts, "V", "solved supply"),
-            ), fuse.volts, "V", "nodal analysis", fuse.stands, fuse.stands_source),
+            working=replace(sizing.full_volts_working, limit=fuse.stands,
+                            limit_source=fuse.stands_source),
         )  # fmt: skip
     elif exceeds(fuse.prospective.amps, fuse.prospective.breaks):
         yield Finding(

@@ -40,12 +40,12 @@ def _loaded(facts: Facts, fuse: SizedFuse) -> Finding:
         rule="fuse_nuisance", severity="warn", subjects=fuse_subjects(facts, fuse),
         of_wires=fuse_wires(facts, fuse),
         title=f"{fuse_title(facts, fuse)} may open without a fault",
-        message=f"{amount(amps, 'A')} ({fuse.amps.given[0].what}) on {rating:g} A; for good it "
+        message=f"{amount(amps, 'A')} ({fuse.case}) on {rating:g} A; for good it "
                 f"takes {amount(fuse.load_limit, 'A')}.",
         value=amps, limit=fuse.load_limit, unit="A", source=CONTINUOUS_SHARE.source,
         remedy=fuse.advice or "Take the next rating that its wires allow.",
         rests_on_guess=facts.guessed_values(fuse.part),
-        working=Working("Ib <= s kt In", (
+        working=Working(f"Ib <= s kt In; {fuse.amps.formula}", (
             *fuse.amps.given, *fuse.for_good_given,
             Given("In", "rating", rating, "A", "fuse"),
         ), amps, "A", "solved supply", fuse.load_limit, CONTINUOUS_SHARE.source),

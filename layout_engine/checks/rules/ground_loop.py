@@ -18,10 +18,12 @@ import numpy as np
 
 from layout_engine.checks.facts import Facts
 from layout_engine.checks.finding import Finding
+from layout_engine.supply.basis import ohms_source
 from layout_engine.supply.case_words import case_words
 from layout_engine.supply.elements import Element
 from layout_engine.supply.joined import terminals
 from layout_engine.supply.study import Study
+from layout_engine.supply.ways import least_way
 from layout_engine.tables.contacts import HUM_LIMIT
 from layout_engine.working import Given, Working
 
@@ -65,12 +67,18 @@ def _finding(
 ) -> Finding:
     one, other, volts, row = found
     case, idle = study.wanted[row][0], study.row["idle", "nominal"]
-    given = tuple(
-        Given(f"{letter}{k}", f"0 V of {facts.title(e.part)} over one point of the metal, {when}",
-              1000 * float(study.drops[at, e.minus]), "mV", "solved supply: I R of its return")
-        for letter, at, when in (("U", row, case), ("u", idle, "idle"))
-        for k, e in enumerate((one, other), 1)
-    )
+    network = study.network
+    given: list[Given] = []
+    here = one.minus
+    for number in least_way(network, one.minus, other.minus) or []:
+        c = network.conductors[number]
+        sign = 1 if c.a == here else -1
+        here = c.b if c.a == here else c.a
+        now, rest = (sign * float(study.conductor_amps[at, number]) for at in (row, idle))
+        given.append(Given(f"U{len(given) + 1}",
+                           f"{c.id}: ({now:.4g} - {rest:.4g}) A, {1000 * c.ohms:.4g} mohm",
+                           1000 * (now - rest) * c.ohms, "mV",
+                           ohms_source(network, c)))  # fmt: skip
     return Finding(
         rule="ground_loop", severity="warn", subjects=(wire_id, one.part, other.part),
         of_wires=frozenset({wire_id}),
@@ -82,6 +90,7 @@ def _finding(
         remedy="Put an audio transformer between them, or lead both returns to one point, apart "
                "from the motors'.",
         rests_on_guess=facts.guessed_values(one.part, other.part),
-        working=Working("V = |(U1 - U2) - (u1 - u2)|", given, 1000 * volts, "mV",
-                        "Ohm; Kirchhoff", 1000 * HUM_LIMIT.value, HUM_LIMIT.source),
+        working=Working(f"V = |sum of (I - i) R| from one 0 V to the other, {case} against idle",
+                        tuple(given), 1000 * volts, "mV", "Ohm; Kirchhoff's voltage law",
+                        1000 * HUM_LIMIT.value, HUM_LIMIT.source),
     )  # fmt: skip

@@ -16,6 +16,7 @@ from collections.abc import Iterator
 from layout_engine.checks.facts import Facts
 from layout_engine.checks.finding import Finding
 from layout_engine.checks.wording import amount, listed
+from layout_engine.supply.basis import source_of
 from layout_engine.supply.speakers import Output, amplifier_outputs
 from layout_engine.working import Given, Working, exceeds
 
@@ -36,7 +37,7 @@ def _finding(facts: Facts, output: Output, ohms: float, least: float) -> Finding
     names = listed([facts.title(part) for part in output.speakers])
     each = tuple(
         Given(f"R{n}", facts.title(part), facts.job.type_of(part).speaker_ohms or 0.0, "ohm",
-              "part type")
+              source_of(facts.job.type_of(part)))
         for n, part in enumerate(output.speakers, 1)
     )  # fmt: skip
     return Finding(
@@ -46,6 +47,7 @@ def _finding(facts: Facts, output: Output, ohms: float, least: float) -> Finding
         value=ohms, limit=least, unit="ohm", source="part type of the amplifier",
         remedy="Take speakers of more ohms, or join two in series.",
         rests_on_guess=facts.guessed_values(output.amplifier, *output.speakers),
-        working=Working("resistance between the output's two terminals", each, ohms, "ohm",
+        working=Working("R of these as they are joined, wires left out: in series they "
+                        "add up, side by side 1/R does", each, ohms, "ohm",
                         "Ohm; nodal analysis", least, "part type of the amplifier"),
     )  # fmt: skip

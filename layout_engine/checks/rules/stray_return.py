@@ -14,6 +14,7 @@ practice, no source.
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import replace
 
 from layout_engine.checks.facts import Facts
 from layout_engine.checks.finding import COMMON_PRACTICE, Finding
@@ -21,7 +22,6 @@ from layout_engine.checks.wording import amount
 from layout_engine.joining import end_name
 from layout_engine.supply.lost_return import STRAY_AMPS, Stray, stray_returns
 from layout_engine.supply.study import Study
-from layout_engine.working import Given, Working
 
 
 def find(facts: Facts) -> Iterator[Finding]:
@@ -58,9 +58,6 @@ def _finding(facts: Facts, study: Study, stray: Stray) -> Finding:
         remedy="Isolate the signal, or give the module a second return; neither fuse nor switch "
                "belongs into the negative.",
         rests_on_guess=facts.guessed_values(*stray.way),
-        working=Working(
-            "current with that return open, every load at its peak", (
-                Given("I0", "with the return whole", stray.before, "A", "solved supply"),
-            ), stray.amps, "A", "nodal analysis (Kirchhoff)", stray.limit,
-            COMMON_PRACTICE if stray.quiet else "part type"),
+        working=replace(stray.working, limit=stray.limit,
+                        limit_source=COMMON_PRACTICE if stray.quiet else "part type"),
     )  # fmt: skip

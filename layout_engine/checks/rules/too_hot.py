@@ -19,7 +19,7 @@ from layout_engine.checks.facts import Facts
 from layout_engine.checks.finding import Finding
 from layout_engine.checks.wording import number
 from layout_engine.tables.heat import TOUCH_1_MIN, VDE_500
-from layout_engine.working import Working
+from layout_engine.working import Working, exceeds
 
 
 def find(facts: Facts) -> Iterator[Finding]:
@@ -28,7 +28,7 @@ def find(facts: Facts) -> Iterator[Finding]:
     air = heat.air.result
     for part in facts.job.parts:
         stated = facts.job.type_of(part).heat
-        if stated is None or air <= stated.max_air + 1e-9:
+        if stated is None or not exceeds(air, stated.max_air):
             continue
         own = heat.parts[part.id]
         warm = ""
@@ -45,7 +45,8 @@ def find(facts: Facts) -> Iterator[Finding]:
             value=air, limit=stated.max_air, unit="C", source=VDE_500,
             remedy="Give the body openings low and high or a fan, or move losses out of it.",
             rests_on_guess=guessed,
-            working=Working(heat.air.formula, (*heat.air.given, *heat.rise.given), air, "C",
+            working=Working(f"{heat.air.formula}; {heat.rise.formula}",
+                            (*heat.air.given, *heat.rise.given), air, "C",
                             f"{heat.air.source}; {heat.rise.source}", stated.max_air,
                             "part type"),
         )  # fmt: skip

@@ -38,13 +38,14 @@ def _overloaded(facts: Facts, wire: SizedWire) -> Finding:
     return Finding(
         rule="wire_thin", severity="stop", subjects=(wire.id,), of_wires=frozenset({wire.id}),
         title=f"{capital(wire_title(facts, wire.id))} is too thin",
-        message=f"{amount(amps, 'A')} ({wire.amps.given[0].what}); {wire.size.name} carries "
+        message=f"{amount(amps, 'A')} ({wire.case}); {wire.size.name} carries "
                 f"{amount(wire.alone, 'A')} for good.",
         value=amps, limit=wire.alone, unit="A", source=CFR_TABLE_5,
         remedy="Take a thicker wire; where the terminals do not take one, two of them or another "
                "module.",
         rests_on_guess=wire_guessed(facts, wire.id),
-        working=Working(carries.formula, (*wire.amps.given, *carries.given), amps, "A",
+        working=Working(f"Ib <= Iz; {wire.amps.formula}; {carries.formula}",
+                        (*wire.amps.given, *carries.given), amps, "A",
                         carries.source, wire.alone, CFR_TABLE_5),
     )  # fmt: skip
 

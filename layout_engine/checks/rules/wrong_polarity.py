@@ -14,6 +14,7 @@ Source: common practice, no source.
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import replace
 
 from layout_engine.checks.facts import Facts
 from layout_engine.checks.finding import COMMON_PRACTICE, Finding
@@ -24,6 +25,7 @@ from layout_engine.supply.basis import pack_sources
 from layout_engine.supply.elements import Element
 from layout_engine.supply.joined import FED, battery_rings, part_of, terminals
 from layout_engine.supply.study import Study
+from layout_engine.supply.worked import resistance_given, volts_working
 from layout_engine.tables.batteries import fault_amps
 from layout_engine.working import Given, Working
 
@@ -45,10 +47,10 @@ def find(facts: Facts) -> Iterator[Finding]:
     if supply is None:
         return
     told = {part_of(end) for wire in crossed for end in (wire.from_, wire.to)}
-    for part_id, volts in _reversed(supply).items():
+    for part_id, element in _reversed(supply).items():
         if part_id not in told:
             told.add(part_id)
-            yield _part(facts, part_id, volts)
+            yield _part(facts, part_id, volts_working(supply, element, "idle"))
     for part_id, packs in _between_pluses(supply).items():
         if part_id not in told:
             yield _facing(facts, part_id, packs)
@@ -67,13 +69,14 @@ def _crossed(facts: Facts) -> Iterator[Connection]:
         yield wire
 
 
-def _reversed(study: Study) -> dict[str, float]:
+def _reversed(study: Study) -> dict[str, Element]:
     row = study.row["idle", "nominal"]
-    found: dict[str, float] = {}
+    found: dict[str, Element] = {}
+    lowest: dict[str, float] = {}
     for n, e in enumerate(study.network.elements.items):
         volts = float(study.element_volts[row, n])
-        if e.kind in FED and volts < REVERSED_VOLTS:
-            found[e.part] = min(volts, found.get(e.part, 0.0))
+        if e.kind in FED and volts < min(REVERSED_VOLTS, lowest.get(e.part, 0.0)):
+            lowest[e.part], found[e.part] = volts, e
     return found
 
 
@@ -107,21 +110,29 @@ def _facing(facts: Facts, part_id: str, packs: tuple[str, ...]) -> Finding:
 def _wire(facts: Facts, wire: Connection) -> Finding:
     names = f"{end_name(facts.job, wire.from_)} to {end_name(facts.job, wire.to)}"
     return Finding(
-        rule="wrong_polarity", severity="stop", subjects=(wire.id,), of_wires=frozenset({wire.id}),
-        title="A wire joins plus to minus", message=f"It runs from {names}.", value=None,
-        limit=None, unit="", source=COMMON_PRACTICE, remedy="Exchange the two wires.",
+        rule="wrong_polarity",
+        severity="stop",
+        subjects=(wire.id,),
+        of_wires=frozenset({wire.id}),
+        title="A wire joins plus to minus",
+        message=f"It runs from {names}.",
+        value=None,
+        limit=None,
+        unit="",
+        source=COMMON_PRACTICE,
+        remedy="Exchange the two wires.",
     )
 
 
-def _part(facts: Facts, part_id: str, volts: float) -> Finding:
+def _part(facts: Facts, part_id: str, working: Working) -> Finding:
+    volts = working.result
     return Finding(
         rule="wrong_polarity", severity="stop", subjects=(part_id,),
         title=f"{facts.title(part_id)} is joined the wrong way round",
         message=f"Its plus stands {amount(-volts, 'V')} under its minus.",
         value=volts, limit=0.0, unit="V", source=COMMON_PRACTICE,
         remedy="Exchange its two supply wires.",
-        working=Working("V+ - V-", (Given("V", "solved supply, idle", volts, "V", "Kirchhoff"),),
-                        volts, "V", "nodal analysis", 0.0, COMMON_PRACTICE),
+        working=replace(working, limit=0.0, limit_source=COMMON_PRACTICE),
     )  # fmt: skip
 
 
@@ -171,7 +182,8 @@ def _ring(facts: Facts, study: Study, ring: tuple[Element, ...]) -> Finding:
     volts = sum(battery.volts for battery in batteries if battery)
     inner = sum(e.ohms for e in ring)
     links = [(e.plus, after.minus) for e, after in zip(ring, (*ring[1:], ring[0]), strict=True)]
-    ohms = float(study.network.effective_ohms(links)[0].sum())
+    each, answer = study.network.effective_ohms(links)
+    ohms, through = float(each.sum()), study.network.flows(answer.sum(axis=1))
     amps = fault_amps(volts, inner, ohms)
     names = [facts.title(e.part) for e in ring]
     sources = pack_sources(facts.job, tuple(e.part for e in ring))
@@ -182,18 +194,19 @@ def _ring(facts: Facts, study: Study, ring: tuple[Element, ...]) -> Finding:
                 f"{amount(amps, 'A')} would flow.",
         value=amps, limit=0.0, unit="A", source="Ohm: I = V / R",
         remedy="Open the ring: in series one plus and one minus stay free for the board.",
-        working=Working("I = sum(V) / (sum(Rb) + Rw)", (
+        working=Working("I = sum(V) / (sum(Rb) + sum of R)", (
             Given("V", "nominal volts together", volts, "V", sources[0]),
             Given("Rb", "inside the batteries", inner, "ohm", sources[1]),
-            Given("Rw", "wires and contacts", ohms, "ohm", "solved network"),
-        ), amps, "A", "Ohm"),
+            *resistance_given(study.network, through),
+        ), amps, "A", "Ohm; Tellegen where ways share"),
     )  # fmt: skip
 
 
 def _short(facts: Facts, study: Study, e: Element) -> Finding:
     battery = facts.job.type_of(e.part).battery
     volts = battery.volts if battery else 0.0
-    ohms = study.network.effective_ohms([(e.plus, e.minus)])[0][0]
+    (ohms,), answer = study.network.effective_ohms([(e.plus, e.minus)])
+    through = study.network.flows(answer[:, 0])
     amps = fault_amps(volts, e.ohms, float(ohms))
     sources = pack_sources(facts.job, (e.part,))
     return Finding(
@@ -202,9 +215,9 @@ def _short(facts: Facts, study: Study, e: Element) -> Finding:
         message=f"Wires join its plus to its minus: about {amount(amps, 'A')} would flow.",
         value=amps, limit=0.0, unit="A", source="Ohm: I = V / R",
         remedy="Take away the wire that joins plus to minus.",
-        working=Working("I = V / (Rb + Rw)", (
+        working=Working("I = V / (Rb + sum of R)", (
             Given("V", "nominal volts", volts, "V", sources[0]),
             Given("Rb", "inside the battery", e.ohms, "ohm", sources[1]),
-            Given("Rw", "wires and contacts", float(ohms), "ohm", "solved network"),
-        ), amps, "A", "Ohm"),
+            *resistance_given(study.network, through),
+        ), amps, "A", "Ohm; Tellegen where ways share"),
     )  # fmt: skip

@@ -11,10 +11,11 @@ from hypothesis import strategies as st
 
 from layout_engine import Job, solve_supply
 from layout_engine.model.part_type import Battery
-from layout_engine.supply.battery import charging_time, inrush, mixed_run_time, run_time
+from layout_engine.supply.battery import charging_time, mixed_run_time, run_time
 from layout_engine.supply.pushed import pushed
 from layout_engine.supply.running import running_currents, turning_currents
 from layout_engine.supply.study import Study
+from layout_engine.supply.switching_on import inrush
 from tests.layout_engine.supply.circuits import battery, job, load, part_type
 
 FEW = settings(max_examples=40, deadline=None, derandomize=True)
@@ -161,8 +162,38 @@ def test_inrush_is_volts_over_the_whole_loop() -> None:
     """29.4 V over 50 mohm of pack, 10 of the capacitor and two wires: pitfall 15."""
     study = Study(machine(bridge=drive(capacitance_uf=4700)))
     (chosen,) = study.network.elements.of("drive")
-    rush = inrush(study, [int(chosen)])
+    rush = inrush(study, [int(chosen)], study.conductor_row["w1"])
     assert rush.value == pytest.approx(29.4 / (0.05 + 0.01 + 2 * 2e-4), rel=1e-4)
+
+
+@pytest.mark.parametrize(("wires", "volts", "inner"), [
+    (["one.plus drive.p", "one.minus two.plus", "two.minus drive.m"], 24, 0.05 + 0.03),
+    (["drive.p one.plus", "one.plus two.plus", "drive.m one.minus", "one.minus two.minus"], 12,
+     0.05 * 0.03 / (0.05 + 0.03)),
+])  # fmt: skip
+def test_a_pair_of_packs_counts_as_it_is_joined(wires: list[str], volts: float, inner: float
+                                                ) -> None:
+    """In series volts and ohms add up; side by side 1/R does, and the switch carries both.
+
+    30 V of a pushed motor behind 0.8 ohm lift the rail by Rb (E - V) / (Rm + Rb).
+    """
+    kinds = {"one": battery(12, 0.05, takes_regeneration=True), "left": motor(),
+             "two": battery(12, 0.03, takes_regeneration=True),
+             "drive": drive(capacitance_uf=4700)}  # fmt: skip
+    ends = [*wires, "drive.a left.a", "drive.b left.b"]
+    board = job(kinds, [f"{end} 1" for end in ends], assumptions={"push_speed_kmh": 9})
+    study = Study(board)
+    (chosen,) = study.network.elements.of("drive")
+    rush = inrush(study, [int(chosen)], study.conductor_row["w1"])
+    assert rush.value == pytest.approx(volts / (inner + 0.01), rel=0.02)
+    at = {given.symbol: given.value for given in rush.working.given}
+    driving = sum(v for k, v in at.items() if k[0] == "V")
+    assert driving == pytest.approx(volts, rel=1e-6)
+    assert rush.value == pytest.approx(driving / sum(v for k, v in at.items() if k[0] == "R"))
+    (found,) = pushed(study)
+    emf = found.emf.value
+    assert found.rail_on.value == pytest.approx(volts + inner * (emf - volts) / (0.8 + inner),
+                                                rel=2e-3)  # fmt: skip
 
 
 def test_pushed_as_in_the_worked_example() -> None:
@@ -177,11 +208,12 @@ def test_pushed_as_in_the_worked_example() -> None:
 
 
 def test_a_full_pack_holds_a_pushed_rail_down() -> None:
-    """E 33.95 V behind 0.8 ohm of motor on 29.4 V behind 50 mohm: 29.4 + 0.05 x 5.35 V."""
+    """E 33.95 V behind 0.8 ohm of motor on 29.4 V behind 50 mohm and two wires of 0.2 mohm."""
     takes = battery(24, 0.05, full_volts=29.4, empty_volts=21, takes_regeneration=True)
     push = {"push_speed_kmh": 10}
     (held,) = pushed(Study(machine(pack=takes, assumptions=push)))
-    assert held.rail_on.value == pytest.approx(29.4 + 0.05 * (33.953 - 29.4) / 0.85, abs=1e-3)
+    assert held.rail_on.value == pytest.approx(
+        29.4 + 0.0504 * (33.953 - 29.4) / 0.8504, abs=1e-4)  # fmt: skip
     (refused,) = pushed(Study(machine(assumptions=push)))
     assert refused.rail_on.value == pytest.approx(33.95, abs=0.005)
 

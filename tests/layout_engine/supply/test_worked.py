@@ -5,15 +5,10 @@ from __future__ import annotations
 import pytest
 
 from layout_engine import load_document
+from layout_engine.supply.shares import flow_working
 from layout_engine.supply.study import Study
-from layout_engine.supply.worked import (
-    amps_working,
-    feed_of,
-    loss_working,
-    node_working,
-    volts_working,
-)
-from tests.layout_engine.supply.circuits import battery, job, load
+from layout_engine.supply.worked import feed_of, node_working, volts_working
+from tests.layout_engine.supply.circuits import battery, job, load, resistor
 from webapp.resources import folder
 
 DEMOS = folder("seed_data") / "demos"
@@ -21,26 +16,31 @@ STUDY = Study(load_document((DEMOS / "rolling_lighthouse.json").read_bytes()))
 STATE = STUDY.state("rolling")
 
 
-@pytest.mark.parametrize("branch", [b.id for b in STATE.branches])
-def test_a_current_is_the_sum_of_the_others_at_its_end(branch: str) -> None:
-    working = amps_working(STATE, branch)
-    assert sum(given.value for given in working.given) == pytest.approx(working.result, abs=1e-9)
-    assert working.result == STATE.branch(branch).amps
+@pytest.mark.parametrize("name", [c.id for c in STUDY.network.conductors])
+@pytest.mark.parametrize("case", ["rolling", "stall_all"])
+def test_a_current_is_the_sum_of_what_is_drawn_through_it(name: str, case: str) -> None:
+    working = flow_working(STUDY, STUDY.row[case, "nominal"], STUDY.conductor_row[name])
+    assert sum(given.value for given in working.given) == pytest.approx(working.result, abs=1e-5)
+    assert working.result == abs(STUDY.state(case).branch(name).amps)
+    assert all("battery" not in given.what for given in working.given)
 
 
-@pytest.mark.parametrize("branch", [b.id for b in STATE.branches if b.kind in ("wire", "path")])
-def test_heat_of_a_conductor_is_current_squared_times_ohms(branch: str) -> None:
-    working = loss_working(STATE, branch)
-    amps, ohms = (given.value for given in working.given)
-    assert amps**2 * ohms == pytest.approx(working.result, abs=1e-12)
-
-
-@pytest.mark.parametrize("branch", [b.id for b in STATE.branches if b.kind in ("drive", "converter",
-                                                                               "load")])
-def test_heat_of_a_module_is_what_goes_in_less_what_comes_out(branch: str) -> None:
-    working = loss_working(STATE, branch)
-    taken, passed = (given.value for given in working.given)
-    assert taken - passed == pytest.approx(working.result, abs=1e-9)
+def test_of_two_ways_each_takes_its_share() -> None:
+    """2 A over 1 and 3 ohm side by side: 1.5 and 0.5 A (Ohm)."""
+    kinds = {"pack": battery(12, 0.1), "one": resistor(1), "two": resistor(3),
+             "lamp": load(2, (5, 15))}  # fmt: skip
+    ends = ["pack.plus one.a", "one.b lamp.plus", "pack.plus two.a", "two.b lamp.plus",
+            "lamp.minus pack.minus"]  # fmt: skip
+    study = Study(job(kinds, [f"{end} 1" for end in ends]))
+    row = study.row["typical", "nominal"]
+    each = [flow_working(study, row, study.conductor_row[name]) for name in ("one.a>b", "two.a>b")]
+    assert [working.result for working in each] == pytest.approx([1.5, 0.5], rel=5e-3)
+    for working, share in zip(each, (75, 25), strict=True):
+        (given,) = working.given
+        words, _, told = given.what.partition(": ")
+        assert words == "load lamp.plus>minus"
+        assert float(told.split(" % of ")[0]) == pytest.approx(share, rel=5e-3)
+        assert told.endswith(" of 2 A")
 
 
 @pytest.mark.parametrize("part", ["amp", "lamp", "control", "drive", "meter"])

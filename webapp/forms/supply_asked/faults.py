@@ -2,15 +2,15 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from math import inf
 
 from layout_engine.sizing.faults import Fault, Fitted
 from layout_engine.sizing.what_if import Broken, Hot, what_if_sized, zero_end
 from layout_engine.supply.joined import QUIET, terminals
-from layout_engine.supply.lost_return import CASE, OpenedReturn, opened_returns
+from layout_engine.supply.lost_return import OpenedReturn, opened_returns
 from layout_engine.supply.state import SupplyError
 from layout_engine.supply.what_if import Outcome
-from layout_engine.working import Given, Working
 from webapp.forms.supply_asked.parts import (
     About,
     Answer,
@@ -25,8 +25,10 @@ from webapp.forms.supply_asked.parts import (
 from webapp.forms.supply_asked.volts import case_choices, chosen_case, pack_choices
 from webapp.forms.wires_view import figure, fuse_name
 
-SHORT_CAUTION = ("These are figures to plan with. Never try a short: metal melts and splashes, and "
-                 "a battery may burst.")
+SHORT_CAUTION = (
+    "These are figures to plan with. Never try a short: metal melts and splashes, and "
+    "a battery may burst."
+)
 OPEN, ZERO, BRIDGE = "open", "zero", "bridge"
 MOST_MOVED = 40  # terminals listed whose voltage changes
 
@@ -36,8 +38,13 @@ def shorts(about: About) -> Answer:
     found = sorted(about.sizing.faults, key=lambda fault: (fault.is_cleared, -fault.most))
     late = [fault for fault in found if not fault.is_cleared]
     if late:
-        verdict = ("stop", (f"{len(late)} of {len(found)} shorts are not ended within 5 s: a "
-                           "smaller fuse, a thicker or shorter wire."))
+        verdict = (
+            "stop",
+            (
+                f"{len(late)} of {len(found)} shorts are not ended within 5 s: a "
+                "smaller fuse, a thicker or shorter wire."
+            ),
+        )
     else:
         verdict = ("tick", "Every short behind a fuse is ended within 5 s.")
     return Answer(
@@ -100,13 +107,10 @@ def _return(about: About, one: OpenedReturn) -> Line:
          Cell(about.titles(one.dead) or "nothing"),
          Cell(about.branch(wire) if wire else "nothing", _ends(about, wire)),
          Cell(figure(amps) if wire else "", "", mark, words)),
-        (("Current that then flows", Working(
-            f"solved again with that return open, {CASE}", (
-                Given("I0", "in it while it is whole", one.before, "A", "solved supply"),
-            ), amps, "A", "nodal analysis (Kirchhoff)",
-            None if stray is None else stray.limit,
-            "" if stray is None else "what its terminals carry, or 20 mA of a signal")),)
-        if wire else (),
+        (("Current that then flows", replace(
+            one.working, limit=None if stray is None else stray.limit,
+            limit_source="" if stray is None else "what its terminals carry, or 20 mA of a signal",
+        )),) if one.working else (),
     )  # fmt: skip
 
 
@@ -168,8 +172,10 @@ def _touching(about: About) -> tuple[Choice, Choice]:
         (part.title, tuple((f"{part.id}.{t.id}", about.end(f"{part.id}.{t.id}"))
                            for t in about.job.type_of(part).terminals))
         for part in about.job.parts if about.job.type_of(part).terminals))  # fmt: skip
-    return (Choice("one", "This terminal", groups, about.chosen.get("one", "")),
-            Choice("other", "touches", groups, about.chosen.get("other", "")))
+    return (
+        Choice("one", "This terminal", groups, about.chosen.get("one", "")),
+        Choice("other", "touches", groups, about.chosen.get("other", "")),
+    )
 
 
 def _asked(about: About) -> tuple[tuple[str, ...], tuple[tuple[str, str], ...]]:
@@ -197,10 +203,15 @@ def told(about: About, found: Broken) -> list[str]:
     said = [_dead_words(about, "At once", found.outcome)]
     if found.opens:
         within = found.within or 0.0
-        names = [f"{_fuse(about, f.branch)} ({f.rating:g} A, {figure(f.amps)} A through it)"
-                 for f in found.opens]
-        said.append(f"{names[0]} opens within {seconds(within)}"
-                    + (f", then {', then '.join(names[1:])}" if names[1:] else "") + ".")
+        names = [
+            f"{_fuse(about, f.branch)} ({f.rating:g} A, {figure(f.amps)} A through it)"
+            for f in found.opens
+        ]
+        said.append(
+            f"{names[0]} opens within {seconds(within)}"
+            + (f", then {', then '.join(names[1:])}" if names[1:] else "")
+            + "."
+        )
         if found.ended is not None:
             said.append(_dead_words(about, "After that", found.ended))
     return said
@@ -216,8 +227,9 @@ def _fuse(about: About, branch: str) -> str:
     return fuse_name(about.job, sized) if sized else about.branch(branch)
 
 
-def judged(about: About, found: Broken, shorted: tuple[tuple[str, str], ...]
-           ) -> tuple[tuple[str, str], ...]:
+def judged(
+    about: About, found: Broken, shorted: tuple[tuple[str, str], ...]
+) -> tuple[tuple[str, str], ...]:
     """Whether a wire gets too hot, as a verdict."""
     if found.still_hot:
         names = ", ".join(about.branch(hot.wire) for hot in found.still_hot)
@@ -244,8 +256,10 @@ def _grids(about: About, found: Broken) -> tuple[Grid, ...]:
              Column("Stands it", True)),
             tuple(_hot(about, hot, found) for hot in found.hot),
         ))  # fmt: skip
-    for title, outcome in (("Voltages at once", found.outcome),
-                           ("Voltages once the fuse is open", found.ended)):
+    for title, outcome in (
+        ("Voltages at once", found.outcome),
+        ("Voltages once the fuse is open", found.ended),
+    ):
         if outcome is not None:
             grids.append(_volts(about, title, outcome))
     return tuple(grids)

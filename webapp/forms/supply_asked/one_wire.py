@@ -7,8 +7,8 @@ from math import isfinite
 
 from layout_engine.sizing.what_if import what_if_sized
 from layout_engine.supply.case_words import case_words
+from layout_engine.supply.shares import flow_working
 from layout_engine.supply.state import SupplyError
-from layout_engine.supply.worked import amps_working
 from webapp.forms.supply_asked.faults import told
 from webapp.forms.supply_asked.parts import About, Answer, Cell, Column, Grid, Line, volt
 from webapp.forms.wires_view import LEAST_SHOWN, figure
@@ -65,7 +65,8 @@ def _line(about: About, wire_id: str, case: str) -> Line | None:
     found = wire_figures(about, case).get(wire_id)
     if found is None:
         return None
-    working = amps_working(about.sizing.study.state(case), wire_id)
+    study = about.sizing.study
+    working = flow_working(study, study.row[case, "nominal"], study.conductor_row[wire_id])
     flows = abs(working.result) >= LEAST_SHOWN
     return Line(
         (Cell(case_words(about.job, case)), Cell(found.amps),

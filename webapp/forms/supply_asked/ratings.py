@@ -2,19 +2,27 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
+from layout_engine.sizing.contacts import contact_working, switch_working
 from layout_engine.sizing.results import Contact, SizedFuse, SizedWire, Switch
 from layout_engine.supply.case_words import case_and_pack
-from layout_engine.working import Given, Working, exceeds
-from webapp.forms.supply_asked.parts import About, Answer, Cell, Column, Grid, Line, known
+from layout_engine.working import Working, exceeds
+from webapp.forms.supply_asked.parts import About, Answer, Cell, Column, Grid, Line, Worked, known
 from webapp.forms.values import squared
 from webapp.forms.wires_view import LEAST_SHOWN, cautious_working, figure, fuse_name, fuse_workings
 
 TOLD_AMPS = 0.05  # contacts that carry less are left out
-DATA = "part type"
-DC_CAUTION = ("An alternating-current rating says nothing about direct current: the arc does not "
-              "go out by itself. Use only what is rated for direct current at the full pack.")
-CONTACT_COLUMNS = (Column("Contact"), Column("Carries, A", True), Column("When"),
-                   Column("Rated, A", True))
+DC_CAUTION = (
+    "An alternating-current rating says nothing about direct current: the arc does not "
+    "go out by itself. Use only what is rated for direct current at the full pack."
+)
+CONTACT_COLUMNS = (
+    Column("Contact"),
+    Column("Carries, A", True),
+    Column("When"),
+    Column("Rated, A", True),
+)
 
 
 def _is_near(one: Contact) -> bool:
@@ -29,8 +37,10 @@ def ratings(about: About) -> Answer:
     near = [c for c in contacts if _is_near(c)]
     easy = [c for c in contacts if not _is_near(c)]
     unknown = sum(c.rating is None for c in contacts)
-    words = (f"{unknown} contacts that carry something have no rating in the job: look it up and "
-             "write it into the module; nothing is assumed for them.")
+    words = (
+        f"{unknown} contacts that carry something have no rating in the job: look it up and "
+        "write it into the module; nothing is assumed for them."
+    )
     verdicts = (("note", words),) if unknown else ()
     return Answer(
         (), (
@@ -80,7 +90,7 @@ def _wire(about: About, number: int, wire: SizedWire) -> Line:
     second = cautious_working(wire)
     if second is not None:
         workings.append(("The cautious figure", second))
-    case = case_and_pack(about.job, wire.amps.given[0].what) if amps >= LEAST_SHOWN else ""
+    case = case_and_pack(about.job, wire.case) if amps >= LEAST_SHOWN else ""
     return Line(
         (Cell(f"wire {number}"), Cell(figure(amps), case),
          Cell("nothing guards it" if wire.let is None and amps >= TOLD_AMPS else
@@ -103,7 +113,7 @@ def _fuse(about: About, fuse: SizedFuse) -> Line:
     weak = short is not None and short.amps > short.breaks
     return Line(
         (Cell(fuse_name(about.job, fuse), fuse.advice),
-         Cell(figure(need), case_and_pack(about.job, fuse.amps.given[0].what)
+         Cell(figure(need), case_and_pack(about.job, fuse.case)
               if fuse.amps.result >= LEAST_SHOWN else ""),
          Cell("nothing" if weakest is None else figure(weakest.amps),
               "" if weakest is None else about.branch(weakest.what)),
@@ -116,15 +126,13 @@ def _fuse(about: About, fuse: SizedFuse) -> Line:
          Cell("" if short is None else figure(short.amps)),
          Cell("" if short is None else figure(short.breaks), "", "stop" if weak else "",
               "cannot break it" if weak else "")),
-        (*fuse_workings(about.job, fuse), ("Voltage it must break", _volts(fuse))),
+        (*fuse_workings(about.job, fuse), ("Voltage it must break", _volts(about, fuse))),
     )  # fmt: skip
 
 
-def _volts(fuse: SizedFuse) -> Working:
-    return Working("Vfull <= V of the fuse", (
-        Given("Vfull", "full pack", fuse.volts, "V", DATA),
-    ), fuse.volts, "V", "a direct-current rating at least as high as the full pack",
-        fuse.stands, fuse.stands_source)  # fmt: skip
+def _volts(about: About, fuse: SizedFuse) -> Working:
+    return replace(about.sizing.full_volts_working, limit=fuse.stands,
+                   limit_source=fuse.stands_source)  # fmt: skip
 
 
 def _switch(about: About, one: Switch) -> Line:
@@ -136,25 +144,20 @@ def _switch(about: About, one: Switch) -> Line:
          Cell(known(one.breaks), "", "stop" if over else "", "too little" if over else ""),
          Cell(known(one.volts), "", "stop" if low else "", "too low" if low else ""),
          Cell(figure(one.full))),
-        (("What it breaks at worst", Working(
-            "I = largest of all cases, stalls too", (
-                Given("I", case_and_pack(about.job, one.case), one.amps, "A", "solved supply"),
-            ), one.amps, "A", "nodal analysis", one.breaks, DATA)),),
+        (("What it breaks at worst", switch_working(about.sizing.choice, one)),),
     )  # fmt: skip
 
 
 def _contact(about: About, one: Contact) -> Line:
     over = one.is_over or one.is_over_peak
     peak = ""
+    at_worst: Worked = ()
     if one.peak is not None:
         peak = f"at worst {figure(one.peak[0])} of {figure(one.peak[1])} A for a moment"
+        at_worst = (("At worst", contact_working(about.sizing.choice, one, peak=True)),)
     return Line(
         (Cell(about.branch(one.what)), Cell(figure(one.amps), peak),
          Cell(case_and_pack(about.job, one.case)),
          Cell(known(one.rating), "", "stop" if over else "", "too little" if over else "")),
-        (("What flows through it", Working(
-            "I = largest of the cases that go on", (
-                Given("I", case_and_pack(about.job, one.case), one.amps, "A",
-                      "solved supply; at a terminal half of all that meets there"),
-            ), one.amps, "A", "nodal analysis", one.rating, DATA)),),
+        (("What flows through it", contact_working(about.sizing.choice, one)), *at_worst),
     )  # fmt: skip
