@@ -2,7 +2,8 @@
 
 Both are quick searches of the same length. The one with all of them starts from the layout, the
 ones without one start from what it found, so that a layout that nobody has arranged yet does not
-make every must look dear.
+make every must look dear. Where one without a must happens to keep it, it counts as found with all
+of them.
 """
 
 from __future__ import annotations
@@ -11,9 +12,8 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from time import monotonic
 
-from layout_engine.arranging import OnProgress, Progress, arrange
-from layout_engine.arranging.arrangement import QUICK_UP_TO_S
-from layout_engine.arranging.cost import evaluate
+from layout_engine.arranging.arrangement import QUICK_UP_TO_S, OnProgress, Progress
+from layout_engine.arranging.cost import evaluate, missed_musts
 from layout_engine.checks.wording import mm
 from layout_engine.model.job import Job
 from layout_engine.model.part import (
@@ -40,14 +40,16 @@ class Held:
     Attributes:
         part: id of the part that is held.
         words: what holds it, e.g. "Fuse block must stand on the front".
-        saved: how much cheaper an arrangement without it was found, A mm; at least this could be
-            saved. An estimate: a longer search may find more.
+        saved: how much cheaper an arrangement without it was found, A mm; an estimate, as both
+            come from quick searches. 0 where `more` is not.
+        more: how many more modules have a place without it.
         working: how that was worked out.
     """
 
     part: str
     words: str
     saved: float
+    more: int
     working: Working
 
 
@@ -70,6 +72,17 @@ class _Hold:
             left = tuple(w for n, w in enumerate(part.wishes) if n != self.wish)
             changed = part.model_copy(update={"wishes": left})
         return job.with_parts(changed if p.id == part.id else p for p in job.parts)
+
+    def restored(self, job: Job) -> Job | None:
+        """A job without it, with it again; None where that misses it."""
+        where = job.part(self.part.id).placement
+        again = self.part.model_copy(update={"placement": where})
+        whole = job.with_parts(again if p.id == again.id else p for p in job.parts)
+        if self.wish is None:
+            return whole if where == self.part.placement else None
+        missed = any(part_id == again.id and wish == again.wishes[self.wish]
+                     for part_id, wish, _ in missed_musts(whole))
+        return whole if where is not None and not missed else None
 
 
 def wish_words(job: Job, wish: Wish) -> str:
@@ -115,24 +128,32 @@ def what_holds_cost(
         clock: seconds that only grow.
 
     Returns:
-        Estimates from below: without the must or lock an arrangement so much cheaper was found.
-        A must that a lock or another must makes idle costs nothing.
+        Estimates. A must that a lock or another must makes idle costs nothing.
     """
+    from layout_engine.arranging.arranger import Order, arranged  # it tells musts in our words
+
     each, until = holds(job), clock() + seconds
     known, found = job, []
     for number, hold in enumerate([None, *each] if each else []):
         told = _Told(on_progress, number, len(each) + 1, job)
         share = SEARCHING * (until - clock()) / (len(each) + 1 - number)
-        offer = arrange(hold.dropped(known) if hold else job, seed=seed, clock=clock,
-                        seconds=min(QUICK_UP_TO_S, max(share, LEAST_S)), on_progress=told)
+        order = Order(min(QUICK_UP_TO_S, max(share, LEAST_S)), seed, advise=False)
+        offer = arranged(hold.dropped(known) if hold else job, order, told, clock)
         if told.stopped:
             break
-        cost = evaluate(known).cost
         if hold is None:
-            known = offer.job if offer.whole else job
+            known = offer.job
         else:
-            found.append(_held(hold, job, cost, offer.cost if offer.whole else cost))
-    return tuple(sorted(found, key=lambda held: -held.saved))
+            kept = hold.restored(offer.job)
+            known = known if kept is None else min(known, kept, key=_rank)
+            found.append((hold, offer.job))
+    held = [_held(hold, job, known, without) for hold, without in found]
+    return tuple(sorted(held, key=lambda one: (-one.more, -one.saved)))
+
+
+def _rank(job: Job) -> tuple[int, float]:
+    """Modules left over, then cost."""
+    return len(job.tray), evaluate(job).cost
 
 
 @dataclass
@@ -152,14 +173,19 @@ class _Told:
         return not self.stopped
 
 
-def _held(hold: _Hold, job: Job, cost: float, without: float) -> Held:
-    saved = max(0.0, cost - without)
+def _held(hold: _Hold, job: Job, known: Job, without: Job) -> Held:
+    more = max(0, len(known.tray) - len(without.tray))
+    costs = [evaluate(one).cost for one in (known, without)]
+    same = len(known.tray) == len(without.tray)
+    saved = max(0.0, costs[0] - costs[1]) if same else 0.0
     working = Working(
-        "c - d, at least 0", (
-            Given("c", "least cost found with all musts and locks", cost, "A mm",
+        "c - d, at least 0, where both place as many modules", (
+            Given("c", "least cost found with all musts and locks", costs[0], "A mm",
                   "a quick search from the layout"),
-            Given("d", "least cost found without it", without, "A mm",
-                  "a quick search from the one before")),
-        saved, "A mm", "estimate: a longer search may find more",
+            Given("d", "least cost found without it", costs[1], "A mm",
+                  "a quick search from the one before"),
+            Given("n", "modules placed with all of them", float(len(known.placed)), "", "counted"),
+            Given("m", "modules placed without it", float(len(without.placed)), "", "counted")),
+        saved, "A mm", "estimate: a longer search may find other costs",
     )
-    return Held(hold.part.id, hold.words(job), saved, working)
+    return Held(hold.part.id, hold.words(job), saved, more, working)

@@ -71,6 +71,7 @@ class Offer:
     """An arrangement beside what was there, the sum of it in one sentence, and what is behind it.
 
     `rows`: title of a respect, what was there and the offer in words, and which is better.
+    `lacks_room`: whether modules that may move were left in the tray.
     """
 
     before: Side
@@ -81,6 +82,7 @@ class Offer:
     rows: tuple[tuple[str, Respect, Respect, str], ...]
     details: dict[str, Any] | None
     character: str
+    lacks_room: bool
     characters: tuple[tuple[str, str], ...] = CHARACTER_WORDS
 
 
@@ -211,6 +213,8 @@ def _shown(request: Request, opened: Opened, running: ArrangeJob, view: View) ->
     values: dict[str, object] = {"request": request, "view": view}
     if running.is_active or best is None:
         picture = None if best is None else board(best, view)
+        done = running.ask == "arrange" and running.progress >= 1
+        values["left_over"] = len(best.tray) if best is not None and done else 0
         html = environment().get_template("fragments/layout_progress.html").render(
             values | {"running": running, "picture": picture})
     elif running.ask == "arrange":
@@ -235,6 +239,7 @@ def _offer(opened: Opened, best: Job, running: ArrangeJob, view: View) -> Offer:
         tuple((RESPECT_WORDS[a.name], a, b, _better(a, b) if same else "")
               for a, b in zip(there.respects, made.respects, strict=True)),
         details, details["character"] if details else "shortest",
+        bool(details and details["unplaced"]),
     )
 
 

@@ -38,6 +38,8 @@ def coolness(standing: tuple[Standing, ...], *, upright: bool) -> Respect:
     The score is the mean of both, as shares, of those that there are.
     """
     hot = [_Source(s, watts) for s in standing if (watts := watts_of(s.type)) > 0]
+    if not standing:
+        return Respect("heat", 0.0, "Nothing is placed that could give off heat.")
     if not hot:
         return Respect("heat", 0.0, "No module here is known to give off heat.")
     spread = _spread(hot)

@@ -104,7 +104,7 @@ export class Arranging {
     const had = this.panel.contains(document.activeElement) && document.activeElement.dataset;
     this.panel.innerHTML = html;
     if (had && "arrangeStop" in had) this.panel.querySelector("button")?.focus();
-    if (state === "done") this.desk.page.say("An offer is there, to take or to leave");
+    if (state === "done") this.desk.page.say(this.panel.querySelector("[data-offer-take]") ? "An offer is there, to take or to leave" : "The answer is there");
     else this.desk.page.say(`Arranging, ${Math.round(progress * 10) * 10} per cent`, 400);
   }
 
@@ -116,6 +116,7 @@ export class Arranging {
     else if ("offerLeave" in button.dataset) await this.#leave();
     else if ("offerCharacter" in button.dataset) this.#again(button.dataset.offerCharacter);
     else if ("offerTake" in button.dataset) this.#take();
+    else if ("arrangeAsk" in button.dataset) this.#send({ ask: button.dataset.arrangeAsk });
   }
 
   async #post(url) {

@@ -2,14 +2,18 @@
 
 from __future__ import annotations
 
+from itertools import count
 from typing import Any
 
 import pytest
 
 from layout_engine import arrange, check, load_document
 from layout_engine.arranging.advice import area_needed, plate_advice, plate_that_would_do
-from layout_engine.arranging.holding import what_holds_cost
+from layout_engine.arranging.holding import holds, what_holds_cost
+from layout_engine.model.part import Placement
 from tests.layout_engine.arranging.test_arrange import small
+
+FRONT_MUST = {"rule": "face", "face": "front", "must": True}
 
 
 def still() -> float:
@@ -19,7 +23,7 @@ def still() -> float:
 def front_only(count: int, side: float) -> dict[str, Any]:
     document = small(count, side)
     for part in document["parts"]:
-        part["wishes"] = [{"rule": "face", "face": "front", "must": True}]
+        part["wishes"] = [FRONT_MUST]
     return document
 
 
@@ -29,7 +33,7 @@ def test_a_lock_far_away_costs_its_way() -> None:
     document["parts"][0] |= {"locked": True, "placement": {"face": "front", "x": 6, "y": 6}}
     document["parts"][1]["wishes"] = [
         {"rule": "near_edge", "edge": "top", "within": 10, "must": True},
-        {"rule": "face", "face": "front", "must": True}]
+        FRONT_MUST]
     job = arrange(load_document(document), seconds=1, seed=1, clock=still).job
     held = {one.words: one for one in what_holds_cost(job, seconds=1, seed=1, clock=still)}
     assert set(held) == {"p0 is locked", "p1 must be within 10 mm of the top edge",
@@ -52,6 +56,32 @@ def test_a_layout_that_nobody_arranged_does_not_make_a_must_dear() -> None:
     document["parts"][1]["placement"] = {"face": "front", "x": 160, "y": 170}
     (held,) = what_holds_cost(load_document(document), seconds=1, seed=1, clock=still)
     assert held.saved < 1
+
+
+def test_a_must_that_leaves_a_module_in_the_tray_costs_its_place() -> None:
+    """Within 10 mm of both edges of 120 mm nothing 30 mm wide can stand."""
+    document = small(2)
+    document["parts"][0]["wishes"] = [
+        {"rule": "near_edge", "edge": edge, "within": 10, "must": True}
+        for edge in ("left", "right")]
+    ticks = count(0.0, 0.02)  # it is short, what it says does not hang on how well it searched
+    held = what_holds_cost(load_document(document), seconds=1, seed=1, clock=lambda: next(ticks))
+    assert [(one.more, one.saved) for one in held] == [(1, 0.0), (1, 0.0)]
+
+
+def test_a_job_found_without_a_must_counts_with_it_only_where_it_keeps_it() -> None:
+    document = small(2, 200)
+    document["parts"][1] |= {"placement": {"face": "front", "x": 160, "y": 170}, "locked": True,
+                             "wishes": [FRONT_MUST]}
+    job = load_document(document)
+    must, lock = holds(job)
+    for hold in (must, lock):
+        assert hold.restored(hold.dropped(job)) == job
+    front, back = (Placement(face=face, x=60, y=60) for face in ("front", "back"))
+    assert must.restored(must.dropped(job).with_places({"p1": back})) is None
+    assert must.restored(must.dropped(job).with_places({"p1": front})) is not None
+    assert lock.restored(lock.dropped(job).with_places({"p1": front})) is None
+    assert must.restored(must.dropped(job).with_places({"p1": None})) is None
 
 
 def test_area_needed_is_that_of_outlines_with_half_their_clearance() -> None:

@@ -189,8 +189,26 @@ def test_a_smaller_plate_is_taken_with_its_layout(
 def test_what_musts_cost_is_told_in_words(
         client: TestClient, store: ProjectStore, offer: dict[str, Any], local_app: FastAPI) -> None:
     local_app.state.jobs.job = replace(local_app.state.jobs.job, ask="holds", details={"holds": [
-        {"part": "left", "words": "Left box must stand on the front", "saved": 1234.0}]})
+        {"part": "left", "words": "Left box must stand on the front", "saved": 1234.0, "more": 0},
+        {"part": "left", "words": "Left box is locked", "saved": 0.0, "more": 2}]})
     html = client.get(f"/jobs/{made(store)}/layout/arrange").json()["html"]
     assert "Left box must stand on the front" in html
     assert "1.2 A m" in html
+    assert "2 more modules find a place" in html
     assert offer
+
+
+@pytest.mark.parametrize(("ask", "progress", "words"), [
+    ("holds", 0.1, "again without each one"), ("plate", 0.1, "One size after the other"),
+    ("arrange", 0.5, "The best so far"), ("arrange", 1.0, "1 module has no place. Looking for"),
+])
+def test_while_it_runs_it_says_what_is_done(
+        client: TestClient, store: ProjectStore, offer: dict[str, Any], local_app: FastAPI,
+        ask: Any, progress: float, words: str) -> None:
+    offer["parts"][0]["placement"] = None
+    jobs = FakeJobs("running", json.dumps(offer).encode())
+    jobs.job = replace(jobs.job, ask=ask, progress=progress)
+    local_app.state.jobs = jobs
+    html = client.get(f"/jobs/{made(store)}/layout/arrange").json()["html"]
+    assert words in html
+    assert ("has no place" in html) == (progress == 1.0)
