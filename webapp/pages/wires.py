@@ -27,7 +27,7 @@ from webapp.forms.supply_asked.parts import Answer
 from webapp.forms.supply_view import SupplyView, supply_view
 from webapp.forms.values import show_number, squared
 from webapp.stores.projects import LostUpdate, NotFound, Opened, ProjectStore, utc_now
-from webapp.stores.routes import sized_routes_of
+from webapp.stores.routes import known_routes_of, sized_routes_of
 from webapp.supply_answers import answer_of
 from webapp.supply_answers import router as about_router
 from webapp.views import JobBar, StoreDep, job_bar, render
@@ -44,6 +44,7 @@ HABITS = (
     (f"Put a grommet wherever a wire passes a bare edge nearer than {d.HOLE_CLEARANCE.value:g} mm "
     f"({d.HOLE_CLEARANCE.source})."),
 )
+LAID_AT_ONCE = 120  # wires: they are laid in two seconds or less; five hundred take twelve
 TRIES = 5  # of a tick while others save
 FACE_WORDS = {"front": "Front", "back": "Back, seen from behind"}
 CONFLICT_WORDS = {
@@ -116,14 +117,29 @@ class WiresPage:
     page: str = "wires"
 
 
+@dataclass(frozen=True, slots=True)
+class LayingPage:
+    """What stands in for the page while many wires are laid."""
+
+    job_bar: JobBar
+    project_id: str
+    wires: int
+    page: str = "wires"
+
+
 @router.get("/jobs/{project_id}/wires", name="wires")
 def wires(request: Request, project_id: str, store: StoreDep) -> Response:
     """Figures, runs and cut list of the newest revision.
 
-    A query opens one figure's working, or answers one question about the supply.
+    A query opens one figure's working, or answers one question about the supply. While many wires
+    are laid a page says so; with `laid` in the query the answer waits for them.
     """
-    page = _page(store.open(project_id), dict(request.query_params), request.url.query)
-    return render(request, "pages/wires.html", page)
+    opened, query = store.open(project_id), dict(request.query_params)
+    count = len(opened.job.connections)
+    if count > LAID_AT_ONCE and "laid" not in query and known_routes_of(opened) is None:
+        return render(request, "pages/wires_laying.html",
+                      LayingPage(job_bar(opened), opened.id, count))
+    return render(request, "pages/wires.html", _page(opened, query, request.url.query))
 
 
 @router.post("/jobs/{project_id}/wires/ticks", name="wires_ticks")
