@@ -11,7 +11,7 @@ from functools import cached_property
 import numpy as np
 
 from layout_engine.geometry.outlines import bounds
-from layout_engine.heat.enclosure import rise_working, sun_rise
+from layout_engine.heat.enclosure import air_rise, effective_area, rise_working, sun_rise
 from layout_engine.model.job import Job
 from layout_engine.model.part import Part
 from layout_engine.model.part_type import PartType
@@ -28,7 +28,7 @@ from layout_engine.tables.air import (
     radiation_h,
     simple_h,
 )
-from layout_engine.tables.heat import K_SPREAD, TOUCH_1_MIN, USUAL_INSIDE
+from layout_engine.tables.heat import K_SPREAD, SKIN_K, TOUCH_1_MIN, USUAL_INSIDE
 from layout_engine.working import Given, Working, is_guess
 
 LEAST_TOLD = 0.005  # W; less is told together
@@ -118,20 +118,28 @@ class BoardHeat:
 
         Else what the solved supply loses and uses in it.
         """
-        heat, solved = self.job.type_of(part).heat, self.solved.get(part.id, 0.0)
-        stated = heat.watts.typical if heat is not None else 0.0
-        if heat is not None and stated > 0:
-            fed = solved > 0 or self.study is None
-            own = stated if fed else 0.0
+        own, stated = self._own(part), self._stated(part)
+        if stated > 0:
             return Figure(own, "W", Working(
-                "P as the type states it" if fed else "nothing, for nothing feeds it", (
+                "P as the type states it" if own > 0 else "nothing, for nothing feeds it", (
                     Given("P", "typical heat", stated, "W", self._basis(part)),
                 ), own, "W", "part type",
             ))  # fmt: skip
-        return Figure(solved, "W", Working(
+        return Figure(own, "W", Working(
             f"P = sum of what is lost and used in it ({self.case})", self.pieces.get(part.id, ()),
-            solved, "W", "Ohm; part without a stated heat: all it takes stays in it",
+            own, "W", "Ohm; part without a stated heat: all it takes stays in it",
         ))  # fmt: skip
+
+    def _stated(self, part: Part) -> float:
+        heat = self.job.type_of(part).heat
+        return heat.watts.typical if heat is not None else 0.0
+
+    def _own(self, part: Part) -> float:
+        """Heat of one part, W: what its type states while it is fed, else by the solved supply."""
+        solved, stated = self.solved.get(part.id, 0.0), self._stated(part)
+        if stated > 0:
+            return stated if solved > 0 or self.study is None else 0.0
+        return solved
 
     def _basis(self, part: Part) -> str:
         return _by_basis(self.job.type_of(part).basis.heat)
@@ -139,7 +147,7 @@ class BoardHeat:
     @cached_property
     def total(self) -> float:
         """Heat given off inside the body, W."""
-        parts = sum(self.watts(part).value or 0.0 for part in self.job.parts)
+        parts = sum(self._own(part) for part in self.job.parts)
         return parts + sum(self.wires.values())
 
     @cached_property
@@ -152,9 +160,9 @@ class BoardHeat:
         found: list[Given] = []
         rest = 0.0
         for part in self.job.parts:
-            own = self.watts(part)
-            working, watts = own.working, own.value or 0.0
-            if watts < LEAST_TOLD or working is None:
+            watts = self._own(part)
+            working = self.watts(part).working if watts >= LEAST_TOLD else None
+            if working is None:
                 rest += watts
                 continue
             guessed = any(is_guess(one.source) for one in working.given)
@@ -261,8 +269,12 @@ class BoardHeat:
     @property
     def for_wires(self) -> float:
         """Air that wires are sized for: as assumed, else the warmer of 50 C and what is found."""
-        stated = self.job.assumptions.inside_air
-        return stated if stated is not None else max(USUAL_INSIDE.value, self.air.result)
+        given, body = self.job.assumptions, self.job.body
+        if given.inside_air is not None:
+            return given.inside_air
+        rise = air_rise(self.total, SKIN_K[body.skin].value, effective_area(body))
+        sun = self.sun_rise.result if self.sun_rise else 0.0
+        return max(USUAL_INSIDE.value, given.ambient + rise + sun)
 
 
 def _by_its_skin(kind: PartType, given: tuple[Given, ...], air: float) -> tuple[float, Working]:

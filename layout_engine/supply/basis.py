@@ -78,8 +78,10 @@ def ohms_source(network: Network, conductor: Conductor) -> str:
         if conductor.path.ohms > 0:
             return source_of(network.job.type_of(conductor.part), ": ohms of the path")
         return DEFAULT_OHMS
-    wire = network.wires.get(conductor.id)
-    return wire.words if wire is not None else SHORT_SOURCE
+    if conductor.id not in network.told:
+        wire = network.wires.get(conductor.id)
+        network.told[conductor.id] = wire.words if wire is not None else SHORT_SOURCE
+    return network.told[conductor.id]
 
 
 def drawn_source(network: Network, number: int, case: str) -> str:
@@ -111,8 +113,14 @@ def drawn_source(network: Network, number: int, case: str) -> str:
 
 def guessed_draw(study: Study, row: int, node: int) -> tuple[Given, ...]:
     """What modules draw from a node's supply at a guess, as one quantity; none where none do."""
+    island = int(study.network.islands[study.network.component[node]])
+    if (row, island) not in study.guessed:
+        study.guessed[row, island] = _guessed_draw(study, row, island)
+    return study.guessed[row, island]
+
+
+def _guessed_draw(study: Study, row: int, island: int) -> tuple[Given, ...]:
     network, (case, _) = study.network, study.wanted[row]
-    island = network.islands[network.component[node]]
     total, parts = 0.0, []
     for n, e in enumerate(network.elements.items):
         amps = abs(float(study.element_amps[row, n]))

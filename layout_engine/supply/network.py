@@ -73,6 +73,7 @@ class Network:
         self.job = job
         self.wires = wires
         self.change = change or Change()
+        self.told: dict[str, str] = {}  # where the ohms of each conductor come from, once asked
         self.names = [
             f"{part.id}.{terminal.id}"
             for part in job.parts for terminal in job.type_of(part).terminals

@@ -58,6 +58,12 @@ def flow_working(study: Study, row: int, number: int, formula: str = SUM) -> Wor
 
 def why_drawn(study: Study, row: int, number: int) -> str:
     """Where the current of an element comes from, with its own figures."""
+    if (row, number) not in study.told:
+        study.told[row, number] = _why_drawn(study, row, number)
+    return study.told[row, number]
+
+
+def _why_drawn(study: Study, row: int, number: int) -> str:
     e, case = study.network.elements.items[number], study.wanted[row][0]
     source = drawn_source(study.network, number, case)
     amps, volts = study.element_amps[row], study.ports_volts[row]

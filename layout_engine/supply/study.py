@@ -94,6 +94,10 @@ class Study:
             (case, pack) for pack in packs for case in cases or usual_cases(job)
         ]
         self.row = {key: n for n, key in enumerate(self.wanted)}
+        # once asked: where the current of an element comes from, by (row, element); what is drawn
+        # at a guess, by (row, island)
+        self.told: dict[tuple[int, int], str] = {}
+        self.guessed: dict[tuple[int, int], tuple[Given, ...]] = {}
 
     @cached_property
     def settings(self) -> Settings:
