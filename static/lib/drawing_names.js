@@ -3,7 +3,7 @@
  * worked out from the elements' own figures and the widths of words: nothing is read that would
  * make the browser lay the drawing out.
  */
-import { boxOf, groundOf, meet, meetsDisc, placeOf, shifted, signsOf } from "./drawn_ground.js";
+import { boxOf, groundOf, holds, linesOf, meet, meetsDisc, placeOf, shifted, signsOf } from "./drawn_ground.js";
 import { placeMarks, wantedBy } from "./mark_fit.js";
 import { besides, LINE_PX, setInRooms, TIGHT } from "./name_fit.js";
 import { isClearOf, linesOver, near } from "./lines_over.js";
@@ -117,9 +117,7 @@ function settingOf(group, pixel, isSmall, fontOf, { taken = [], over }) {
 function setBesides(groups, found, pixel, fontOf, ground) {
   const isFree = (/** @type {Box} */ box) => {
     const { plate, boxes, discs } = ground;
-    return plate.left + EDGE < box.left && box.right < plate.right - EDGE
-      && plate.top + EDGE < box.top && box.bottom < plate.bottom - EDGE
-      && !boxes.some((other) => meet(box, other)) && !discs.some((disc) => meetsDisc(box, disc));
+    return holds(plate, grown(box, EDGE)) && !boxes.some((other) => meet(box, other)) && !discs.some((disc) => meetsDisc(box, disc));
   };
   const freeSides = (/** @type {Element} */ group) => {
     const module = group.parentElement;
@@ -153,10 +151,8 @@ function grown({ left, right, top, bottom }, by) {
 /** What takes the plate's ground: modules, and its own holes. */
 function freeOf(svg, pixel) {
   const modules = [...svg.querySelectorAll("g.module")];
-  const plate = groundOf(svg.querySelector("g.plate"), pixel);
-  const [xs, ys] = [0, 1].map((axis) => plate.outline.map((point) => point[axis]));
   return {
-    plate: { left: Math.min(...xs), right: Math.max(...xs), top: Math.min(...ys), bottom: Math.max(...ys) },
+    plate: linesOf(svg.querySelector("g.plate .pen-edge"), pixel),
     discs: groundOf(svg.querySelector("g.plate_holes"), pixel).discs,
     boxes: modules.map((module) => shifted(boxOf(module.dataset.box, pixel), placeOf(module, pixel))),
   };

@@ -27,6 +27,11 @@ export function groundOf(module, pixel) {
   };
 }
 
+/** The pieces of one path's line. @param {Element} path @param {number} pixel mm @returns {Stroke[]} */
+export function linesOf(path, pixel) {
+  return strokesOf(pointsOf(path.getAttribute("d"), pixel));
+}
+
 /** The ground of a module's signs: its padlock, the arrow of its warm air. @param {Element} module @param {number} pixel @returns {Box[]} */
 export function signsOf(module, pixel) {
   return [...module.querySelectorAll(":scope > g.mark")].map((sign) => placeOf(sign, pixel))
@@ -79,6 +84,14 @@ export function meetsStroke(box, [x1, y1, x2, y2]) {
     if (rise > 0) to = Math.min(to, room / rise);
   }
   return from < to;
+}
+
+/** Whether a box lies within closed lines, off all holes in them. @param {Stroke[]} strokes @param {Box} box */
+export function holds(strokes, box) {
+  if (strokes.some((stroke) => meetsStroke(box, stroke))) return false;
+  const [x, y] = [(box.left + box.right) / 2, (box.top + box.bottom) / 2];
+  const crossed = strokes.filter(([ax, ay, bx, by]) => ay > y !== by > y && x < ((bx - ax) * (y - ay)) / (by - ay) + ax);
+  return crossed.length % 2 === 1;
 }
 
 /** @param {[number, number][]} ring @param {number} x @param {number} y */

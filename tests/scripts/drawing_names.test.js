@@ -130,3 +130,19 @@ test("a name leaves the place of a printed mark to it, where its module has anot
   equal(shown(svg), [true, true]);
   svg.remove();
 });
+
+test("a name beside its module stays within the plate's own outline, off its cut-outs", () => {
+  const svg = drawing({ rooms: "0 0 4 4" });
+  const edge = svg.querySelector(".plate path");
+  const where = () => nameOf(svg).match(/-?[\d.]+/g).map(Number);
+  edge.setAttribute("d", "M-50 -20L150 -20L150 90L-50 90ZM10 -8L50 -8L50 -1L10 -1Z"); // the cut-out lies below the module
+  setNames(svg, 0.2);
+  ok(where()[1] > 45, "it stands over the module");
+  edge.setAttribute("d", "M-2 0L62 0L70 22L62 45L-2 45Z"); // the edges run along the module; a corner stands out at its right
+  setNames(svg, 0.2);
+  ok(svg.querySelector(".name").classList.contains("does-not-fit"), "the corner is too small for it");
+  edge.setAttribute("d", "M-2 0L62 0L190 22L62 45L-2 45Z");
+  setNames(svg, 0.2);
+  ok(where()[0] > 60, "it stands in the corner");
+  svg.remove();
+});
