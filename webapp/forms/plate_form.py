@@ -61,7 +61,7 @@ TABLES = (
         Field("outline", "outline", "outline", hint='"60 x 30 at 100, 0"'),
         Field("faces", "on", "choice", choices=(
             (BOTH, "both faces"), ("front", "the front"), ("back", "the back")), start=BOTH),
-        _length("max_height", "up to high", start="0"),
+        _length("max_height", "height allowed", start="0"),
     ), "What stands there may be this high; 0: nothing may."),
 )
 TABLE = {table.name: table for table in TABLES}

@@ -38,7 +38,7 @@ from webapp.stores.projects import Opened
 from webapp.views import StoreDep, job_bar, render
 
 router = APIRouter()
-SIDE_PX = 230.0  # height of the body in the small side view
+SIDE_PX = 170.0  # how high the body is drawn on a screen of 900 px: the view has 28 % of it
 OF_THE_PLATE = {"plate_too_big", "no_way_in", "conductive_plate", "plate_sags", "tips_over"}
 NO_OFFER = "Nothing larger than this fits any more: the offer was not taken."
 
