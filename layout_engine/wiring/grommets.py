@@ -24,15 +24,15 @@ from layout_engine.wiring.tracks import middle_out
 from layout_engine.wiring.wire import Hole
 
 Floats = NDArray[np.float64]
-COARSE_SPOT_MM = 6.0
-SPOT_MM, SQUARE_MM = 4.0, 20.0  # spots that are looked at for holes, one is taken in each square
+COARSE_SPOT_MM, COARSE_SQUARE_MM = 6.0, 20.0
+SPOT_MM, SQUARE_MM = 3.0, 12.0  # spots that are looked at for holes, one is taken in each square
 LEAST_GROUND_MM = GROMMETS[0].rim / 2 + WIRE_GAP.value
 
 
 def hole_spots(site: Site) -> list[tuple[float, float]]:
     """Where a hole has the most ground on both faces: one spot in each square of the board."""
     width, height = site.size
-    step = COARSE_SPOT_MM if site.coarse else SPOT_MM
+    step, side = (COARSE_SPOT_MM, COARSE_SQUARE_MM) if site.coarse else (SPOT_MM, SQUARE_MM)
     axes = [middle_out(length, step) for length in (width, height)]
     x, y = (a.ravel() for a in np.meshgrid(*axes, indexing="ij"))
     spots = np.column_stack((x, y))
@@ -42,8 +42,8 @@ def hole_spots(site: Site) -> list[tuple[float, float]]:
     rims = np.array([0.0, *(g.rim / 2 for g in GROMMETS)])[
         np.searchsorted([g.hole for g in GROMMETS], wide + HAIR_MM, side="right")]
     room[good] = np.where(rims > 0, np.minimum(room[good], rims + WIRE_GAP.value), 0.0)
-    square = (np.floor(x / SQUARE_MM) * 10_000 + np.floor(y / SQUARE_MM)).astype(int)
-    aside = np.hypot(x % SQUARE_MM - SQUARE_MM / 2, y % SQUARE_MM - SQUARE_MM / 2)
+    square = (np.floor(x / side) * 10_000 + np.floor(y / side)).astype(int)
+    aside = np.hypot(x % side - side / 2, y % side - side / 2)
     order = np.lexsort((x, y, np.round(aside, 6), -np.round(room, 6), square))
     first = order[np.unique(square[order], return_index=True)[1]]
     best = first[room[first] >= LEAST_GROUND_MM]

@@ -275,14 +275,12 @@ class Improvement:
         before = {int(graph.u[chain[-2]]), int(graph.v[chain[-2]])}
         return (first - second).pop(), (last - before).pop()
 
-    def settle(self, order: Sequence[Demand], extra: int = 6) -> None:
+    def settle(self, order: Sequence[Demand], *, many: bool, extra: int = 6) -> None:
         """Rounds of laying until nothing changes, then until runs fit where they can.
 
-        Where most wires stay as they are, no runs are closed and no opening is weighed anew: that
-        pays when all may move.
+        many: runs are closed and openings weighed anew too, which pays when most wires may move.
         """
         weights = self.laying.weights
-        many = len(order) > len(self.laying.fixed)
         self.lay(order)
         self._rounds(order, weights.rounds if many else 1, weights.closings if many else 0)
         if many:
@@ -341,7 +339,7 @@ class Improvement:
 
     def _longer(self, order: Sequence[Demand]) -> float:
         """How much longer all wires are together than each by its shortest way; at least 1."""
-        length = self.laying.graph.length
+        length = self.laying.mm
         whole = alone = 0.0
         for demand in order:
             if demand.index in self.laying.ways:
@@ -353,7 +351,7 @@ class Improvement:
         """Length [mm] of the shortest way of a wire, were it alone on the board."""
         if demand.index not in self._shortest:
             way = self.laying.find_alone(demand)
-            length = self.laying.graph.length
+            length = self.laying.mm
             self._shortest[demand.index] = float(length[way].sum()) if way else 0.0
         return self._shortest[demand.index]
 

@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
 
 from layout_engine.model.job import Connection, Job
 from layout_engine.wiring.conflicts import near_aerials, no_corridor, too_full
 from layout_engine.wiring.corridors import corridors_of
 from layout_engine.wiring.demands import Demand, demands_of
 from layout_engine.wiring.improving import Improvement, order_of
-from layout_engine.wiring.keeping import kept_paths, pinned_path, still_lost
+from layout_engine.wiring.keeping import changed_parts, kept_paths, pinned_path, still_lost
 from layout_engine.wiring.laying import Laying
 from layout_engine.wiring.lengths import Laid, as_leads, reaches, wire_length
 from layout_engine.wiring.marking import colour_of, markers_of, role_of
@@ -42,22 +42,42 @@ def planned(job: Job, previous: Routing | None, weights: RouteWeights,
     states = {d.index: _state(job, d.connection) for d in demands}
     open_ = [d for d in demands if states[d.index] == "routed" and d.connection.id not in fixed]
     choices = _face_choices(site, demands, fixed)
-    laying = None
-    if previous is not None and len(open_) < len(kept):
-        site.use_fewer_tracks()
-        laying = _corridors(site, demands, open_, fixed, choices[0], weights)
-        _lay(laying, open_)
+    if previous is not None and kept and (
+            len(open_) < len(kept) or changed_parts(previous.job, job)):
         lost = still_lost(previous, job)
-        if all(d.index in laying.ways or d.connection.id in lost for d in open_):
-            return _result(job, laying, demands, states, fixed, frozenset(kept))
-        site.use_all_tracks()
-    for faces in choices:
-        laying = _corridors(site, demands, open_, fixed, faces, weights)
-        if faces == choices[-1] or all(laying.find(d) is not None for d in open_):
+        laying, more = _beside(site, demands, open_, fixed, choices, weights, lost)
+        return _result(job, laying, demands, states, fixed | more, frozenset(kept))
+    laying = _corridors(site, demands, open_, fixed, choices[0], weights)
+    for faces in choices[1:]:
+        if all(laying.find(d) is not None for d in open_):
             break
-    assert laying is not None  # there is a choice, or what was found with fewer tracks
+        laying = _corridors(site, demands, open_, fixed, faces, weights)
     _lay(laying, open_)
     return _result(job, laying, demands, states, fixed, frozenset(kept))
+
+
+def _beside(site: Site, demands: Sequence[Demand], open_: Sequence[Demand],
+            fixed: dict[str, list[Seen]], choices: Sequence[tuple[int, ...]],
+            weights: RouteWeights, lost: Collection[str]
+            ) -> tuple[Laying, dict[str, list[Seen]]]:
+    """Wires laid beside those that stay, on fewer tracks; on all tracks those that find no way so.
+
+    lost: ids of wires for which no corridor can have opened. Paths of wires laid on fewer tracks
+    are given back where others had to be laid after them.
+    """
+    site.use_fewer_tracks()
+    laying = _corridors(site, demands, open_, fixed, choices[0], weights)
+    _lay(laying, open_, quickly=True)
+    left = [d for d in open_ if d.index not in laying.ways and d.connection.id not in lost]
+    if not left:
+        return laying, {}
+    site.use_all_tracks()
+    laid = {d.connection.id: seen_path(laying.graph, laying.graph.ends[d.connection.from_],
+                                       laying.ways[d.index])
+            for d in open_ if d.index in laying.ways}
+    laying = _corridors(site, demands, left, fixed | laid, choices[-1], weights)
+    _lay(laying, left, quickly=True)
+    return laying, laid
 
 
 def _state(job: Job, connection: Connection) -> State:
@@ -98,10 +118,13 @@ def _corridors(site: Site, demands: Sequence[Demand], open_: Sequence[Demand],
     return laying
 
 
-def _lay(laying: Laying, open_: Sequence[Demand]) -> None:
-    """Lay the wires that do not stay; one that cannot pass its points is laid without them."""
+def _lay(laying: Laying, open_: Sequence[Demand], *, quickly: bool = False) -> None:
+    """Lay the wires that do not stay; one that cannot pass its points is laid without them.
+
+    quickly: without gathering them in fewer runs.
+    """
     improvement = Improvement(laying)
-    improvement.settle(order_of(open_))
+    improvement.settle(order_of(open_), many=not quickly)
     lost = [d for d in open_ if d.index in laying.via and d.index not in laying.ways]
     for demand in lost:
         del laying.via[demand.index]

@@ -55,7 +55,7 @@ class RouteWeights:
     rounds: int = 1
     exchanges: int = 1
     closings: int = 60
-    most_longer: float = 1.09
+    most_longer: float = 1.08
     weighings: int = 6
 
     def per_mm(self, amps: float) -> float:

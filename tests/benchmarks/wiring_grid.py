@@ -25,6 +25,7 @@ from tests.layout_engine.wiring.laws import (
     low_things,
     may_run_under,
     placed,
+    rims_and_holes,
     shape,
     solids,
     zones,
@@ -110,13 +111,20 @@ def _graph(grid: Grid, radius: float) -> Any:
 
 
 def drillable(grid: Grid, radius: float) -> np.ndarray[Any, Any]:
-    """Nodes at which a grommet for that wire has its ground on both faces."""
+    """Nodes at which a grommet for that wire has its ground on both faces, and its hole the
+    distances to edges and other holes that are asked of every hole.
+    """
     grommet = grommet_for(2 * radius)
     assert grommet is not None
-    plate = board(grid.job).buffer(-2.0 * grommet.hole)
+    rims, holes = rims_and_holes(grid.job)
+    plate = board(grid.job).buffer(-2.5 * grommet.hole)
+    near = [rim.buffer(2.5 * grommet.hole) for rim in rims]
+    near += [shapely.Point(x, y).buffer((wide + grommet.hole) / 2 + max(wide, grommet.hole, 2.0))
+             for x, y, wide in holes]
     xs, ys = np.meshgrid(np.arange(grid.columns) * GRID_MM, np.arange(grid.rows) * GRID_MM,
                          indexing="ij")
     good = shapely.contains_xy(plate, xs, ys)
+    good &= ~shapely.contains_xy(shapely.union_all(near), xs, ys)
     for face in FACES:
         wall = shapely.union_all([s.buffer(grommet.rim / 2) for s in grid.things[face]])
         good &= ~shapely.contains_xy(wall, xs, ys)

@@ -149,17 +149,7 @@ def hole_faults(job: Job, routing: Routing) -> Iterator[str]:
 
     From the centre to an edge or cut-out 2.5 diameters; a bridge of the larger one, at least 2 mm.
     """
-    plate = board(job)
-    rims = [plate.exterior, *plate.interiors]
-    there = [(m.x, m.y, m.diameter) for m in job.plate.mounts]
-    there += [(h.x, h.y, h.diameter) for h in job.plate.existing_holes]
-    for part in job.placed:
-        kind = job.type_of(part)
-        if kind.fixing == "screws":
-            there += [(*placed(part, (f.x, f.y)), CLEARANCE[f.thread]) for f in kind.fixings]
-        rims += [shape(part, t).exterior if isinstance(t, tuple) else
-                 Point(placed(part, (t.x, t.y))).buffer(t.diameter / 2, quad_segs=64).exterior
-                 for t in kind.through]
+    rims, there = rims_and_holes(job)
     drilled = [p for p in routing.passes if p.kind == "drilled"]
     for number, one in enumerate(drilled):
         spot = Point(one.x, one.y)
@@ -169,6 +159,25 @@ def hole_faults(job: Job, routing: Routing) -> Iterator[str]:
             bridge = hypot(x - one.x, y - one.y) - (wide + one.hole) / 2
             if bridge < max(wide, one.hole, 2.0) - 0.01:
                 yield f"{one.id} is too near the hole at {x}, {y}"
+
+
+def rims_and_holes(job: Job) -> tuple[list[shapely.Geometry], list[tuple[float, float, float]]]:
+    """Edges of the plate and of what parts need cut out, and every round hole that is there.
+
+    Holes: centre and diameter, mm.
+    """
+    plate = board(job)
+    rims: list[shapely.Geometry] = [plate.exterior, *plate.interiors]
+    there = [(m.x, m.y, m.diameter) for m in job.plate.mounts]
+    there += [(h.x, h.y, h.diameter) for h in job.plate.existing_holes]
+    for part in job.placed:
+        kind = job.type_of(part)
+        if kind.fixing == "screws":
+            there += [(*placed(part, (f.x, f.y)), CLEARANCE[f.thread]) for f in kind.fixings]
+        rims += [shape(part, t).exterior if isinstance(t, tuple) else
+                 Point(placed(part, (t.x, t.y))).buffer(t.diameter / 2, quad_segs=64).exterior
+                 for t in kind.through]
+    return rims, there
 
 
 def wire_faults(job: Job, routing: Routing, wire: Wire, faces: dict[str, tuple[dict, ...]]

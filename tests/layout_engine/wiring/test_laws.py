@@ -162,17 +162,18 @@ def test_no_wire_passes_within_the_quarter_wave_of_an_aerial() -> None:
 def test_a_dropped_part_moves_only_what_it_touches() -> None:
     job = lighthouse()
     before = plan_routes(job)
-    document = dump_document(job)
-    meter = next(p for p in document["parts"] if p["id"] == "meter")
-    meter["placement"]["y"] += 2
-    after_job = load_document(document)
-    after = plan_routes(after_job, previous=before)
-    touched = {"w11", "w16"}
     old = {w.id: w.path for w in before.wires}
-    assert all(w.path == old[w.id] for w in after.wires if w.id in after.kept)
-    assert touched.isdisjoint(after.kept)
-    assert len(after.kept) > 30
-    assert faults(after_job, after) == []
+    for part, least in (("meter", 30), ("fuses", 15)):  # one with two wires, one with many
+        document = dump_document(job)
+        moved = next(p for p in document["parts"] if p["id"] == part)
+        moved["placement"]["y"] += 2
+        after_job = load_document(document)
+        after = plan_routes(after_job, previous=before)
+        touched = {c.id for c in job.connections if part in {p for p, _ in c.ends}}
+        assert all(w.path == old[w.id] for w in after.wires if w.id in after.kept)
+        assert touched.isdisjoint(after.kept)
+        assert len(after.kept) > least
+        assert faults(after_job, after) == []
 
 
 def test_without_a_change_everything_is_kept() -> None:
