@@ -20,6 +20,7 @@ from layout_engine.arranging.chains import (
     Chains,
     News,
     Partner,
+    Places,
     second_search,
     told_chain,
     work_of,
@@ -43,9 +44,10 @@ from layout_engine.arranging.reasons import (
 )
 from layout_engine.arranging.respects import respects_of
 from layout_engine.arranging.running import Run, cleared, progress_of
-from layout_engine.arranging.search import Search
+from layout_engine.arranging.search import Search, State
 from layout_engine.arranging.seating import TOGETHER_SHARE, reseated, seated
 from layout_engine.arranging.steering import steered
+from layout_engine.arranging.vectors import new_state
 from layout_engine.arranging.verdict import unavoidable
 from layout_engine.model.job import Job
 
@@ -111,7 +113,7 @@ def arranged(job: Job, order: Order, on_progress: OnProgress | None,
                         seen=run.note, partner=partner, task=(job, order),
                         used=lambda: (clock() - start) / time_up)
         search.first.judge = run.judge_first
-        search.first.start = watch.end_of(run.problem)
+        search.first.start = fitted(watch.end_of(run.problem), search.first)
         for fraction in search.steps():
             capped = clock() - start > time_up
             stopped = bool(on_progress and not on_progress(run.progress(fraction)))
@@ -146,6 +148,16 @@ def _finished(run: Run, order: Order, time: _Time, on_progress: OnProgress | Non
     if on_progress and not time.was_stopped:
         on_progress(progress_of(1.0, offer, evaluate(offer)))
     return run, offer
+
+
+def fitted(state: State | None, search: Search) -> State | None:
+    """A state of the puzzle without a character, for a search of the one with it.
+
+    The vectors of a state have a place for each wish, and a character adds wishes.
+    """
+    if state is None or len(state[0]) == len(new_state(search.n)[0]):
+        return state
+    return Places.of(state, search.count).state(search.n)
 
 
 def _begun(job: Job, order: Order, watch: Watch) -> tuple[Run, Puzzle, int]:

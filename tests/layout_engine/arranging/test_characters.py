@@ -6,16 +6,21 @@ import json
 from functools import cache
 from pathlib import Path
 
+import numpy as np
 import pytest
 
 from layout_engine import Arrangement, Job, arrange, check, document_bytes, load_document
 from layout_engine.arranging import CHARACTERS, Character
 from layout_engine.arranging.arrangement import RESPECT_OF
-from layout_engine.arranging.arranger import cleared
+from layout_engine.arranging.arranger import cleared, fitted
+from layout_engine.arranging.characters import flavoured
 from layout_engine.arranging.cost import evaluate
 from layout_engine.arranging.finishing import USUAL, Finisher, warnings
+from layout_engine.arranging.problem import problem_of
 from layout_engine.arranging.respects import respects_of
 from layout_engine.arranging.respects.tidiness import on_grid
+from layout_engine.arranging.search import Search
+from layout_engine.arranging.vectors import X, Y, new_state
 from layout_engine.checks.rules import SIZES
 from layout_engine.checks.standing import Standing
 from tests.benchmarks.arranging import family_job
@@ -68,6 +73,23 @@ def test_every_character_is_allowed_whole_and_priced_by_the_contract(
     assert found.character == character
 
 
+def test_what_was_found_before_the_search_has_room_for_a_characters_wishes() -> None:
+    problem = problem_of(family_job(6, 1))
+    plain = Search(problem.puzzle, 1, 0)
+    search = Search(flavoured(problem, "tidiest"), 1, 0)
+    assert len(search.puzzle.wishes) > len(problem.puzzle.wishes)
+    known = plain.first_state()
+    known[0][known[1][X]: known[1][X] + plain.count] += 7.0
+    made = fitted(known, search)
+    assert made is not None
+    assert [len(vector) for vector in made] == [len(v) for v in new_state(search.n)]
+    for block in (X, Y):
+        was, now = (s[k[block]: k[block] + plain.count] for s, k in (known, made))
+        assert np.array_equal(was, now)
+    assert fitted(known, plain) is known
+    assert fitted(None, search) is None
+
+
 def test_an_unknown_character_is_refused_with_what_is_allowed() -> None:
     with pytest.raises(ValueError, match="shortest, coolest, serviceable, tidiest"):
         arrange(family_job(3, 1), seconds=1, seed=1, character="finest")  # type: ignore[arg-type]
@@ -90,9 +112,7 @@ def test_the_layout_that_was_there_is_never_worse_in_the_respect(character: Char
 @pytest.mark.slow
 @pytest.mark.parametrize("name", JOBS)
 def test_the_finish_adds_no_warning_and_costs_at_most_a_thousandth(name: str) -> None:
-    from layout_engine.arranging.problem import problem_of
     from layout_engine.arranging.running import Run
-    from layout_engine.arranging.search import Search
     from layout_engine.arranging.verdict import unavoidable
 
     job = job_of(name)
