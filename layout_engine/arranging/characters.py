@@ -20,6 +20,7 @@ from layout_engine.arranging.respects.coolness import APART as APART_MM
 from layout_engine.arranging.respects.coolness import watts_of
 from layout_engine.arranging.respects.service import handy_face
 from layout_engine.checks.facts import Facts
+from layout_engine.checks.reach import reach_way
 from layout_engine.geometry.frames import unit
 from layout_engine.model.part_type import PartType
 from layout_engine.tables.access import DRIVER_HANDLE
@@ -80,9 +81,13 @@ def _coolest(problem: Problem) -> Puzzle:
 
 
 def _serviceable(problem: Problem) -> Puzzle:
-    """Everything on the face that hands come to, room between, and ways out to the free edges."""
+    """Everything on the face that hands come to, room between, and ways out to the free edges.
+
+    Where hands come along the board, what they are to reach is drawn to that edge.
+    """
     puzzle, job = problem.puzzle, problem.job
-    handy = FACES[handy_face(Facts(job))]
+    facts = Facts(job)
+    handy, way = FACES[handy_face(facts)], reach_way(facts)
     unit_price = _all_weight(puzzle)
     kinds = [job.type_of(body.name) if body.name else None for body in puzzle.bodies]
     worth = _worth(kinds)
@@ -93,8 +98,11 @@ def _serviceable(problem: Problem) -> Puzzle:
         if pose.face != handy:
             pose = replace(pose, cost=pose.cost
                            + AWAY_SIDE_MM * unit_price / max(puzzle.movable, 1))
-        row = _outward(puzzle, job.type_of(body.name), pose, shares)
-        return _wanting(pose, row, OUTWARD * unit_price)
+        kind = job.type_of(body.name)
+        if way.axis == "y" and _is_reached(kind):
+            to_edge = (0.0, -float(way.sign), puzzle.size[1] if way.sign > 0 else 0.0)
+            pose = _wanting(pose, to_edge, OUTWARD * unit_price * shares[2])
+        return _wanting(pose, _outward(puzzle, kind, pose, shares), OUTWARD * unit_price)
 
     return replace(_changed(puzzle, reachable), wishes=(*puzzle.wishes, *wishes))
 
@@ -122,7 +130,7 @@ def _shares(kinds: list[PartType | None]) -> tuple[float, float, float]:
     there = [kind for kind in kinds if kind]
     counts = (sum(len(kind.terminals) for kind in there),
               sum(len(kind.service) for kind in there),
-              sum(kind.reach is not None and kind.reach.by != "none" for kind in there))
+              sum(_is_reached(kind) for kind in there))
     one, two, three = (1.0 / count if count else 0.0 for count in counts)
     return one, two, three
 
@@ -132,9 +140,14 @@ def _worth(kinds: list[PartType | None]) -> list[float]:
     terminal, point, whole = _shares(kinds)
     return [
         terminal * len(kind.terminals) + point * len(kind.service)
-        + whole * (kind.reach is not None and kind.reach.by != "none") if kind else 0.0
+        + whole * _is_reached(kind) if kind else 0.0
         for kind in kinds
     ]
+
+
+def _is_reached(kind: PartType) -> bool:
+    """Whether a hand or a tool is to reach it."""
+    return kind.reach is not None and kind.reach.by != "none"
 
 
 def _outward(puzzle: Puzzle, kind: PartType, pose: Pose, shares: tuple[float, float, float]
