@@ -15,8 +15,8 @@ from webapp.forms.assumed_form import AssumedForm, typed_assumed
 from webapp.forms.supply_asked import QUESTIONS
 from webapp.forms.supply_asked.parts import About, Answer, Heading
 from webapp.forms.supply_asked.renaming import renamed
-from webapp.forms.supply_asked.renaming import working as named_working
 from webapp.forms.supply_asked.volts import terminal_working
+from webapp.forms.working_names import Names
 from webapp.stores.projects import NotFound
 from webapp.stores.routes import sized_routes_of
 from webapp.views import StoreDep, render
@@ -92,6 +92,6 @@ def terminal(request: Request, project_id: str, store: StoreDep) -> Response:
         raise NotFound(f"no terminal {end[:80]!r} with a voltage in this job")
     asked = About(opened.job, found.sizing, chosen)
     found_out = terminal_working(asked, end)
-    told = named_working(asked, found_out) if found_out is not None else None
+    told = Names(opened.job).working(found_out) if found_out is not None else None
     piece = WorkingPiece(asked.end(end), told)
     return render(request, "fragments/supply_working.html", piece)

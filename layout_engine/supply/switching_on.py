@@ -161,25 +161,25 @@ def inrush(study: Study, chosen: list[int], switch: int) -> Figure:
 def _rests(study: Study, packs: list[int], share: Array, emf: Array) -> Iterator[Given]:
     """What each full pack adds to the voltage that drives a current."""
     for k, n in enumerate(packs):
-        part = study.network.elements.items[n].part
+        part = study.job.part(study.network.elements.items[n].part)
         yield Given(
             f"V{k + 1}",
-            f"{part} full, {float(emf[k]):.4g} V x {-share[n]:.4g}",
+            f"{part.title} full, {float(emf[k]):.4g} V x {-share[n]:.4g}",
             float(-emf[k] * share[n]),
             "V",
-            pack_sources(study.job, (part,))[0],
+            pack_sources(study.job, (part.id,))[0],
         )
 
 
 def _own_ohms(study: Study, packs: list[int], chosen: list[int], share: Array) -> Iterator[Given]:
     """What packs and capacitors add to the resistance that a current meets."""
-    items = study.network.elements.items
+    items, job = study.network.elements.items, study.job
     for k, n in enumerate(packs, 1):
-        yield Given(f"Rb{k}", f"inside {items[n].part}: {1000 * items[n].ohms:.4g} mohm x "
-                    f"{-share[n]:.4g}^2", float(items[n].ohms * share[n] ** 2), "ohm",
-                    pack_sources(study.job, (items[n].part,))[1])  # fmt: skip
+        e, own = items[n], float(items[n].ohms * share[n] ** 2)
+        yield Given(f"Rb{k}", f"inside {job.part(e.part).title}: {1000 * e.ohms:.4g} mohm x "
+                    f"{-share[n]:.4g}^2", own, "ohm", pack_sources(job, (e.part,))[1])  # fmt: skip
+    each = CAPACITOR_OHMS.value
     for k, n in enumerate(chosen, 1):
-        yield Given(f"Rc{k}", f"capacitor of {items[n].part}: "
-                    f"{1000 * CAPACITOR_OHMS.value:g} mohm x {share[n]:.4g}^2",
-                    float(CAPACITOR_OHMS.value * share[n] ** 2), "ohm",
+        yield Given(f"Rc{k}", f"capacitor of {job.part(items[n].part).title}: {1000 * each:g} mohm "
+                    f"x {share[n]:.4g}^2", float(each * share[n] ** 2), "ohm",
                     CAPACITOR_OHMS.source)  # fmt: skip

@@ -28,6 +28,7 @@ from layout_engine.joining.advice import Group
 from layout_engine.model.job import Connection, Job
 from layout_engine.units import Unit, format_length
 from webapp.forms.joining_form import made_words
+from webapp.forms.working_names import Names
 
 Show = Literal["table", "front", "back"]
 SHOWS: tuple[tuple[Show, str], ...] = (
@@ -152,8 +153,9 @@ class WireFinding:
 def wire_findings(job: Job, findings: Iterable[Finding]) -> tuple[WireFinding, ...]:
     """The findings about what is joined, the gravest first."""
     names = {wire.id: wire_words(job, wire) for wire in job.connections}
+    told = Names(job)
     return tuple(
-        WireFinding(f, tuple((wire, names[wire]) for wire in f.wires))
+        WireFinding(told.finding(f), tuple((wire, names[wire]) for wire in f.wires))
         for f in sorted(findings, key=lambda f: GRAVITY[f.severity])
         if f.rule in ABOUT_WIRES and not f.accepted
     )

@@ -14,6 +14,7 @@ from layout_engine.supply.state import Figure
 from layout_engine.supply.study import Study
 from layout_engine.working import Working
 from webapp.forms.wires_view import figure
+from webapp.forms.working_names import Names
 
 Worked = tuple[tuple[str, Working], ...]
 
@@ -66,22 +67,23 @@ def supply_view(job: Job, sizing: Sizing) -> SupplyView:
     study = sizing.study
     mixed = study.mixed_run_time()
     cases = tuple(dict.fromkeys(case for case, _ in study.wanted))
+    names = Names(job)
     return SupplyView(
-        tuple(_case(job, study, case) for case in cases), minutes(mixed), _mix_words(job),
-        mixed.working,
+        tuple(_case(job, study, case, names) for case in cases), minutes(mixed), _mix_words(job),
+        names.working(mixed.working) if mixed.working else None,
         tuple(
             StallLine(job.part(s.motor).title, "all" if s.case == "stall_all" else "alone",
                       figure(s.amps), lasts(s.wire.result),
                       _opens(s.fuse),
                       figure(s.peak or s.continuous) if s.peak or s.continuous else "not known",
-                      s.first, s.words, s.wire)
+                      s.first, s.words, names.working(s.wire))
             for s in sizing.stalls
         ),
         sizing.remarks,
     )  # fmt: skip
 
 
-def _case(job: Job, study: Study, case: str) -> CaseLine:
+def _case(job: Job, study: Study, case: str, names: Names) -> CaseLine:
     share = next((f"{100 * c.share:g} %" for c in job.cases if c.id == case and c.share), "")
     row = study.row.get((case, "nominal"))
     if row is None or not study.solved.converged[row]:
@@ -91,7 +93,7 @@ def _case(job: Job, study: Study, case: str) -> CaseLine:
     alone = study.case_run_time(case)
     least = _least(study, case)
     volts, part_id, asked = least or (0.0, "", 0.0)
-    workings = ((("How long a full pack lasts at this alone", alone.working),)
+    workings = ((("How long a full pack lasts at this alone", names.working(alone.working)),)
                 if alone.working else ())  # fmt: skip
     return CaseLine(
         case, case_words(job, case), share, figure(sum(drawn.values())),

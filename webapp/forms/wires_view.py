@@ -9,7 +9,6 @@ from layout_engine import Finding
 from layout_engine.checks.finding import GRAVITY
 from layout_engine.connection_edits import wire_words
 from layout_engine.joining import end_name, printed_name
-from layout_engine.joining.terminal_names import split_end
 from layout_engine.model.job import Job
 from layout_engine.sizing.board import Sizing
 from layout_engine.sizing.carrying import CAUTIOUS
@@ -23,6 +22,7 @@ from layout_engine.wiring import Wire
 from layout_engine.wiring.marking import COLOUR_WORDS
 from layout_engine.working import Given, Working, exceeds
 from webapp.forms.values import show_number, squared
+from webapp.forms.working_names import Names, what_name
 
 FIGURES = {
     "length": "length",
@@ -193,7 +193,9 @@ class WiresView:
         wire = self.routes.get(wire_id)
         if wire is None or key not in FIGURES:
             return None
-        workings = tuple((title, w) for title, w in self._workings(wire, key) if w is not None)
+        names = Names(self.job)
+        workings = tuple((title, names.working(w)) for title, w in self._workings(wire, key)
+                         if w is not None)  # fmt: skip
         title = f"{FIGURES[key]} of wire {wire.number}"
         return Opened(wire_id, key, title[0].upper() + title[1:], workings) if workings else None
 
@@ -308,6 +310,7 @@ def fuse_name(job: Job, fuse: SizedFuse) -> str:
 
 def fuse_lines(job: Job, sizing: Sizing) -> tuple[FuseLine, ...]:
     """Every fuse."""
+    names = Names(job)
     return tuple(
         FuseLine(
             fuse.branch, fuse_name(job, fuse), FORMS.get(fuse.form, fuse.form),
@@ -316,7 +319,8 @@ def fuse_lines(job: Job, sizing: Sizing) -> tuple[FuseLine, ...]:
             if fuse.amps.result >= LEAST_SHOWN else "",
             f"{what_name(job, fuse.weakest.what)}, {figure(fuse.weakest.amps)} A"
             if fuse.weakest else "",
-            _start_words(fuse), fuse.advice, fuse.is_over, tuple(fuse_workings(job, fuse)),
+            _start_words(fuse), fuse.advice, fuse.is_over,
+            tuple((title, names.working(w)) for title, w in fuse_workings(job, fuse)),
         ) for fuse in sizing.fuses.values()
     )  # fmt: skip
 
@@ -344,17 +348,6 @@ def fuse_workings(job: Job, fuse: SizedFuse) -> Iterable[tuple[str, Working]]:
         yield "A short right behind it, which it must break", fuse.prospective.working
 
 
-def what_name(job: Job, what: str) -> str:
-    """A wire as "wire 7" or a contact by its printed name."""
-    number = next((n for n, c in enumerate(job.connections, 1) if c.id == what), None)
-    if number is not None:
-        return f"wire {number}"
-    part_id, terminal = split_end(what)
-    if part_id in job.parts_by_id and any(t.id == terminal for t in job.type_of(part_id).terminals):
-        return end_name(job, what)
-    return job.part(part_id).title if part_id in job.parts_by_id else what
-
-
 @dataclass(frozen=True, slots=True)
 class Said:
     """A finding with the numbers of the wires in it."""
@@ -366,8 +359,9 @@ class Said:
 def said_of(job: Job, findings: Iterable[Finding]) -> tuple[Said, ...]:
     """Findings with their wires, the gravest first, those that were accepted left out."""
     numbers: Mapping[str, int] = {c.id: n for n, c in enumerate(job.connections, 1)}
+    names = Names(job)
     return tuple(
-        Said(f, tuple((wire, numbers[wire]) for wire in f.wires))
+        Said(names.finding(f), tuple((wire, numbers[wire]) for wire in f.wires))
         for f in sorted(findings, key=lambda f: GRAVITY[f.severity])
         if not f.accepted
     )

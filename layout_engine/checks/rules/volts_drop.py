@@ -14,6 +14,7 @@ from collections.abc import Iterator
 
 from layout_engine.checks.facts import Facts
 from layout_engine.checks.finding import Finding
+from layout_engine.checks.wires_said import wire_title
 from layout_engine.checks.wording import amount
 from layout_engine.sizing.drops import Feed
 from layout_engine.working import Working, exceeds
@@ -35,13 +36,15 @@ def find(facts: Facts) -> Iterator[Finding]:
 
 def _finding(facts: Facts, part_id: str, feed: Feed, lost: Working) -> Finding:
     share = 100 * lost.result / feed.base
-    most = max(lost.given, key=lambda given: given.value)
+    most = max((one for one in lost.given if one.unit == "V"), key=lambda one: one.value)
     title = facts.title(part_id)
+    name = most.symbol.removeprefix("dV ")
+    where = wire_title(facts, name) if name in facts.wires else facts.title(name.partition(".")[0])
     return Finding(
         rule="volts_drop", severity="warn", subjects=(part_id,),
         title=f"Too many volts are lost on the way to {title}",
         message=f"{amount(lost.result, 'V')} of {feed.base:g} V, {share:.1f} %; "
-                f"{feed.percent:g} % are allowed. Most in {most.symbol.removeprefix('dV ')}: "
+                f"{feed.percent:g} % are allowed. Most in {where}: "
                 f"{amount(most.value, 'V')}.",
         value=share, limit=feed.percent, unit="%", source="ABYC E-11 11.14.2.6 (quoted)",
         remedy="Make the wires that lose most thicker or shorter.",

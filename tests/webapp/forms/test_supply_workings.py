@@ -15,6 +15,7 @@ from layout_engine.checks.rules import SIZES, SUPPLY
 from layout_engine.sizing import told
 from layout_engine.sizing.board import Sizing
 from layout_engine.sizing.what_if import what_if_sized, zero_end
+from layout_engine.supply.cases import case_ids
 from layout_engine.working import Working
 from tests.layout_engine.sizing.formulas import STATED, again
 from webapp.forms.supply_asked import QUESTIONS
@@ -23,6 +24,7 @@ from webapp.forms.supply_asked.parts import About
 from webapp.forms.supply_asked.volts import terminal_working
 from webapp.forms.supply_view import supply_view
 from webapp.forms.wires_view import cautious_working, fuse_lines
+from webapp.forms.working_names import Names
 from webapp.resources import folder
 
 DEMOS = sorted(path.stem for path in (folder("seed_data") / "demos").glob("*.json"))
@@ -79,6 +81,20 @@ def test_a_figure_follows_from_its_values(name: str) -> None:
         if found is not None:
             assert found == pytest.approx(working.result, rel=1e-5, abs=2e-5), working.formula
     assert seen > 500
+
+
+@pytest.mark.parametrize("name", DEMOS)
+def test_a_working_names_things_as_people_do(name: str) -> None:
+    """No id of a wire, a terminal or a case is left in what, source, symbol and formula."""
+    job, _ = sized(name)
+    names = Names(job)
+    ids = {f"{part.id}." for part in job.parts} | {f"({case}," for case in case_ids(job)}
+    wires = {wire.id for wire in job.connections}
+    for working in map(names.working, workings(list(asked(name)))):
+        for words in (working.formula, *(w for g in working.given for w in (g.what, g.source))):
+            assert not any(one in words for one in ids), words
+            assert wires.isdisjoint(words.replace(":", " ").replace(",", " ").split()), words
+        assert wires.isdisjoint(w for g in working.given for w in g.symbol.split())
 
 
 @pytest.mark.parametrize("name", DEMOS)

@@ -4,13 +4,13 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from layout_engine.joining import end_name, printed_name
-from layout_engine.joining.terminal_names import split_end
+from layout_engine.joining import end_name
 from layout_engine.model.job import Job
 from layout_engine.sizing.board import Sizing
 from layout_engine.supply.state import Figure, Pack
 from layout_engine.working import Working
-from webapp.forms.wires_view import figure, what_name
+from webapp.forms.wires_view import figure
+from webapp.forms.working_names import branch_name
 
 Worked = tuple[tuple[str, Working], ...]
 PACKS: tuple[tuple[Pack, str], ...] = (
@@ -118,20 +118,7 @@ class About:
 
     def branch(self, branch_id: str) -> str:
         """A wire as "wire 7", a path by its part and its printed ends, an element by its part."""
-        part_id, terminal = split_end(branch_id)
-        if part_id in self.job.parts_by_id and any(
-            t.id == terminal for t in self.job.type_of(part_id).terminals
-        ):
-            return self.end(branch_id)
-        if part_id not in self.job.parts_by_id or "." not in branch_id:
-            return what_name(self.job, branch_id)
-        kind = self.job.type_of(part_id)
-        ends = branch_id.partition(".")[2].partition("#")[0].split(">")
-        known = {terminal.id for terminal in kind.terminals}
-        if len(ends) != 2 or not known.issuperset(ends):
-            return self.title(part_id)
-        names = [printed_name(kind, end) for end in ends]
-        return f"{self.title(part_id)} {names[0]} to {names[1]}"
+        return branch_name(self.job, branch_id)
 
     def end(self, end: str) -> str:
         """A terminal by its module and its printed mark."""
