@@ -135,6 +135,16 @@ def test_no_supply_over_60_volts(type_id: str) -> None:
     assert all(value <= HIGHEST_SUPPLY_V for value in volts)
 
 
+@EACH
+def test_no_screw_stands_in_its_aerial(type_id: str) -> None:
+    kind = part_type(type_id)
+    if kind.antenna is None:
+        return
+    apart = [hypot(f.x - kind.antenna.x, f.y - kind.antenna.y)
+             - head_diameter(f.thread, f.head) / 2 for f in kind.fixings]
+    assert min(apart, default=1.0) >= 1.0
+
+
 BLOCKS = {
     "battery": "battery", "main_switch": "paths", "stop_button": "paths", "fuse_block": "paths",
     "fuse_holder": "paths", "terminal_block": "paths", "converter": "converters",
