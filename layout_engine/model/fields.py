@@ -131,6 +131,15 @@ def _rising(pair: tuple[float, float]) -> tuple[float, float]:
     return pair
 
 
+LEAST_EFFICIENCY = 0.01  # what draws over a hundred times what it gives is a slip of the pen
+
+
+def _efficiency(number: float) -> float:
+    if number != 0 and not LEAST_EFFICIENCY <= number <= 1:
+        raise refuse(f"0 (not known), or a number from {LEAST_EFFICIENCY:g} to 1")
+    return number
+
+
 Number = Annotated[float, BeforeValidator(_number)]
 Coordinate = Annotated[
     Number, _between(-MAX_COORDINATE_MM, MAX_COORDINATE_MM, "a number from -5000 to 5000 mm")
@@ -147,6 +156,7 @@ Celsius = Annotated[
 ]
 Turn = Annotated[Number, _between(-360, 360, "a number from -360 to 360 degrees")]
 Share = Annotated[Number, _between(0, 1, "a number from 0 to 1")]
+Efficiency = Annotated[Number, AfterValidator(_efficiency)]
 Text = Annotated[str, BeforeValidator(lambda v: _text(v, MAX_NAME, ""))]
 Name = Annotated[str, BeforeValidator(_name)]
 Notes = Annotated[str, BeforeValidator(lambda v: _text(v, MAX_NOTES, "\n\t"))]
@@ -157,4 +167,4 @@ Outline = Annotated[
     tuple[Point, ...], AfterValidator(_outline), BeforeValidator(_array)
 ]
 Range = Annotated[tuple[Coordinate, Coordinate], AfterValidator(_rising), BeforeValidator(_array)]
-NumberRange = Annotated[tuple[Number, Number], AfterValidator(_rising), BeforeValidator(_array)]
+AmountRange = Annotated[tuple[Amount, Amount], AfterValidator(_rising), BeforeValidator(_array)]

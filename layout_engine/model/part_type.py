@@ -16,18 +16,18 @@ from layout_engine.model.fields import (
     SOME,
     Above,
     Amount,
+    AmountRange,
     Celsius,
     Coordinate,
+    Efficiency,
     Flag,
     Ident,
     Length,
     Name,
     Number,
-    NumberRange,
     Outline,
     Range,
     Record,
-    Share,
     Size,
     Text,
     Turn,
@@ -211,7 +211,7 @@ class Load(Record):
 
     plus: Ident
     minus: Ident
-    volts: Annotated[NumberRange | None, EMPTY_IS_NULL] = None
+    volts: Annotated[AmountRange | None, EMPTY_IS_NULL] = None
     idle: Amount = 0.0
     typical: Amount = 0.0
     peak: Amount = 0.0
@@ -259,7 +259,7 @@ class Converter(Record):
     out_minus: Ident
     out_volts: Amount
     max_amps: Amount | None = None
-    efficiency: Share = 0.0
+    efficiency: Efficiency = 0.0
     linear: Flag = False
     isolated: Flag = False
 

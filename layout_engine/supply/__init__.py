@@ -20,6 +20,7 @@
     pushed.py       a machine that is pushed: EMF on the rails
     shorts.py       the current of a dead short at each module
     lost_return.py  each return opened in turn
+    direction_finder.py  a machine that goes the wrong way: which wires to exchange
     what_if.py      a fuse, wire or contact blown, open or shorted
 
 Nothing here chooses a wire or a fuse (layout_engine.sizing does); wires that nobody fixed get a

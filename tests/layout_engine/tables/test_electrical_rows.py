@@ -13,6 +13,7 @@ import re
 from collections.abc import Callable
 from math import exp
 from pathlib import Path
+from typing import cast
 
 import pytest
 
@@ -21,6 +22,7 @@ from layout_engine.model.body import RectangleOpening, RoundBody
 from layout_engine.model.job import DropPercent
 from layout_engine.sizing import drops
 from layout_engine.sizing.heat_balance import WireBody, balance_at, wire_temperature
+from layout_engine.supply.direction_finder import TOLD, Seen, cure, cures, moved
 from layout_engine.tables import (
     ampacity,
     batteries,
@@ -214,8 +216,18 @@ WORDS: dict[tuple[str, str], Callable[[str], str]] = {
         f.colour for f in dressing.FERRULES if f.mm2 == numbers(t)[-1]),
 }
 FARADS = 4700e-6
+
+
+def direction(seen: str) -> str:
+    """The cure of a row: what is seen when forward, then when left is told."""
+    forward, left = (one.strip()[-1] for one in seen.split(";"))
+    found = cure(cast("Seen", forward), cast("Seen", left))
+    assert found is not None
+    return found.words
+
+
 # Rows of practice.csv with several figures each.
-WORKED: dict[tuple[str, str], Callable[[str], tuple[float, ...]]] = {
+WORKED: dict[tuple[str, str], Callable[[str], tuple[float, ...] | str]] = {
     ("full_pack", "lead"): lambda _: tuple(
         cells * batteries.CHEMISTRIES["lead_agm"].full.value for cells in (6, 12, 18)),
     ("full_pack", "li_ion"): lambda _: tuple(
@@ -236,6 +248,7 @@ WORKED: dict[tuple[str, str], Callable[[str], tuple[float, ...]]] = {
         motion.drive_force(40, motion.RAMP.value, motion.ROLLING.value),
         motion.supply_amps(motion.drive_force(40, motion.RAMP.value, motion.ROLLING.value), 1, 12,
                            motion.WIRE_TO_WHEEL.value)),
+    ("direction_finder", "cure"): direction,
     ("drop", "allowed"): lambda _: (drops.ABYC_CONTROLS.value, drops.ABYC_OTHERS.value),
     ("drop", "allowed FAA"): lambda _: (*drops.FAA_DROPS[28], *drops.FAA_DROPS[14]),
     ("sun", "inside rise"): lambda _: (sun_rise(DRUM).result,),
@@ -247,7 +260,6 @@ LEFT_OUT: dict[str, str] = {
     "voltage_drop|FAA_T2_estimate": "deliberately conservative; the heat balance is used",
     "network|": "solved whole in tests of the supply",
     "terminal|": LAYING,
-    "direction_finder|": "a step of switching on",
     "radio|": "asserted with the placement rules",
     "hand_drilling|": "asserted with the drilling template",
     "drills|": "asserted with the drilling template",
@@ -328,6 +340,15 @@ def test_rows_from_memory_say_so_in_the_tables() -> None:
     ):  # fmt: skip
         assert "(from memory)" in sourced.source
     assert motion.WIRE_TO_WHEEL.source == COMMON_PRACTICE
+
+
+def test_the_eight_states_of_two_drives_are_told_apart() -> None:
+    """Two reversible motors, two exchangeable channels: what is seen differs in all of them."""
+    assert len(cures()) == 8
+    for (forward, left), found in cures().items():
+        assert moved(found, TOLD["F"]) == forward
+        assert moved(found, TOLD["L"]) == left
+    assert cure("F", "F") is None  # no exchange of wires does that
 
 
 def test_a_lower_gauge_is_thicker() -> None:

@@ -46,6 +46,11 @@ REFUSED: dict[str, tuple[Json, str]] = {
                   "$.types.pack.battery.volts"),
     "too efficient": (circuit({"pack": PACK, "conv": conv(efficiency=2), "lamp": LAMP}, THROUGH),
                       "$.types.conv.converters[0].efficiency"),
+    "next to no efficiency": (circuit({"pack": PACK, "conv": conv(efficiency=1e-300),
+                                       "lamp": LAMP}, THROUGH),
+                              "$.types.conv.converters[0].efficiency"),
+    "volts under nothing": (circuit({"pack": PACK, "lamp": load(2, (-5, 15))}, FEED),
+                            "$.types.lamp.loads[0].volts[0]"),
     "volts upside down": (circuit({"pack": PACK, "lamp": load(2, (15, 8))}, FEED),
                           "$.types.lamp.loads[0].volts"),
     "shares over 1": (circuit({"pack": PACK, "lamp": LAMP}, FEED, cases=[

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from layout_engine.supply.cases import motors
+from layout_engine.supply.direction_finder import SEEN_WORDS, Cure, cures
 from layout_engine.supply.joined import motors_of_drive
 from layout_engine.supply.pushed import Pushed, pushed
 from layout_engine.supply.running import KMH, Running, running_currents, turning_currents
@@ -56,6 +58,8 @@ def drives(about: About) -> Answer:
                        ("Held fast", m.stalled)),
             ) for m in others.values()),
         ))  # fmt: skip
+    if sum(motor.wheel_diameter is not None for motor in motors(job).values()) > 1:
+        grids.append(_directions())
     words = []
     if machine is not None and wheels:
         words.append(
@@ -64,6 +68,27 @@ def drives(about: About) -> Answer:
             "running currents; a stall is a matter of time and of the driver's limit."
         )
     return Answer(tuple(words), tuple(grids), _enough(about, wheels))
+
+
+def _directions() -> Grid:
+    """What to exchange when the machine goes the wrong way."""
+    return Grid(
+        "", (Column("Told to go forward, it"), Column("Told to turn left, it"),
+             Column("What to do")),
+        tuple(Line((Cell(SEEN_WORDS[forward]), Cell(SEEN_WORDS[left]), Cell(_cure_words(found))))
+              for (forward, left), found in cures().items()),
+        "Wheels off the ground, slowly, a hand on the stop button. Exchange channels first; "
+        "reversing is exchanging the two wires at that wheel's motor, with the battery off.",
+        fold="It goes the wrong way: what to exchange",
+    )  # fmt: skip
+
+
+def _cure_words(found: Cure) -> str:
+    words = "nothing: it is right" if found.words == "none" else found.words
+    for wheel in ("left", "right"):
+        words = words.replace(f"reverse {wheel}", f"reverse the {wheel} motor")
+    return words.replace("reverse both", "reverse both motors").replace(
+        "exchange channels", "exchange the two channels")
 
 
 def _limits(about: About) -> dict[str, tuple[float, float]]:
