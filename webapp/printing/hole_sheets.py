@@ -141,8 +141,8 @@ class HoleSheets:
 
     def _datum_words(self) -> str:
         corner = "left" if self.view.face == "front" else "right"
-        return (f"All x and y are measured from one datum corner, the lower {corner} one on this "
-                "face: never from hole to hole.")
+        return (f"x and y in mm, all from one datum corner: the lower {corner} one on this "
+                "face, never from hole to hole.")
 
     def _tile_words(self, tiles: TilePlan) -> str:
         if tiles.sheets == 1:
