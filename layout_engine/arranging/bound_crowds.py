@@ -28,13 +28,14 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from layout_engine.arranging.bound_climb import climbed
 from layout_engine.arranging.puzzle import Point
 from layout_engine.arranging.vectors import Floats
 
 # Lines of the grid along each axis, beside those through points and edges of taken ground: to climb
 # by, and to sum up by.
 COARSE, FINE = 16, 44
-ROUNDS, STEP, KEPT = 150, 0.05, (0.8, 0.98)  # of the climb
+ROUNDS, STEP = 150, 0.05  # of the climb
 ROUNDING = 1e-9  # of the bound, taken off it
 NOT_THERE = 1e15
 Box = tuple[float, float, float, float]
@@ -92,22 +93,11 @@ def least_of_crowd(wired: list[Wired], sheets: list[Sheet]) -> float:
 
 
 def _climbed(climb: _Climb) -> Floats:
-    """Numbers s and u with a high bound (Adam: Kingma, Ba 2015; its steps shrink to nothing)."""
+    """Numbers s, at most 1, and u with a high bound."""
     count = len(climb.wired)
-    x = np.concatenate((np.ones(count), np.full(count, 0.5)))
-    best, highest = x, -np.inf
-    first, second = np.zeros(2 * count), np.zeros(2 * count)
-    for turn in range(ROUNDS):
-        bound, slopes = climb.value(x)
-        if bound > highest:
-            best, highest = x, bound
-        first += (1 - KEPT[0]) * (slopes - first)
-        second += (1 - KEPT[1]) * (slopes**2 - second)
-        up = first / (1 - KEPT[0] ** (turn + 1))
-        size = np.sqrt(second / (1 - KEPT[1] ** (turn + 1))) + 1e-12
-        x = np.maximum(x + STEP * (1 - turn / ROUNDS) * up / size, 0.0)
-        x[:count] = np.minimum(x[:count], 1.0)
-    return best
+    start = np.concatenate((np.ones(count), np.full(count, 0.5)))
+    most = np.concatenate((np.ones(count), np.full(count, np.inf)))
+    return climbed(climb.value, start, lambda x: np.clip(x, 0.0, most), ROUNDS, STEP)
 
 
 @dataclass(eq=False)

@@ -7,25 +7,72 @@ are priced over the body's own ground.
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from itertools import product
+from typing import NamedTuple
 
 import numpy as np
 
 from layout_engine.arranging.puzzle import Net, Pose, Puzzle, bounds_of, is_upright_box
 
 WIDER_MM = 0.01  # the search keeps a little farther in than the rules ask
-Ends = list[tuple[float, float]]  # weight, offset: price weight x |d - offset|
+Ends = tuple[tuple[float, float], ...]  # weight, offset: price weight x |d - offset|
+
+
+class Side(NamedTuple):
+    """Wires along one axis, over the differences of places that are left there."""
+
+    ends: Ends
+    low: float
+    high: float
+
+    def least(self) -> float:
+        """Least of the sum of weight x |d - offset|; inf where no difference is left."""
+        if self.low > self.high:
+            return np.inf
+        if not self.ends:
+            return 0.0
+        points = [p for p in self.points() if np.isfinite(p)] or [0.0]
+        return min(self.price(p) for p in points)
+
+    def points(self) -> list[float]:
+        """Differences one of which is least, whatever straight price is added."""
+        return [self.low, self.high, *(at for _, at in self.ends if self.low < at < self.high)]
+
+    def price(self, at: float) -> float:
+        """Price of a difference."""
+        return sum(weight * abs(at - offset) for weight, offset in self.ends)
+
+
+class Option(NamedTuple):
+    """Poses of two bodies, or of one, and how they keep clear: both axes, and what is added."""
+
+    across: Side
+    along: Side
+    plus: float
 
 
 def least_of_pair(puzzle: Puzzle, bodies: tuple[int, ...], nets: list[Net]) -> float:
     """Least price of all wires between two bodies, or from one to what stays or to itself."""
+    return min(option.plus + option.across.least() + option.along.least()
+               for option in options_of(puzzle, bodies, nets))
+
+
+def options_of(puzzle: Puzzle, bodies: tuple[int, ...], nets: list[Net]) -> Iterator[Option]:
+    """All poses, and for two bodies that keep clear the four sides that one can be on.
+
+    Over differences of the places of the second body's centre and the first's; over the places of
+    one body where there is no second.
+    """
     if len(bodies) == 1:
-        return min(_alone(puzzle, p, bodies[0], nets) for p in puzzle.bodies[bodies[0]].poses)
-    choices = product(*(puzzle.bodies[body].poses for body in bodies))
-    return min(_pair(puzzle, bodies, poses, nets) for poses in choices)
+        for pose in puzzle.bodies[bodies[0]].poses:
+            yield _alone(puzzle, pose, bodies[0], nets)
+        return
+    for poses in product(*(puzzle.bodies[body].poses for body in bodies)):
+        yield from _pair(puzzle, bodies, poses, nets)
 
 
-def _alone(puzzle: Puzzle, number: int, body: int, nets: list[Net]) -> float:
+def _alone(puzzle: Puzzle, number: int, body: int, nets: list[Net]) -> Option:
     """Wires of one body to points that stay, or to itself."""
     pose, across, along, own = puzzle.poses[number], [], [], 0.0
     for net in nets:
@@ -36,7 +83,7 @@ def _alone(puzzle: Puzzle, number: int, body: int, nets: list[Net]) -> float:
         else:
             own += net.weight * (abs(pins[0][0] - pins[1][0]) + abs(pins[0][1] - pins[1][1]))
     x0, y0, x1, y1 = span_of(puzzle, pose, body)
-    return own + _least_at(across, x0, x1) + _least_at(along, y0, y1)
+    return Option(Side(tuple(across), x0, x1), Side(tuple(along), y0, y1), own)
 
 
 def span_of(puzzle: Puzzle, pose: Pose, body: int) -> tuple[float, float, float, float]:
@@ -49,7 +96,7 @@ def span_of(puzzle: Puzzle, pose: Pose, body: int) -> tuple[float, float, float,
 
 
 def _pair(puzzle: Puzzle, bodies: tuple[int, ...], poses: tuple[int, ...], nets: list[Net]
-          ) -> float:
+          ) -> Iterator[Option]:
     """Wires between two bodies in two poses, over all differences of their places."""
     one, two = (puzzle.poses[p] for p in poses)
     across, along, crossing = [], [], 0.0
@@ -62,18 +109,19 @@ def _pair(puzzle: Puzzle, bodies: tuple[int, ...], poses: tuple[int, ...], nets:
         crossing += net.cross if one.face != two.face else 0.0
     a0, b0, a1, b1 = span_of(puzzle, one, bodies[0])
     c0, d0, c1, d1 = span_of(puzzle, two, bodies[1])
-    xs, ys = (c0 - a1, c1 - a0), (d0 - b1, d1 - b0)
-    free_x, free_y = _least_at(across, *xs), _least_at(along, *ys)
+    x = Side(tuple(across), c0 - a1, c1 - a0)
+    y = Side(tuple(along), d0 - b1, d1 - b0)
     stay = min(bodies) >= puzzle.movable  # what stays may touch: nobody asked whether it does
     if one.face != two.face or stay or not must_keep_clear(puzzle, one, two):
-        return crossing + free_x + free_y
+        yield Option(x, y, crossing)
+        return
     gap = gap_along_an_axis(puzzle, one, two)
-    return min(
-        _least_at(across, max(xs[0], one.outline[2] - two.outline[0] + gap), xs[1]) + free_y,
-        _least_at(across, xs[0], min(xs[1], one.outline[0] - two.outline[2] - gap)) + free_y,
-        free_x + _least_at(along, max(ys[0], one.outline[3] - two.outline[1] + gap), ys[1]),
-        free_x + _least_at(along, ys[0], min(ys[1], one.outline[1] - two.outline[3] - gap)),
-    )
+    for axis, free in ((0, x), (1, y)):
+        after = one.outline[axis + 2] - two.outline[axis] + gap
+        before = one.outline[axis] - two.outline[axis + 2] - gap
+        for side in (free._replace(low=max(free.low, after)),
+                     free._replace(high=min(free.high, before))):
+            yield Option(side, y, crossing) if axis == 0 else Option(x, side, crossing)
 
 
 def need_between(puzzle: Puzzle, one: Pose, two: Pose) -> float:
@@ -96,14 +144,3 @@ def must_keep_clear(puzzle: Puzzle, one: Pose, two: Pose) -> bool:
     """Whether the bounds of two outlines must keep clear: both are boxes, on one face."""
     together = puzzle.need[one.pieces[0].kind, two.pieces[0].kind] >= 0.0
     return bool(together) and is_box(one) and is_box(two)
-
-
-def _least_at(ends: Ends, low: float, high: float) -> float:
-    """Least of the sum of weight x |d - offset| for d from low to high; inf if that is empty."""
-    if low > high:
-        return np.inf
-    if not ends:
-        return 0.0
-    tries = [low, high, *(offset for _, offset in ends if low < offset < high)]
-    tries = [t for t in tries if np.isfinite(t)] or [0.0]
-    return min(sum(weight * abs(t - offset) for weight, offset in ends) for t in tries)
