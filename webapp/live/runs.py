@@ -134,16 +134,17 @@ def _listed(routing: Routing, wire: Wire) -> WireShown:
     length = "" if wire.length is None else f"{show_number(wire.length)} mm"
     ends = wire_words(routing.job, connection)
     return WireShown(wire.id, wire.number, COLOUR_WORDS[wire.colour], size, length, ends,
-                     _way_words(wire))
+                     _way_words(routing, wire))
 
 
-def _way_words(wire: Wire) -> str:
+def _way_words(routing: Routing, wire: Wire) -> str:
     """How a wire runs, in a sentence."""
     used = {face for _, _, face in wire.path}
     words = [f"on the {' and the '.join(face for face in FACES if face in used)}",
              f"{show_number(round(wire.on_board, 0))} mm on the plate"]
-    if wire.runs:
-        words.append(f"in run{'s' if len(wire.runs) > 1 else ''} {', '.join(wire.runs)}")
+    named = [run.id for run in routing.runs if run.is_named]
+    if runs := [run for run in wire.runs if run in named]:
+        words.append(f"in run{'s' if len(runs) > 1 else ''} {', '.join(runs)}")
     if wire.passes:
         words.append(f"through {', '.join(wire.passes)}")
     if wire.pinned:
