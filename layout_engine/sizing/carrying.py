@@ -12,7 +12,7 @@ from typing import Literal
 
 from layout_engine.sizing.heat_balance import SOURCE as BALANCE
 from layout_engine.sizing.heat_balance import balance_amps, balance_at, body_of
-from layout_engine.tables.air import PLASTIC_EMISSIVITY
+from layout_engine.tables.air import CHURCHILL_CHU, PLASTIC_EMISSIVITY
 from layout_engine.tables.ampacity import (
     BUNCHED,
     CFR_AMPS,
@@ -188,7 +188,7 @@ def _working(size: WireSize, insulation: str, amps: float, given: tuple[Given, .
                 Given("Ri", "insulation", body.wall, "K m/W", BALANCE),
                 Given("Ts", "outside of the wire", found.surface, "C", BALANCE),
                 Given("hc", "convection", found.convection, "W/m2K",
-                      "Churchill-Chu 1975, horizontal cylinder"),
+                      f"{CHURCHILL_CHU}, horizontal cylinder"),
                 Given("hr", "radiation", found.radiation, "W/m2K",
                       f"Stefan-Boltzmann; emissivity {body.emissivity:g}, "
                       f"{PLASTIC_EMISSIVITY.source}"),

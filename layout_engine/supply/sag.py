@@ -14,7 +14,7 @@ from layout_engine.supply.ranges import DEAD_VOLTS, volts_range
 from layout_engine.supply.state import Figure, Pack
 from layout_engine.supply.study import Study
 from layout_engine.supply.worked import drawn_working, volts_working
-from layout_engine.working import Given, Working
+from layout_engine.working import Given, Working, exceeds
 
 CONTROL = frozenset({"controller", "receiver", "converter", "motor_driver"})
 
@@ -59,7 +59,7 @@ class Lowest:
     def is_low(self) -> bool:
         """Whether it gets less than it wants."""
         return (self.volts.value is not None and self.least is not None
-                and self.volts.value < self.least - 1e-6)  # fmt: skip
+                and exceeds(self.least, self.volts.value))  # fmt: skip
 
 
 def sags(study: Study, packs: tuple[Pack, ...] = ("nominal", "empty")) -> tuple[Sag, ...]:

@@ -33,7 +33,6 @@ _ROWS: tuple[tuple[float, float, float, float, float], ...] = (
     (450, 32.39, 37.3, 47.2, 0.686), (500, 38.79, 40.7, 56.7, 0.684),
     (550, 45.57, 43.9, 66.7, 0.683), (600, 52.69, 46.9, 76.9, 0.685),
 )  # fmt: skip
-AIR_SOURCE = _TABLE
 
 
 @dataclass(frozen=True, slots=True)

@@ -39,10 +39,10 @@ BUNCHED_FACTORS: dict[int, Sourced] = {
         (9, 0.50), (12, 0.45), (16, 0.41), (20, 0.38),
     )
 }  # fmt: skip
-CFR_BUNDLE = "33 CFR 183.425 Table 5 note 2 / ABYC E-11 Table VI notes"
-CFR_BUNDLE_FACTORS = ((3, 0.70), (6, 0.60), (24, 0.50))  # up to this many conductors; then 0.40
-NEC_BUNDLE = "NEC 2014 Table 310.15(B)(3)(a)"
-NEC_BUNDLE_FACTORS = ((3, 1.0), (6, 0.80), (9, 0.70), (20, 0.50), (30, 0.45))
+# Up to so many conductors: 33 CFR 183.425 Table 5 note 2 / ABYC E-11 Table VI notes, then 0.40.
+CFR_BUNDLE_FACTORS = ((3, 0.70), (6, 0.60), (24, 0.50))
+# NEC 2014 Table 310.15(B)(3)(a), then 0.35; from 31 on from memory.
+NEC_BUNDLE_FACTORS = ((3, 1.0), (6, 0.80), (9, 0.70), (20, 0.50), (30, 0.45), (40, 0.40))
 FAA_BUNDLE_8_WIRES = Sourced(
     0.60, "1", "FAA AC 43.13-1B Figure 11-6, as read on p. 11-27", "8 wires, harness loaded 60 %"
 )
@@ -97,7 +97,8 @@ def conductor_factor(conductors: int, *, nec: bool = False) -> float:
     rows = NEC_BUNDLE_FACTORS if nec else CFR_BUNDLE_FACTORS
     if not nec and conductors < 3:
         return 1.0
-    return next((factor for most, factor in rows if conductors <= most), 0.40)
+    more = 0.35 if nec else 0.40
+    return next((factor for most, factor in rows if conductors <= most), more)
 
 
 def allowed_amps(table: float, *factors: float) -> float:

@@ -27,7 +27,7 @@ CONVERTER_OHMS = Sourced(0.010, "ohm", "typical output of a converter (from memo
 CONVERTER_EFFICIENCY = Sourced(0.85, "1", COMMON_PRACTICE, "switching, where nothing is given")
 
 POUND_FORCE = Sourced(4.4482216152605, "N", "international yard and pound agreement, CGPM 1901")
-PULL_SOURCE = "UL 486A in a maker's crimp specification, direct pull held one minute"
+# UL 486A in a maker's crimp specification, direct pull held one minute
 PULL_POUNDS: dict[int, float] = {
     26: 3, 24: 5, 22: 8, 20: 13, 18: 20, 16: 30, 14: 50, 12: 70, 10: 80, 8: 90, 6: 100, 4: 140,
     2: 180,
@@ -49,7 +49,7 @@ def shared_return_volts(amps: float, ohms: float) -> float:
     return amps * ohms
 
 
-def under_line_db(volts: float, line: float = 1.0) -> float:
+def under_line_db(volts: float, line: float = LINE_LEVEL.value) -> float:
     """Level [dB] of a voltage [V] against a line signal of `line` [V]: 20 log10(V / line).
 
     >>> round(under_line_db(0.05))

@@ -6,7 +6,7 @@ SI units (V, A, ohm, rad/s, N m, kg, m/s, F, J, s) unless a name says otherwise.
 from __future__ import annotations
 
 from dataclasses import dataclass
-from math import atan, cos, exp, log, pi, sin, sqrt
+from math import atan, cos, log, pi, sin, sqrt
 
 from layout_engine.tables.bending import GRAVITY
 from layout_engine.tables.sourced import COMMON_PRACTICE, Sourced
@@ -14,7 +14,6 @@ from layout_engine.tables.sourced import COMMON_PRACTICE, Sourced
 MOTOR_SOURCE = "direct-current motor: V = Ke w + I R, T = Kt I, Kt = Ke"
 SPEED_SOURCE = "rolling without slip: v = pi D n / (60 G)"
 DRIVE_SOURCE = "mechanics: F = m g (rolling cos a + sin a)"
-KRPM_TO_RAD = Sourced(0.009549, "V s/rad per V/krpm", "definition, 60 / (2 pi 1000)")
 ROLLING = Sourced(0.03, "1", COMMON_PRACTICE, "small hard wheels on a smooth floor")
 WIRE_TO_WHEEL = Sourced(0.50, "1", COMMON_PRACTICE, "gear motor and driver together")
 GEAR_EFFICIENCY = Sourced(0.70, "1", COMMON_PRACTICE, "two or three stages, 0.6 to 0.8")
@@ -173,8 +172,3 @@ def capacitor_energy(farads: float, volts: float) -> float:
 def charging_seconds(ohms: float, farads: float, share: float) -> float:
     """Time [s] until a capacitor holds `share` of the voltage: -R C ln(1 - share)."""
     return -ohms * farads * log(1 - share)
-
-
-def charged_share(seconds: float, ohms: float, farads: float) -> float:
-    """Share of the voltage after `seconds`: 1 - exp(-t / R C)."""
-    return 1 - exp(-seconds / (ohms * farads))

@@ -12,7 +12,7 @@ from layout_engine.supply.joined import fed_elements
 from layout_engine.supply.ranges import DEAD_VOLTS, volts_range
 from layout_engine.supply.state import Figure
 from layout_engine.supply.study import Study
-from layout_engine.working import Working
+from layout_engine.working import Working, exceeds
 from webapp.forms.wires_view import figure
 from webapp.forms.working_names import Names
 
@@ -98,7 +98,7 @@ def _case(job: Job, study: Study, case: str, names: Names) -> CaseLine:
     return CaseLine(
         case, case_words(job, case), share, figure(sum(drawn.values())),
         f"{volts:.3g}" if least else "", job.part(part_id).title if least else "",
-        f"{asked:g}" if least else "", _gravity(job, case) if volts < asked else "",
+        f"{asked:g}" if least else "", _gravity(job, case) if exceeds(asked, volts) else "",
         minutes(alone), workings,
     )  # fmt: skip
 

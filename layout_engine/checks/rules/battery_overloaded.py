@@ -89,7 +89,7 @@ def _charged(facts: Facts, study: Study, e: Element) -> Iterator[Finding]:
         kind = facts.job.type_of(out.part)
         gives = kind.converters[out.index].max_amps
         there = network.component[out.plus] == network.component[e.plus]
-        if kind.kind == "charger" and there and gives is not None and gives > limit:
+        if kind.kind == "charger" and there and gives is not None and exceeds(gives, limit):
             yield _finding(
                 facts, e.part, "stop", f"{facts.title(out.part)} charges too hard",
                 _said("current of the charger, as its type states it", gives, "part type"), limit,

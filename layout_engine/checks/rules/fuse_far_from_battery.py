@@ -16,6 +16,7 @@ from layout_engine.checks.facts import Facts
 from layout_engine.checks.finding import Finding
 from layout_engine.checks.wires_said import wire_title
 from layout_engine.checks.wording import listed, mm
+from layout_engine.working import exceeds
 
 
 def find(facts: Facts) -> Iterator[Finding]:
@@ -23,7 +24,7 @@ def find(facts: Facts) -> Iterator[Finding]:
     if facts.sizing is None:
         return
     for fuse in facts.sizing.first_fuses:
-        if fuse.length <= fuse.limit.value + 1e-6:
+        if not exceeds(fuse.length, fuse.limit.value):
             continue
         title = facts.title(fuse.part)
         yield Finding(

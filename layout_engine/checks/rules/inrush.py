@@ -19,6 +19,7 @@ from layout_engine.checks.wording import amount
 from layout_engine.supply.state import Figure
 from layout_engine.supply.switching_on import rushes
 from layout_engine.tables.batteries import PRE_CHARGE
+from layout_engine.working import exceeds
 
 
 def find(facts: Facts) -> Iterator[Finding]:
@@ -30,7 +31,7 @@ def find(facts: Facts) -> Iterator[Finding]:
         amps, stands = rush.amps.value, rush.stands
         is_main = facts.job.type_of(rush.switch).kind == "main_switch"
         if is_main and rush.wants_pre_charge and amps is not None and (
-            stands is None or amps > stands
+            stands is None or exceeds(amps, stands)
         ):
             yield _finding(facts, rush.switch, (rush.microfarads, stands), rush.amps)
 

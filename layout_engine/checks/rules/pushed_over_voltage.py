@@ -20,6 +20,7 @@ from layout_engine.checks.wording import amount
 from layout_engine.supply.pushed import Pushed, pushed
 from layout_engine.tables.motion import MOTOR_SOURCE
 from layout_engine.tables.safety import HIGHEST_VOLTS
+from layout_engine.working import exceeds
 
 
 def find(facts: Facts) -> Iterator[Finding]:
@@ -33,7 +34,7 @@ def find(facts: Facts) -> Iterator[Finding]:
         if known is None or _over(case) > _over(known):
             worst[case.drive] = case
     for case in worst.values():
-        if _over(case) > 0:
+        if exceeds(case.rail_off.value or 0.0, case.limit):
             yield _finding(facts, case)
 
 

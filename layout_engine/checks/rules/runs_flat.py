@@ -16,6 +16,7 @@ from dataclasses import replace
 from layout_engine.checks.facts import Facts
 from layout_engine.checks.finding import Finding
 from layout_engine.checks.wording import amount
+from layout_engine.working import exceeds
 
 
 def find(facts: Facts) -> Iterator[Finding]:
@@ -25,7 +26,7 @@ def find(facts: Facts) -> Iterator[Finding]:
     if wished is None or study is None:
         return
     runs = study.mixed_run_time()
-    if runs.value is None or runs.value >= wished:
+    if runs.value is None or not exceeds(wished, runs.value):
         return
     packs = tuple(e.part for e in study.network.elements.items if e.kind == "battery")
     yield Finding(

@@ -27,8 +27,7 @@ from layout_engine.supply.state import Pack, SupplyError
 from layout_engine.supply.study import Study
 from layout_engine.supply.worked import volts_working
 from layout_engine.tables.safety import HIGHEST_VOLTS
-
-EPS_VOLTS = 1e-6
+from layout_engine.working import exceeds
 
 
 @dataclass(frozen=True, slots=True)
@@ -77,7 +76,8 @@ def _worst(study: Study) -> dict[str, _Worst]:
             volts = float(study.element_volts[row, n])
             limit = limits[1] if sign > 0 else limits[0]
             beyond = sign * (volts - limit)
-            if beyond > EPS_VOLTS and (e.part not in found or beyond > found[e.part].beyond):
+            out = exceeds(volts, limit) if sign > 0 else exceeds(limit, volts)
+            if out and (e.part not in found or beyond > found[e.part].beyond):
                 found[e.part] = _Worst(beyond, volts, limit, case, pack, e)
     return found
 

@@ -357,6 +357,39 @@ def test_a_lower_gauge_is_thicker() -> None:
     assert areas == sorted(areas)
 
 
+@pytest.mark.parametrize("gauge", [30, 14, 10, 2])
+def test_circular_mils_of_the_notes(gauge: int) -> None:
+    """What the rows of AWG areas say beside their mm2."""
+    row = ELECTRICAL["awg", "area", f"awg={gauge}"]
+    told = re.match(r"([\d.]+) circular mils", row["note"])
+    assert told
+    assert conductors.circular_mils(gauge) == pytest.approx(float(told[1]), rel=1e-3)
+    mm2 = conductors.circular_mils(gauge) * conductors.CIRCULAR_MIL.value
+    assert mm2 == pytest.approx(conductors.awg_area(gauge), rel=1e-6)
+
+
+@pytest.mark.parametrize("area", sorted(conductors.FLEXIBLE_TINNED))
+def test_tinned_wire_of_the_notes(area: float) -> None:
+    """IEC 60228:2004 Table 3, tinned, where a row names it; never under the plain one."""
+    assert conductors.FLEXIBLE_TINNED[area] > conductors.flexible_resistance(area)
+    row = ELECTRICAL.get(("resistance", "R20_class5_plain_max", f"mm2={area:g}"))
+    told = re.search(r"tinned ([\d.]+)", row["note"]) if row else None
+    if told:
+        assert conductors.FLEXIBLE_TINNED[area] == float(told[1])
+
+
+def test_a_motors_shaft_takes_what_its_emf_does() -> None:
+    """Torque times speed is EMF times current (Kt = Ke in SI): 5 A at 0.075 V s/rad, 200 rad/s."""
+    assert motion.shaft_torque(5, 0.075) * 200 == pytest.approx(0.075 * 200 * 5)
+    assert motion.shaft_torque(5, 0.075) == pytest.approx(0.375)
+
+
+@pytest.mark.parametrize(("count", "factor"), [(31, 0.40), (40, 0.40), (41, 0.35)])
+def test_many_conductors_by_the_nec(count: int, factor: float) -> None:
+    """NEC 2014 Table 310.15(B)(3)(a) (from memory)."""
+    assert ampacity.conductor_factor(count, nec=True) == factor
+
+
 @pytest.mark.parametrize("area", conductors.FLEXIBLE)
 def test_flexible_wire_resists_more_than_solid_copper_of_its_area(area: float) -> None:
     """IEC 60228 class 5 limits stand 10 to 16 % over rho / S."""

@@ -7,6 +7,7 @@ from layout_engine.supply.direction_finder import SEEN_WORDS, Cure, cures
 from layout_engine.supply.joined import motors_of_drive
 from layout_engine.supply.pushed import Pushed, pushed
 from layout_engine.supply.running import KMH, Running, running_currents, turning_currents
+from layout_engine.working import exceeds
 from webapp.forms.supply_asked.parts import (
     About,
     Answer,
@@ -172,8 +173,8 @@ def pushed_machine(about: About) -> Answer:
 
 def _pushed(about: About, one: Pushed) -> Line:
     who = about.title(one.limited_by) if one.limited_by else "touch limit, IEC 61140"
-    over_off = (one.rail_off.value or 0.0) > one.limit
-    over_on = (one.rail_on.value or 0.0) > one.limit
+    over_off = exceeds(one.rail_off.value or 0.0, one.limit)
+    over_on = exceeds(one.rail_on.value or 0.0, one.limit)
     mark = "warn" if one.parted else "stop"
     return Line(
         (Cell(about.title(one.motor), f"by {about.title(one.drive)}"), Cell(said(one.emf)),
@@ -197,7 +198,7 @@ def _push_verdicts(about: About, found: list[Pushed]) -> list[tuple[str, str]]:
     slowest = min(found, key=lambda one: one.safe_speed.value or 0.0)
     speed = about.job.assumptions.push_speed_kmh
     met = slowest.safe_speed.value or 0.0
-    if met >= speed:
+    if not exceeds(speed, met):
         return [("tick", f"Safe to push up to {met:.1f} km/h; assumed are {speed:g} km/h.")]
     return [("stop", (f"Push no faster than {met:.1f} km/h: above that "
                      f"{about.title(slowest.limited_by) or 'the touch limit'} gets more than "

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from layout_engine.heat.board import BoardHeat, PartHeat
 from layout_engine.tables.heat import TOUCH_1_MIN, TOUCH_METAL_INSTANT
+from layout_engine.working import exceeds
 from webapp.forms.supply_asked.parts import About, Answer, Cell, Column, Grid, Line, said, worked
 from webapp.forms.wires_view import figure
 
@@ -68,7 +69,7 @@ def span(found: tuple[float, float]) -> str:
 
 def _part(about: About, one: PartHeat) -> Line:
     air = about.sizing.heat.air.result
-    hot = one.max_air is not None and air > one.max_air
+    hot = one.max_air is not None and exceeds(air, one.max_air)
     touch = one.surface is not None and one.surface[1] > TOUCH_1_MIN.value
     metal = one.surface is not None and one.surface[1] > TOUCH_METAL_INSTANT.value
     workings = list(worked(("What it gives off", one.watts)))
@@ -89,7 +90,7 @@ def _part(about: About, one: PartHeat) -> Line:
 def _verdicts(about: About, hottest: float) -> tuple[tuple[str, str], ...]:
     air = about.sizing.heat.air.result
     hot = [about.title(one.part) for one in about.sizing.heat.parts.values()
-           if one.max_air is not None and air > one.max_air]
+           if one.max_air is not None and exceeds(air, one.max_air)]
     if hot:
         return (("warn", (f"Too warm inside for {', '.join(hot)}: openings low and high, a fan, or "
                          "less loss inside.")),)

@@ -6,6 +6,7 @@ from layout_engine.supply.case_words import case_words
 from layout_engine.supply.charging import Charging, chargings
 from layout_engine.supply.sag import Lowest, Sag, lowest_at_stall, sags
 from layout_engine.supply.switching_on import Rush, rushes
+from layout_engine.working import exceeds
 from webapp.forms.supply_asked.parts import (
     About,
     Answer,
@@ -115,7 +116,7 @@ def switching_on(about: About) -> Answer:
 
 def _rush(about: About, one: Rush) -> Line:
     over = one.wants_pre_charge and (
-        one.stands is None or (one.amps.value or 0.0) > one.stands)
+        one.stands is None or exceeds(one.amps.value or 0.0, one.stands))
     return Line(
         (Cell(about.title(one.switch), about.titles(one.parts)), Cell(figure(one.microfarads)),
          Cell(said(one.amps), "", "warn" if over else "", "pits the contact" if over else ""),

@@ -109,8 +109,8 @@ def _wire(about: About, number: int, wire: SizedWire) -> Line:
 def _fuse(about: About, fuse: SizedFuse) -> Line:
     need = fuse.amps.result / fuse.for_good
     weakest, short = fuse.weakest, fuse.prospective
-    low_volts = fuse.volts > fuse.stands
-    weak = short is not None and short.amps > short.breaks
+    low_volts = exceeds(fuse.volts, fuse.stands)
+    weak = short is not None and exceeds(short.amps, short.breaks)
     return Line(
         (Cell(fuse_name(about.job, fuse), fuse.advice),
          Cell(figure(need), case_and_pack(about.job, fuse.case)
@@ -136,8 +136,8 @@ def _volts(about: About, fuse: SizedFuse) -> Working:
 
 
 def _switch(about: About, one: Switch) -> Line:
-    over = one.breaks is not None and one.amps > one.breaks
-    low = one.volts is not None and one.full > one.volts
+    over = one.breaks is not None and exceeds(one.amps, one.breaks)
+    low = one.volts is not None and exceeds(one.full, one.volts)
     return Line(
         (Cell(about.branch(one.what)), Cell(figure(one.amps)),
          Cell(case_and_pack(about.job, one.case)),

@@ -12,7 +12,7 @@ from layout_engine.supply.ranges import volts_range
 from layout_engine.supply.state import Pack
 from layout_engine.supply.study import Study
 from layout_engine.supply.worked import node_working
-from layout_engine.working import Working
+from layout_engine.working import Working, exceeds
 from webapp.forms.supply_asked.parts import (
     PACKS,
     About,
@@ -102,8 +102,8 @@ def _supplies(study: Study, part_id: str, row: int) -> dict[str, Cell]:
             continue
         limits = volts_range(study.job.type_of(part_id), e)
         wants = "" if limits is None else _wants(*limits)
-        low = limits is not None and across < limits[0] - 1e-6
-        high = limits is not None and across > limits[1] + 1e-6
+        low = limits is not None and exceeds(limits[0], across)
+        high = limits is not None and exceeds(across, limits[1])
         found.setdefault(study.network.names[e.plus], Cell(
             f"{volt(across)} V", wants, "warn" if low or high else "",
             "too little" if low else "too much" if high else ""))  # fmt: skip
