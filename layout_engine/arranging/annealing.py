@@ -7,8 +7,14 @@ from __future__ import annotations
 
 from math import exp, isfinite, log
 
+from layout_engine.arranging.alone import (
+    accept_alone,
+    after_alone,
+    before_alone,
+    put_back_alone,
+)
 from layout_engine.arranging.compiled import compiled, inlined
-from layout_engine.arranging.grouping import gathered, move_group
+from layout_engine.arranging.grouping import TURN_OVER, gathered, move_group
 from layout_engine.arranging.moving import (
     accept,
     draw,
@@ -37,7 +43,6 @@ from layout_engine.arranging.vectors import (
     NET_NW,
     NET_W,
     NETS_OF,
-    NEXT,
     OF_NETS,
     OF_POSES,
     ON,
@@ -104,7 +109,7 @@ def anneal(f: Floats, n: Ints, s: Floats, k: Ints, random: Words, plan: Floats, 
     return k[WORK]
 
 
-@compiled
+@inlined
 def try_move(f: Floats, n: Ints, s: Floats, k: Ints, random: Words,  # noqa: PLR0913
              plan: Floats, heat: float, heavy: float, window: float, one: int) -> None:
     """Try one random change of a body, kept or undone by the acceptance rule."""
@@ -115,18 +120,25 @@ def try_move(f: Floats, n: Ints, s: Floats, k: Ints, random: Words,  # noqa: PLR
     size = _taking_part(f, n, s, k, random, kind, one, heat, plan[REACH])
     if size == 0:
         return
-    before = price_before(f, n, s, k, size, heavy)
-    limit = before - heat * log(max(draw(random), 1e-300))
+    slack = -heat * log(max(draw(random), 1e-300))
     keep(s, k, size)
-    if kind == TOGETHER:
-        move_group(f, n, s, k, random, size, window)
-    elif kind == SWAP:
-        _swap(f, n, s, k, random, one, k[k[GROUP] + 1])
-    elif size == 2:
-        _shift_pair(f, n, s, k, random, one, k[k[GROUP] + 1], kind == WHEEL, window)
-    else:
+    if size == 1:
+        limit = before_alone(f, n, s, k, one, heavy) + slack
         _shift(f, n, s, k, random, one, kind, window)
-    if price_after(f, n, s, k, size, heavy, limit) <= limit:
+        if after_alone(f, n, s, k, one, heavy, limit) <= limit:
+            accept_alone(f, n, s, k, one)
+        else:
+            put_back_alone(f, n, s, k, one)
+        return
+    limit = price_before(f, n, s, k, size, heavy) + slack
+    fits = True
+    if kind == SWAP:
+        _swap(f, n, s, k, random, one, k[k[GROUP] + 1])
+    else:
+        turns = 0 if kind == PAIR else pick(random, 4) if kind == TOGETHER else 1 + pick(random, 3)
+        over = kind == TOGETHER and draw(random) < TURN_OVER
+        fits = move_group(f, n, s, k, random, size, window, turns, over)
+    if fits and price_after(f, n, s, k, size, heavy, limit) <= limit:
         accept(f, n, s, k, size)
     else:
         put_back(f, n, s, k, size)
@@ -302,23 +314,6 @@ def _plugged(f: Floats, n: Ints, s: Floats, k: Ints, random: Words, body: int
     else:
         y = cy + f[b + 1] - f[a + 3] - need if low < high else cy + f[b + 3] - f[a + 1] + need
     return pose, x, y
-
-
-@inlined
-def _shift_pair(f: Floats, n: Ints, s: Floats, k: Ints, random: Words, one: int,  # noqa: PLR0913
-                two: int, wheel: bool, window: float) -> None:
-    """Move two bodies as one; with `wheel`, a quarter or half turn round their middle as well."""
-    x, y, u, v = s[k[X] + one], s[k[Y] + one], s[k[X] + two], s[k[Y] + two]
-    pose, pose_two = k[k[AT] + one], k[k[AT] + two]
-    if wheel:
-        for _ in range(1 + pick(random, 3)):
-            pose = n[n[POSE_N] + pose * POSE_NW + NEXT]
-            pose_two = n[n[POSE_N] + pose_two * POSE_NW + NEXT]
-            cx, cy = (x + u) / 2, (y + v) / 2
-            x, y, u, v = cx - (y - cy), cy + (x - cx), cx - (v - cy), cy + (u - cx)
-    dx, dy = (draw(random) - 0.5) * 2.0 * window, (draw(random) - 0.5) * 2.0 * window
-    put(f, n, s, k, one, pose, x + dx, y + dy)
-    put(f, n, s, k, two, pose_two, u + dx, v + dy)
 
 
 @inlined

@@ -22,6 +22,7 @@ from layout_engine.model.job import Job
 
 DEAREST_END = 1.5  # ends that cost more than this times the cheapest are left, whatever their merit
 FINISHED = 3  # ends that are cleared and finished, those that do best
+SUITED = 8  # the same for a character: what the finish makes of an end is hard to tell before
 LOOKED_AT = 8  # near-equal ends of which warnings are counted
 WORTH = 0.001  # share of the cost that a warning less is worth, within what clearing may cost
 CROWDED = 0.01  # share of the cost that gaps are worth which are full of wires in the mean
@@ -66,7 +67,7 @@ def _suiting(run: Run, name: Name) -> list[State]:
                     key=lambda entry: entry[2], reverse=True)
     kept: list[State] = []
     for state, job, _ in ranked:
-        if len(kept) < FINISHED and is_allowed(job, run.given):
+        if len(kept) < SUITED and is_allowed(job, run.given):
             kept.append(state)
     return kept
 

@@ -10,8 +10,8 @@ from __future__ import annotations
 
 from math import exp, inf
 
-from layout_engine.arranging.compiled import compiled
-from layout_engine.arranging.moving import draw, pick, put
+from layout_engine.arranging.compiled import compiled, inlined
+from layout_engine.arranging.moving import draw
 from layout_engine.arranging.vectors import (
     AT,
     BODIES,
@@ -32,8 +32,11 @@ from layout_engine.arranging.vectors import (
     NETS_OF,
     NEXT,
     OF_NETS,
+    POSE,
     POSE_N,
     POSE_NW,
+    POSE_W,
+    SPAN,
     TRY,
     WORK,
     Floats,
@@ -44,6 +47,7 @@ from layout_engine.arranging.vectors import (
 )
 
 MOST_ENDS = 4  # nets of more ends hold no group together
+SURE = 12.0  # temperatures: what saves more takes its ends along without a draw
 TURN_OVER = 0.3  # share of the moves in which a group goes to the other face, where it can
 
 
@@ -64,9 +68,11 @@ def gathered(f: Floats, n: Ints, s: Floats, k: Ints, random: Words, heat: float,
         k[WORK] += n[row + 1] - n[row]
         for entry in range(n[NETS_OF] + n[row], n[NETS_OF] + n[row + 1]):
             net = n[entry]
-            saved = f[n[NET] + net * NET_W + 4] * reach - s[k[NET_COST] + net]
             first, last = n[n[NET_N] + net * NET_NW], n[n[NET_N] + net * NET_NW + 1]
-            if saved <= 0.0 or last - first > MOST_ENDS or draw(random) < exp(-saved / heat):
+            if last - first > MOST_ENDS or _is_gathered(n, k, first, last, mark):
+                continue
+            saved = f[n[NET] + net * NET_W + 4] * reach - s[k[NET_COST] + net]
+            if saved <= 0.0 or (saved < SURE * heat and draw(random) < exp(-saved / heat)):
                 continue
             for end in range(first, last):
                 other = n[n[END_N] + end * END_NW]
@@ -79,24 +85,56 @@ def gathered(f: Floats, n: Ints, s: Floats, k: Ints, random: Words, heat: float,
     return size
 
 
+@inlined
+def _is_gathered(n: Ints, k: Ints, first: int, last: int, mark: int) -> bool:
+    """Whether every end of a net belongs to the group, or stays."""
+    for end in range(first, last):
+        other = n[n[END_N] + end * END_NW]
+        if other < n[MOVABLE] and k[k[MEMBER] + other] != mark:
+            return False
+    return True
+
+
 @compiled
-def move_group(f: Floats, n: Ints, s: Floats, k: Ints, random: Words, size: int,
-               window: float) -> None:
-    """Move a group: shifted by up to `window` mm each way, turned by quarters, or turned over."""
-    x0, y0, x1, y1, over = inf, inf, -inf, -inf, draw(random) < TURN_OVER
+def move_group(f: Floats, n: Ints, s: Floats, k: Ints, random: Words, size: int,  # noqa: PLR0913
+               window: float, turns: int, over: bool) -> bool:
+    """Move a group as one; whether the bounds of its bodies' grounds have room for it.
+
+    Args:
+        f: the problem's floats.
+        n: its integers.
+        s: the state's floats, changed in place; figures are not refreshed.
+        k: its integers.
+        random: state of the random numbers.
+        size: bodies of the group.
+        window: how far it is shifted at most each way, mm; farther where it must be to fit.
+        turns: quarter turns about its middle.
+        over: whether to turn it over onto the other face, if it can be.
+    """
+    x0, y0, x1, y1 = inf, inf, -inf, -inf
     for slot in range(size):
         body = k[k[GROUP] + slot]
         x, y = s[k[X] + body], s[k[Y] + body]
         x0, y0, x1, y1 = min(x0, x), min(y0, y), max(x1, x), max(y1, y)
         over = over and n[n[POSE_N] + k[k[AT] + body] * POSE_NW + MIRROR] >= 0
-    u, v, quarters = (x0 + x1) / 2, (y0 + y1) / 2, pick(random, 4)
-    dx, dy = (draw(random) - 0.5) * 2.0 * window, (draw(random) - 0.5) * 2.0 * window
+    u, v = (x0 + x1) / 2, (y0 + y1) / 2
+    x0, y0, x1, y1 = -inf, -inf, inf, inf
     for slot in range(size):
         body = k[k[GROUP] + slot]
         pose, x, y = k[k[AT] + body], s[k[X] + body] - u, s[k[Y] + body] - v
         if over:
             pose, x = n[n[POSE_N] + pose * POSE_NW + MIRROR], -x
-        for _ in range(quarters):
+        for _ in range(turns):
             pose = n[n[POSE_N] + pose * POSE_NW + NEXT]
             x, y = -y, x
-        put(f, n, s, k, body, pose, u + x + dx, v + y + dy)
+        x, y, span = u + x, v + y, n[POSE] + pose * POSE_W + SPAN
+        s[k[X] + body], s[k[Y] + body], k[k[AT] + body] = x, y, pose
+        x0, x1 = max(x0, f[span] - x), min(x1, f[span + 2] - x)
+        y0, y1 = max(y0, f[span + 1] - y), min(y1, f[span + 3] - y)
+    dx, dy = (draw(random) - 0.5) * 2.0 * window, (draw(random) - 0.5) * 2.0 * window
+    dx, dy = min(max(dx, x0), x1), min(max(dy, y0), y1)
+    for slot in range(size):
+        body = k[k[GROUP] + slot]
+        s[k[X] + body] += dx
+        s[k[Y] + body] += dy
+    return x0 <= x1 and y0 <= y1

@@ -26,6 +26,7 @@ from layout_engine.arranging.vectors import (
     BODIES,
     BODY_N,
     BODY_NW,
+    CLOSE,
     GROUP,
     HIGH,
     KEPT,
@@ -125,7 +126,8 @@ def put_back(f: Floats, n: Ints, s: Floats, k: Ints, size: int) -> None:
 
 
 @inlined
-def _wish_price(f: Floats, n: Ints, wish: int, short: float, heavy: float) -> float:
+def wish_price(f: Floats, n: Ints, wish: int, short: float, heavy: float) -> float:
+    """What a wish between bodies costs that is missed by so many mm."""
     row = n[WISH] + wish * WISH_W
     if f[row + 2] > 0.0:
         return heavy * f[n[SCALE] + n[n[WISH_N] + wish * WISH_NW + 1]] * short
@@ -171,7 +173,7 @@ def _single_before(f: Floats, n: Ints, s: Floats, k: Ints, body: int, heavy: flo
             k[k[WISH_STAMP] + wish] = turn
             k[k[WISH_LIST] + k[WISHES_TRIED]] = wish
             k[WISHES_TRIED] += 1
-            total += _wish_price(f, n, wish, s[k[SHORT] + wish], heavy)
+            total += wish_price(f, n, wish, s[k[SHORT] + wish], heavy)
     return total
 
 
@@ -188,12 +190,12 @@ def price_after(f: Floats, n: Ints, s: Floats, k: Ints, size: int, heavy: float,
         s[k[NEW_OUT] + slot] = out
         total += own_price(f, n, pose, x, y) + heavy * f[n[SCALE] + body] * out
         place_bounds(f, n, s, k, body)
-    if n[PLAIN]:  # overlaps are cheap to find: most changes fail by them
+    if total <= limit:
+        total = _nets_after(f, n, s, k, size, total, limit)
+    if total <= limit:
         total = _all_depths(f, n, s, k, size, heavy, total, limit)
     if total <= limit:
-        total = _nets_after(f, n, s, k, size, heavy, total, limit)
-    if total <= limit and not n[PLAIN]:
-        total = _all_depths(f, n, s, k, size, heavy, total, limit)
+        total = _wishes_after(f, n, s, k, heavy, total)
     return total if total <= limit else inf
 
 
@@ -208,14 +210,20 @@ def _all_depths(f: Floats, n: Ints, s: Floats, k: Ints, size: int, heavy: float,
 
 
 @inlined
-def _nets_after(f: Floats, n: Ints, s: Floats, k: Ints, size: int, heavy: float,
-                total: float, limit: float) -> float:
-    """Add wishes and nets of the bodies tried, as far as `limit`; note them."""
+def _wishes_after(f: Floats, n: Ints, s: Floats, k: Ints, heavy: float, total: float) -> float:
+    """Add the wishes of the bodies tried; note them."""
     for entry in range(k[WISHES_TRIED]):
         wish = k[k[WISH_LIST] + entry]
         short = wish_short(f, n, s, k, wish)
         s[k[NEW_SHORT] + entry] = short
-        total += _wish_price(f, n, wish, short, heavy)
+        total += wish_price(f, n, wish, short, heavy)
+    return total
+
+
+@inlined
+def _nets_after(f: Floats, n: Ints, s: Floats, k: Ints, size: int, total: float, limit: float
+                ) -> float:
+    """Add the nets of the bodies tried, as far as `limit`; note them."""
     for slot in range(size):
         place_pins(f, n, s, k, k[k[GROUP] + slot])
     k[PINS_TRIED] = 1
@@ -230,6 +238,19 @@ def _nets_after(f: Floats, n: Ints, s: Floats, k: Ints, size: int, heavy: float,
 
 
 @inlined
+def close_to(s: Floats, k: Ints, count: int, x0: float, y0: float, x1: float, y1: float
+             ) -> int:
+    """Note all bodies whose bounds, with the distances they need, meet these; how many."""
+    left, low, right, high = k[LEFT], k[LOW], k[RIGHT], k[HIGH]
+    close, near = k[CLOSE], 0
+    for other in range(count):  # without branches: the processor could not foretell them
+        k[close + near] = other
+        near += int((s[left + other] < x1) & (s[right + other] > x0)
+                    & (s[low + other] < y1) & (s[high + other] > y0))
+    return near
+
+
+@inlined
 def _depths_after(f: Floats, n: Ints, s: Floats, k: Ints, slot: int, heavy: float,
                   total: float, limit: float) -> float:
     """Add the overlaps of the body in a slot to `total`, but those with earlier ones; note them."""
@@ -237,24 +258,25 @@ def _depths_after(f: Floats, n: Ints, s: Floats, k: Ints, slot: int, heavy: floa
     row, found, turn = slot * count, 0, k[TRY] * count
     x0, y0 = s[k[LEFT] + body], s[k[LOW] + body]
     x1, y1 = s[k[RIGHT] + body], s[k[HIGH] + body]
-    left, low, right, high = k[LEFT], k[LOW], k[RIGHT], k[HIGH]
     pose, x, y = k[k[AT] + body], s[k[X] + body], s[k[Y] + body]
     k[WORK] += 4 + count // 6
-    for other in range(count):
-        if (s[left + other] < x1 and s[right + other] > x0 and s[low + other] < y1
-                and s[high + other] > y0):
-            if total > limit:
-                return total
-            if turn <= k[k[MEMBER] + other] <= turn + slot:
-                continue
-            k[WORK] += MEETING_WORK if n[PLAIN] else 3 * MEETING_WORK
-            depth = depth_between(f, n, pose, k[k[AT] + other],
-                                  s[k[X] + other] - x, s[k[Y] + other] - y)
-            if depth > 0.0:
-                k[k[NEW_LIST] + row + found] = other
-                s[k[NEW_DEPTH] + row + found] = depth
-                found += 1
-                total += heavy * overlap_weight(f, n, s, k, body, other) * depth
+    close = k[CLOSE]
+    near = close_to(s, k, count, x0, y0, x1, y1)
+    for entry in range(close, close + near):
+        other = k[entry]
+        if total > limit:
+            return total
+        if turn <= k[k[MEMBER] + other] <= turn + slot:
+            continue
+        k[WORK] += MEETING_WORK if n[PLAIN] else 3 * MEETING_WORK
+        weight = heavy * overlap_weight(f, n, s, k, body, other)
+        depth = depth_between(f, n, pose, k[k[AT] + other], s[k[X] + other] - x,
+                              s[k[Y] + other] - y)
+        if depth > 0.0:
+            k[k[NEW_LIST] + row + found] = other
+            s[k[NEW_DEPTH] + row + found] = depth
+            found += 1
+            total += weight * depth
     k[k[NEW_MET] + slot] = found
     return total
 

@@ -14,6 +14,7 @@ from layout_engine.arranging.puzzle import Net, Pose, Puzzle, bounds_of, edge_ro
 from layout_engine.arranging.vectors import Floats, Ints
 
 Rows = list[Sequence[float]]
+Box = tuple[float, float, float, float]
 
 
 class _Blocks:
@@ -65,17 +66,17 @@ def packed(puzzle: Puzzle) -> tuple[Floats, Ints]:
 
 
 def _add_pose(blocks: _Blocks, pose: Pose, most: Floats, turned: int) -> None:
-    around, key = [], []
+    around, within, key = [], [], []
     for piece in pose.pieces:
         box, extra = bounds_of(piece.corners), float(most[piece.kind])
-        around.append((box[0] - extra, box[1] - extra, box[2] + extra, box[3] + extra))
+        around.append(_grown(box, extra))
+        within.append(_grown(box, extra / 2))
         key.append(piece.corners.round(9).tobytes() + bytes(str(piece.kind), "ascii"))
     shape = tuple(key)
     if shape not in blocks.shapes:
         blocks.shapes[shape] = (*_add_pieces(blocks, pose), len(blocks.shapes))
-    reach = np.array(around or [(0.0, 0.0, 0.0, 0.0)])
-    bounds = (*reach[:, :2].min(axis=0), *reach[:, 2:].max(axis=0))
-    blocks.add(v.POSE, [(*bounds, *pose.outline, *pose.span, *pose.antenna, pose.cost)])
+    blocks.add(v.POSE, [(*_union(around), *pose.outline, *pose.span, *pose.antenna, pose.cost,
+                         *_union(within))])
     hinges = [(h.a, h.b, h.c, h.factor, h.group) for h in pose.hinges]
     pins, _ = blocks.add(v.PIN, pose.pins)
     first, last, number = blocks.shapes[shape]
@@ -84,6 +85,17 @@ def _add_pose(blocks: _Blocks, pose: Pose, most: Floats, turned: int) -> None:
         *blocks.add(v.HINGE, hinges), pins, *_add_metal(blocks, pose), pose.face,
         number, turned, -1 if pose.mirrored is None else pose.mirrored,
     )])
+
+
+def _grown(box: Box, by: float) -> Box:
+    return box[0] - by, box[1] - by, box[2] + by, box[3] + by
+
+
+def _union(boxes: list[Box]) -> Box:
+    if not boxes:
+        return 0.0, 0.0, 0.0, 0.0
+    x0, y0, x1, y1 = zip(*boxes, strict=True)
+    return min(x0), min(y0), max(x1), max(y1)
 
 
 def _add_pieces(blocks: _Blocks, pose: Pose) -> tuple[int, int]:
@@ -133,8 +145,9 @@ def _add_bodies(blocks: _Blocks, puzzle: Puzzle) -> None:
     nets: list[list[int]] = [[] for _ in puzzle.bodies]
     wishes: list[list[int]] = [[] for _ in puzzle.bodies]
     ends: list[list[int]] = [[] for _ in puzzle.bodies]
-    count = 0
+    count, firsts = 0, []
     for number, net in enumerate(puzzle.nets):
+        firsts.append(count)
         for end in dict.fromkeys(end for end, _ in net.ends):
             nets[end].append(number)
         for end, _ in net.ends:
@@ -151,7 +164,25 @@ def _add_bodies(blocks: _Blocks, puzzle: Puzzle) -> None:
             *blocks.add(v.WISHES_OF, [(wish,) for wish in own_wishes]),
             *blocks.add(v.ENDS_OF, [(end,) for end in own_ends]),
         )])
+    for number, own_nets in enumerate(nets):
+        for own in own_nets:
+            _add_link(blocks, puzzle.nets[own], number, firsts[own])
     blocks.add(v.SCALE, [(scale,) for scale in _scales(puzzle)])
+
+
+def _add_link(blocks: _Blocks, net: Net, body: int, first: int) -> None:
+    """Add what a body's net looks like from the body; `first`: number of the net's first end."""
+    own = [end for end, (other, _) in enumerate(net.ends) if other == body]
+    mates = [end for end, (other, _) in enumerate(net.ends) if other != body]
+    stays = net.fixed[0] if net.fixed else (0.0, 0.0, -1)
+    if len(own) != 1 or len(mates) + len(net.fixed) != 1 or stays[2] >= 0:
+        mark = (-1, -1, -1)
+    elif mates:
+        mark = (net.ends[own[0]][1], first + mates[0], net.ends[mates[0]][0])
+    else:
+        mark = (net.ends[own[0]][1], -1, -1)
+    blocks.add(v.LINK_N, [mark])
+    blocks.add(v.LINK, [(net.weight, net.cross, stays[0], stays[1])])
 
 
 def _fixed_box(net: Net) -> tuple[float, float, float, float]:

@@ -10,7 +10,6 @@ from layout_engine.arranging.meeting import (
     metal_distance,
 )
 from layout_engine.arranging.vectors import (
-    AROUND,
     AT,
     BODIES,
     BODY_N,
@@ -59,6 +58,7 @@ from layout_engine.arranging.vectors import (
     WISH_NW,
     WISH_W,
     WISHES,
+    WITHIN,
     Floats,
     Ints,
     X,
@@ -181,7 +181,7 @@ def place_pins(f: Floats, n: Ints, s: Floats, k: Ints, body: int) -> None:
 def place_bounds(f: Floats, n: Ints, s: Floats, k: Ints, body: int) -> None:
     """Note the bounds of a body with the distances that it needs."""
     x, y = s[k[X] + body], s[k[Y] + body]
-    around = n[POSE] + k[k[AT] + body] * POSE_W + AROUND
+    around = n[POSE] + k[k[AT] + body] * POSE_W + WITHIN
     s[k[LEFT] + body], s[k[LOW] + body] = x + f[around], y + f[around + 1]
     s[k[RIGHT] + body], s[k[HIGH] + body] = x + f[around + 2], y + f[around + 3]
 

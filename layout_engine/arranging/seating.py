@@ -60,7 +60,8 @@ def seated(problem: Problem, base: Job, given: Given, watch: Watch) -> Job:
         given: stops that no place can avoid.
         watch: looks on while it searches.
     """
-    seats = list(_seats(problem)) if problem.puzzle.movable <= MOST_BODIES else []
+    few = problem.puzzle.movable <= MOST_BODIES and not watch.stopped
+    seats = list(_seats(problem)) if few else []
     if not seats:
         return base
     free, cheapest = _found(problem, base, given, watch)

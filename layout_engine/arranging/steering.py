@@ -29,7 +29,7 @@ def steered(free: Problem, job: Job, base: Job, given: Given, watch: Watch) -> P
         given: stops that no place can avoid.
         watch: looks on while it searches.
     """
-    if not free.puzzle.movable or not needs_one(job):
+    if watch.stopped or not free.puzzle.movable or not needs_one(job):
         return free
     run = probed(free, base, given, PROBE_WORK, watch)
     if run.best is not None or "no_way_in" not in run.refused:

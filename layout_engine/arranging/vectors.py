@@ -17,22 +17,25 @@ Words = NDArray[np.uint64]
 
 # Entries of n: counts, then where blocks begin (those of f, those of n).
 BODIES, MOVABLE, NETS, WISHES, CLASSES, ENDS, SHAPES, PLAIN = range(8)
-PIECE, CORNER, NEED, POSE, PLANE, HINGE, PIN, METAL, NET, SCALE, WISH, ROW = range(8, 20)
-PIECE_N, POSE_N, BODY_N, POSES, NETS_OF, NET_N, END_N, WISH_N, WISHES_OF, OTHERS = range(20, 30)
-ENDS_OF, PAIR_N, ROW_N = range(30, 33)
-HEADER = 33
+PIECE, CORNER, NEED, POSE, PLANE, HINGE, PIN, METAL, NET, SCALE, WISH, ROW, LINK = range(8, 21)
+PIECE_N, POSE_N, BODY_N, POSES, NETS_OF, NET_N, END_N, WISH_N, WISHES_OF, OTHERS = range(21, 31)
+ENDS_OF, PAIR_N, ROW_N, LINK_N = range(31, 35)
+HEADER = 35
 
 # Rows in f.
 PIECE_W = 4  # bounds x0, y0, x1, y1 about the pose's centre
 CORNER_W = 5  # x, y; outward normal and offset of the edge that leaves it
-POSE_W = 16
-AROUND, OUTLINE, SPAN, ANTENNA, COST = 0, 4, 8, 12, 15  # bounds with need; outline; ground; aerial
+POSE_W = 20
+# Bounds with need; outline; ground; aerial; price; bounds with half the need: whose do not meet
+# have the distances they need.
+AROUND, OUTLINE, SPAN, ANTENNA, COST, WITHIN = 0, 4, 8, 12, 15, 16
 PLANE_W = 3  # a, b, c: the centre must satisfy a x + b y <= c
 HINGE_W = 5  # a, b, c, factor, group: factor max(0, a x + b y + c), the greatest of a group
 PIN_W = 2  # terminal about the centre
 METAL_W = 8  # bounds about the centre, range of w; first corner, corners (0: its bounds are it)
 NET_W = 6  # bounds of ends that stay, weight, price of two faces
 WISH_W = 3  # wanted mm, factor, 1 for a must
+LINK_W = 4  # of a body's net, beside NETS_OF: weight, price of two faces; x, y of what stays
 ROW_W = 5  # difference of centres at which two pieces touch: x0, y0, x1, y1; distance they need
 
 # Rows in n.
@@ -44,15 +47,16 @@ OF_POSES, OF_NETS, OF_WISHES, OF_ENDS = 0, 2, 4, 6  # first and after last
 NET_NW = 3  # first end, after last, face of the end that stays (-1: none, or elsewhere)
 END_NW = 2  # body, terminal
 WISH_NW = 4  # kind, owner, first other, after last
+LINK_NW = 3  # terminal (-1: a net of more ends), other end and its body (-1: it stays)
 ROW_NW = 3  # the two pieces; 1 if both are upright boxes
 
 # Entries of k: where blocks begin (those of s, those of k), and counters.
 X, Y, OUT, NET_COST, SHORT, OVERLAP, PRESSURE, LOAD = range(8)
 LEFT, LOW, RIGHT, HIGH, PIN_X, PIN_Y, NEW_DEPTH, NEW_OUT, NEW_NET, NEW_SHORT, KEPT = range(8, 19)
 AT, ON, NET_LIST, WISH_LIST, NET_STAMP, WISH_STAMP = range(19, 25)
-MET, MET_LIST, NEW_LIST, NEW_MET, GROUP, MEMBER = range(25, 31)
-NETS_TRIED, WISHES_TRIED, PINS_TRIED, TRY, WORK = range(31, 36)
-STATE_HEADER = 36
+MET, MET_LIST, NEW_LIST, NEW_MET, GROUP, MEMBER, CLOSE = range(25, 32)
+NETS_TRIED, WISHES_TRIED, PINS_TRIED, TRY, WORK = range(32, 37)
+STATE_HEADER = 37
 MOST_GROUP = 16  # bodies that are changed at once, at most
 
 
@@ -64,7 +68,7 @@ def new_state(n: Ints) -> tuple[Floats, Ints]:
     floats = (count, count, movable, nets, wishes, count * movable, count * movable, movable,
               count, count, count, count, ends, ends, most * count, most, nets, wishes, 3 * most)
     ints = (count, count, nets, wishes, nets, wishes, movable, count * movable, most * count, most,
-            most, count)
+            most, count, count + 1)
     head = np.zeros(STATE_HEADER, dtype=np.int64)
     head[: len(floats)] = np.concatenate(([0], np.cumsum(floats)[:-1]))
     head[AT: AT + len(ints)] = STATE_HEADER + np.concatenate(([0], np.cumsum(ints)[:-1]))

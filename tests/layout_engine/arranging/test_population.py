@@ -1,19 +1,23 @@
-"""Populations and groups: who is copied how often, and that moves of groups keep their figures."""
+"""Populations and moves: who is copied how often, and that moves keep the figures of a state."""
 
 from __future__ import annotations
 
+from dataclasses import replace
+from functools import cache
 from math import exp, floor
 
 import numpy as np
 import pytest
 
-from layout_engine.arranging.annealing import SHARES, TOGETHER, anneal
+from layout_engine.arranging.annealing import PULL, SHARES, TOGETHER, anneal
 from layout_engine.arranging.population import Step, copies, go_on, way_down
 from layout_engine.arranging.pricing import burden, fault, price, refresh
 from layout_engine.arranging.problem import problem_of
+from layout_engine.arranging.puzzle import Net
 from layout_engine.arranging.search import LAST, Search
-from layout_engine.arranging.vectors import X
+from layout_engine.arranging.vectors import AT, X, Y
 from tests.benchmarks.arranging import family_job
+from tests.benchmarks.arranging.family import Member, made
 
 HOT, COLD = Step(10.0, 1.0, 5.0), Step(5.0, 2.0, 1.0)
 
@@ -44,20 +48,36 @@ def test_the_way_down_goes_in_equal_shares() -> None:
     assert np.diff(np.log(heats)) == pytest.approx([np.log(0.5) / 4] * 4)
 
 
-def test_moves_of_groups_keep_the_figures_of_the_state() -> None:
-    search = Search(problem_of(family_job(8, 1)).puzzle, 3, 1)
-    state = search._anywhere()  # all on the plate
-    refresh(search.f, search.n, *state)
+@cache
+def search_with_a_net_of_three() -> Search:
+    puzzle = problem_of(made(Member(12, 2, "all", 1)).job).puzzle
+    three = Net(((0, 0), (1, 1), (2, 0)), weight=3.0, cross=40.0)
+    return Search(replace(puzzle, nets=(*puzzle.nets, three)), 3, 1)
+
+
+@pytest.mark.parametrize("kind", range(TOGETHER + 2))
+def test_each_kind_of_move_keeps_the_figures_and_the_bounds_of_the_ground(kind: int) -> None:
+    """What is priced move by move is what pricing anew tells, with nets of two and more ends."""
+    search = search_with_a_net_of_three()
+    f, n, state, puzzle = search.f, search.n, search._anywhere(), search.puzzle
+    before = state[0].copy()
     plan = search._plan(LAST, 3_000)
-    plan[[1, 2]] = plan[1] * 20
-    plan[SHARES: SHARES + TOGETHER], plan[SHARES + TOGETHER:] = 0.5 * (np.arange(8) > 2), 1.0
-    before = state[0][state[1][X]: state[1][X] + 8].copy()
-    anneal(search.f, search.n, *state, search.random, plan, 0, 3_000)
-    told = [figure(search.f, search.n, *state) for figure in (price, fault, burden)]
-    refresh(search.f, search.n, *state)
-    anew = [figure(search.f, search.n, *state) for figure in (price, fault, burden)]
+    plan[[1, 2]] = plan[1] * 20  # warm, so that a good share is accepted
+    for only in (PULL, kind):  # first nets get short, so that groups hang together
+        plan[SHARES:] = np.arange(len(plan) - SHARES) >= only
+        before = state[0].copy()
+        anneal(f, n, *state, search.random, plan, 0, 3_000)
+    told = [figure(f, n, *state) for figure in (price, fault, burden)]
+    refresh(f, n, *state)
+    anew = [figure(f, n, *state) for figure in (price, fault, burden)]
     assert told == pytest.approx(anew, rel=1e-9, abs=1e-6)
-    assert not np.allclose(before, state[0][state[1][X]: state[1][X] + 8])
+    s, k = state
+    movable = slice(0, puzzle.movable)
+    assert not np.allclose(before[k[X]:][movable], s[k[X]:][movable])
+    spans = np.array([puzzle.poses[pose].span for pose in k[k[AT]:][movable]])
+    at = np.transpose([s[k[X]:][movable], s[k[Y]:][movable]])
+    assert np.all(at >= spans[:, :2] - 1e-9)
+    assert np.all(at <= spans[:, 2:] + 1e-9)
 
 
 def test_a_population_is_cooled_faster_where_time_is_short_and_else_as_planned() -> None:
