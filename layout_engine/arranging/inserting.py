@@ -10,7 +10,7 @@ from __future__ import annotations
 
 from math import inf
 
-from layout_engine.arranging.annealing import NOBODY, wanted_gap
+from layout_engine.arranging.annealing import wanted_gap
 from layout_engine.arranging.compiled import compiled
 from layout_engine.arranging.meeting import depth_between, depth_off_ground
 from layout_engine.arranging.pricing import own_price, wish_short
@@ -59,7 +59,7 @@ LINES, LINES_A_BODY = 8, 8  # room for the lines of an axis
 
 
 @compiled
-def insert(f: Floats, n: Ints, s: Floats, k: Ints, body: int, lines: Floats) -> bool:
+def insert(f: Floats, n: Ints, s: Floats, k: Ints, body: int, lines: Floats, near: Ints) -> bool:
     """Put a body from the tray onto the plate where it is cheapest; whether there was room.
 
     Args:
@@ -70,8 +70,9 @@ def insert(f: Floats, n: Ints, s: Floats, k: Ints, body: int, lines: Floats) -> 
         body: the body.
         lines: working space (4, m), m at least LINES and LINES_A_BODY for each body: places
             along both axes, and what the body's nets cost there.
+        near: working space for the numbers of all bodies.
     """
-    best, best_pose, best_x, best_y, hit = inf, -1, 0.0, 0.0, NOBODY
+    best, best_pose, best_x, best_y = inf, -1, 0.0, 0.0
     k[k[ON] + body] = 1
     row = n[BODY_N] + body * BODY_NW + OF_POSES
     for entry in range(n[row], n[row + 1]):
@@ -84,13 +85,14 @@ def insert(f: Floats, n: Ints, s: Floats, k: Ints, body: int, lines: Floats) -> 
         _price_lines(f, n, s, k, body, 1, lines, along)
         column = 0
         while column < across and base + lines[2, column] + lines[3, 0] < best:
-            level = 0
+            s[k[X] + body] = lines[0, column]
+            beside, level, hit = _beside(f, n, s, k, body, near), 0, 0
             while level < along and base + lines[2, column] + lines[3, level] < best:
-                s[k[X] + body], s[k[Y] + body] = lines[0, column], lines[1, level]
+                s[k[Y] + body] = lines[1, level]
                 cost = base + lines[2, column] + lines[3, level] + _wishes(f, n, s, k, body)
                 if cost < best:
-                    hit = _in_the_way(f, n, s, k, body, hit)
-                    if hit == NOBODY:
+                    hit = _in_the_way(f, n, s, k, body, near, beside, hit)
+                    if hit == beside:
                         best, best_pose = cost, pose
                         best_x, best_y = lines[0, column], lines[1, level]
                 level += 1
@@ -184,24 +186,40 @@ def _wishes(f: Floats, n: Ints, s: Floats, k: Ints, body: int) -> float:
 
 
 @compiled
-def _in_the_way(f: Floats, n: Ints, s: Floats, k: Ints, body: int, likely: int) -> int:
-    """What a body stands in; itself where it is off its ground, NOBODY where it is free.
+def _beside(f: Floats, n: Ints, s: Floats, k: Ints, body: int, near: Ints) -> int:
+    """Fill in what a body may meet at its x, wherever it stands along the other axis; how many."""
+    a, x, count = n[POSE] + k[k[AT] + body] * POSE_W + AROUND, s[k[X] + body], 0
+    for other in range(n[BODIES]):
+        if other != body and k[k[ON] + other]:
+            b, dx = n[POSE] + k[k[AT] + other] * POSE_W + AROUND, s[k[X] + other] - x
+            if dx + f[b] < f[a + 2] and f[a] < dx + f[b + 2]:
+                near[count] = other
+                count += 1
+    k[WORK] += n[BODIES] // 8
+    return count
 
-    `likely`: what is looked at first, the one that was in the way before.
+
+@compiled
+def _in_the_way(f: Floats, n: Ints, s: Floats, k: Ints, body: int, near: Ints, count: int,
+                likely: int) -> int:
+    """Which of those near a body stands in; `count` where it is free, -1 off its ground.
+
+    `likely`: which is looked at first, the one that was in the way before.
     """
-    pose, x, y, count = k[k[AT] + body], s[k[X] + body], s[k[Y] + body], n[BODIES]
+    pose, x, y = k[k[AT] + body], s[k[X] + body], s[k[Y] + body]
     k[WORK] += 1
     if depth_off_ground(f, n, pose, x, y) > 0.0:
-        return body
-    first = max(likely, 0)
+        return -1
+    first = likely if 0 <= likely < count else 0
     for step in range(count):
-        other = first + step if first + step < count else first + step - count
-        if other != body and k[k[ON] + other] and depth_between(
+        at = first + step if first + step < count else first + step - count
+        other = near[at]
+        if depth_between(
                 f, n, pose, k[k[AT] + other], s[k[X] + other] - x, s[k[Y] + other] - y) > 0.0:
             k[WORK] += step // 4
-            return other
+            return at
     k[WORK] += count // 4
-    return NOBODY
+    return count
 
 
 @compiled

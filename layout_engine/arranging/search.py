@@ -228,16 +228,18 @@ class Search:
         What found no place comes earlier the next time (Joslin, Clements, JAIR 10 (1999) 353).
         """
         lines = np.empty((4, LINES + LINES_A_BODY * self.count))
-        urgent = np.zeros(self.movable)
+        near, urgent = np.empty(self.count, dtype=np.int64), np.zeros(self.movable)
         for attempt in range(ORDERS):
             state = self.first_state()
             state[1][WORK] = 0
             for body in self._order(attempt, urgent):
-                urgent[body] += not insert(self.f, self.n, *state, int(body), lines)
+                urgent[body] += not insert(self.f, self.n, *state, int(body), lines, near)
                 yield self._share()
             self.spent += int(state[1][WORK])
             self._remember(state)
-            if self._is_whole(state):
+            if self._is_whole(state) and self.is_large:
+                self._offer(state)  # sliding it would take seconds, and cooling takes it apart
+            elif self._is_whole(state):
                 yield from self._slid(state)
             if self.best.state is not None or self.spent > 0.3 * self.work:
                 break
@@ -371,8 +373,8 @@ class Search:
     def _free(self, state: State, plan: Floats) -> Iterator[float]:
         """Take the last overlaps out of a state that is worth it: by programs, else by force."""
         lack = fault(self.f, self.n, *state)
-        worth = price(self.f, self.n, *state) < self.best.cost * HOPEFUL
-        if lack <= FREE_MM or not worth:
+        cost = price(self.f, self.n, *state)
+        if lack <= FREE_MM or cost >= self.best.cost * HOPEFUL:
             return
         kept = state[0].copy(), state[1].copy()
         if lack < GIVE_UP_SHARE * max(self.puzzle.size):
@@ -382,7 +384,7 @@ class Search:
             refresh(self.f, self.n, *state)
         if fault(self.f, self.n, *state) > FREE_MM:
             state[0][:], state[1][:] = kept
-            if not self.is_large or self.best.state is None:
+            if not self.is_large or cost * HOPEFUL < self.best.cost:
                 yield from self._force(state, plan)
 
     def _force(self, state: State, plan: Floats) -> Iterator[float]:
@@ -451,6 +453,8 @@ class Search:
         self.spent += SLIDE_WORK * (1 + len(self.puzzle.nets) // 100)
         if fault(self.f, self.n, *state) > FREE_MM:
             return
+        if self.is_large:
+            self._offer(state)  # there may be no time to slide it to the end
         for _ in self.slider.sliding(state, rounds=6):
             yield self._share()
         self._offer(state)
