@@ -79,7 +79,7 @@ def supply_view(job: Job, sizing: Sizing) -> SupplyView:
                       s.first, s.words, names.working(s.wire))
             for s in sizing.stalls
         ),
-        sizing.remarks,
+        tuple(map(names.remark, sizing.remarks)),
     )  # fmt: skip
 
 

@@ -73,6 +73,16 @@ class Names:
             return found
         return replace(found, working=self.working(found.working))
 
+    def remark(self, text: str) -> str:
+        """A sentence that ends in a list of wires or branches, by their names."""
+        head, colon, rest = text.rpartition(": ")
+        listed = rest.removesuffix(".").split(", ")
+        if not colon or not all(one in self.wires or self._dotted(one) != one for one in listed):
+            return text
+        if set(listed) == set(self.wires) and len(listed) > 1:
+            return f"{head}: all wires."
+        return f"{head}: {', '.join(branch_name(self.job, one) for one in listed)}."
+
     def _symbol(self, given: Given) -> str:
         head, _, rest = given.symbol.partition(" ")
         if rest in self.cases:

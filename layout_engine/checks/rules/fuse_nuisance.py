@@ -54,13 +54,14 @@ def _loaded(facts: Facts, fuse: SizedFuse) -> Finding:
 
 def _starting(facts: Facts, fuse: SizedFuse) -> Finding:
     amps, least = fuse.start
+    soon = f"after {least:g} s" if least > 0 else "at once"
     band = FUSE_FORMS[fuse.form].bands[0]
     return Finding(
         rule="fuse_nuisance", severity="warn", subjects=fuse_subjects(facts, fuse),
         of_wires=fuse_wires(facts, fuse),
         title=f"{fuse_title(facts, fuse)} may open when the motors start",
         message=f"{amount(amps, 'A')} while every motor starts, on {fuse.rating:g} A: it may open "
-                f"after {least:g} s.",
+                f"{soon}.",
         value=least, limit=START.value, unit="s", source=band.source,
         remedy="Let the driver start softly, or take the next rating that its wires allow.",
         rests_on_guess=facts.guessed_values(fuse.part),

@@ -95,6 +95,9 @@ def test_a_working_names_things_as_people_do(name: str) -> None:
             assert not any(one in words for one in ids), words
             assert wires.isdisjoint(words.replace(":", " ").replace(",", " ").split()), words
         assert wires.isdisjoint(w for g in working.given for w in g.symbol.split())
+    for remark in map(names.remark, sized(name)[1].remarks):
+        assert wires.isdisjoint(remark.rstrip(".").replace(",", " ").split()), remark
+        assert not any(one in remark for one in ids), remark
 
 
 @pytest.mark.parametrize("name", DEMOS)

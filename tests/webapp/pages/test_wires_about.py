@@ -148,7 +148,8 @@ def test_a_range_of_temperatures(found: tuple[float, float], words: str) -> None
 
 
 @pytest.mark.parametrize(("value", "words"), [
-    (0.0024, "0.0024 s"), (12.34, "12 s"), (600, "10 min"), (36000, "10 h"),
+    (0.0024, "2.4 ms"), (0.000493, "0.49 ms"), (0.15, "0.15 s"),
+    (12.34, "12 s"), (600, "10 min"), (36000, "10 h"),
     (float("inf"), "for good"),
 ])  # fmt: skip
 def test_a_time(value: float, words: str) -> None:

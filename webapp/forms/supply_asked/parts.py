@@ -12,6 +12,7 @@ from layout_engine.working import Working
 from webapp.forms.wires_view import figure
 from webapp.forms.working_names import branch_name
 
+LEAST_SECONDS = 0.01  # less is told in ms
 Worked = tuple[tuple[str, Working], ...]
 PACKS: tuple[tuple[Pack, str], ...] = (
     ("nominal", "a usual pack"), ("full", "a full pack"), ("empty", "an empty pack"),
@@ -148,9 +149,11 @@ def known(value: float | None, unit: str = "") -> str:
 
 
 def seconds(value: float) -> str:
-    """A time in s, min or h with two digits that count; "for good" without end."""
+    """A time in ms, s, min or h with two digits that count; "for good" without end."""
     if value == float("inf"):
         return "for good"
+    if 0 < value < LEAST_SECONDS:
+        return f"{1000 * value:.2g} ms"
     if value < 120:
         return f"{figure(float(f'{value:.2g}'))} s"
     return f"{value / 60:.0f} min" if value < 7200 else f"{value / 3600:.0f} h"

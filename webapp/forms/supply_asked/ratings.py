@@ -11,6 +11,7 @@ from layout_engine.working import Working, exceeds
 from webapp.forms.supply_asked.parts import About, Answer, Cell, Column, Grid, Line, Worked, known
 from webapp.forms.values import squared
 from webapp.forms.wires_view import LEAST_SHOWN, cautious_working, figure, fuse_name, fuse_workings
+from webapp.forms.working_names import Names
 
 TOLD_AMPS = 0.05  # contacts that carry less are left out
 DC_CAUTION = (
@@ -66,7 +67,7 @@ def ratings(about: About) -> Answer:
             Grid("", CONTACT_COLUMNS, tuple(_contact(about, one) for one in easy),
                  fold=f"{len(easy)} contacts under half of their rating"),
         ),
-        verdicts, DC_CAUTION, rests=sizing.remarks,
+        verdicts, DC_CAUTION, rests=tuple(map(Names(about.job).remark, sizing.remarks)),
     )  # fmt: skip
 
 
