@@ -9,6 +9,18 @@ from layout_engine.supply.cases import check_case
 from layout_engine.supply.state import Pack, SupplyState
 from layout_engine.supply.study import Study
 
+# Routes and sizes of the job that was asked for last: its other cases need no new ones.
+_LAST: list[tuple[Job, SizedRoutes]] = []
+
+
+def _routes_of(job: Job) -> SizedRoutes:
+    """Routes and sizes of a job, once while the same object is asked for again and again."""
+    kept = next(iter(_LAST), None)
+    if kept is None or kept[0] is not job:
+        kept = job, sized_routes(job)
+        _LAST[:] = [kept]
+    return kept[1]
+
 
 def solve_supply(job: Job, case: str, pack: Pack = "nominal",
                  routes: SizedRoutes | None = None) -> SupplyState:
@@ -30,7 +42,7 @@ def solve_supply(job: Job, case: str, pack: Pack = "nominal",
     check_case(job, case)
     if all(w.length is not None and w.wire and w.wire.size for w in job.connections):
         return plain.solve_supply(job, case, pack)
-    routes = routes or sized_routes(job)
+    routes = routes or _routes_of(job)
     if routes.sizing is None:
         return plain.solve_supply(job, case, pack)
     study = routes.sizing.study

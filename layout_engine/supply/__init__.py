@@ -13,7 +13,8 @@
     joined.py       pieces of metal, what feeds what; ranges.py which volts a module stands;
                     speakers.py what hangs on an amplifier; ways.py the way of least resistance
     basis.py        whether a part's values were measured or guessed
-    worked.py       how each figure follows; the feed of an element, out and back
+    shares.py       what a current is made of: what each module draws, and its share that flows here
+    worked.py       how voltages and sources' currents follow; the feed of an element, out and back
     battery.py      run time, charging time, inrush
     sag.py          what the pack loses inside, lowest voltage of control while motors are held fast
     switching_on.py what rushes into capacitors, and a pre-charge; charging.py  chargers and packs

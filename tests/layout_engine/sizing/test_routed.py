@@ -8,11 +8,12 @@ from typing import Any
 
 import pytest
 
-from layout_engine import check, load_document
+from layout_engine import check, load_document, solve_supply
+from layout_engine.sizing import solved
 from layout_engine.sizing.board import Sizing
 from layout_engine.sizing.routed import MOST_ROUNDS, sized_routes
 from tests.layout_engine.sizing.boards import random_board
-from tests.layout_engine.supply.circuits import battery, job, load
+from tests.layout_engine.supply.circuits import battery, circuit, job, load
 from tests.layout_engine.wiring.boards import facing_pair
 from tests.webapp.pages.forms import demo
 
@@ -62,6 +63,25 @@ def test_a_longer_lead_is_never_thinner() -> None:
 def test_the_same_job_has_the_same_answer() -> None:
     one, other = (sized_routes(load_document(WAGON)) for _ in range(2))
     assert one.routing.wires == other.routing.wires
+
+
+def test_cases_of_one_job_share_its_routes(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Asked for one case after the other a job is routed once, another job anew."""
+    routed: list[object] = []
+    monkeypatch.setattr(solved, "sized_routes",
+                        lambda job: routed.append(job) or sized_routes(job))  # fmt: skip
+    kinds = {"pack": battery(12, 0.1), "lamp": load(2, (5, 15))}
+    boards = []
+    for _ in range(2):
+        document = circuit(kinds, ["pack.plus lamp.plus 500", "pack.minus lamp.minus 500"])
+        for wire in document["connections"]:
+            del wire["wire"]
+        boards.append(load_document(document))
+    one, other = boards
+    volts = [solve_supply(board, case).nodes["lamp.plus"]
+             for board in (one, other) for case in ("idle", "typical", "peak")]
+    assert routed == [one, other]
+    assert volts[:3] == volts[3:]
 
 
 def test_findings_follow_the_sizes_of_the_routes() -> None:
