@@ -81,8 +81,9 @@ def cut_list_sheet(project_id: ProjectId, store: StoreDep, paper: PaperQuery = "
     from webapp.printing.cut_sheets import cut_list_pdf
 
     opened = store.open(project_id)
-    listed, done = cut_list(routes_of(opened)), ticked(opened.job, CUT)
-    data = cut_list_pdf(opened.job, listed, PAPERS[paper], standing_of(opened), done)
+    routing, done = routes_of(opened), ticked(opened.job, CUT)
+    data = cut_list_pdf(opened.job, cut_list(routing), PAPERS[paper], standing_of(opened), done,
+                        routing)
     return _sheet(opened, data, PDF, f"cut list {paper}", "pdf")
 
 

@@ -74,7 +74,7 @@ def run_names(routing: Routing, seen: Seen) -> Group:
     """Names of the runs of the shown face, each near the middle of its run."""
     return Group(tuple(
         _flag(run.id, run.id, tuple(seen.points(
-            _along(run.path, share * run.length) for share in NAME_SHARES)))
+            along_path(run.path, share * run.length) for share in NAME_SHARES)))
         for run in routing.runs if run.is_named and run.face == seen.face), "run_names")
 
 
@@ -143,10 +143,11 @@ def flag_places(wire: Wire, seen: Seen, face: Face) -> Iterator[tuple[Point, ...
         whole = sum(hypot(bx - ax, by - ay) for (ax, ay), (bx, by) in pairwise(stretch))
         wanted = [FLAG_MM + FLAG_STEP_MM * n for n in range(FLAG_PLACES)]
         places = [along for along in wanted if along <= whole / 2] or [whole / 2]
-        yield seen.points(_along(stretch, along) for along in places)
+        yield seen.points(along_path(stretch, along) for along in places)
 
 
-def _along(stretch: Sequence[Point], along: float) -> Point:
+def along_path(stretch: Sequence[Point], along: float) -> Point:
+    """The point of a stretch so many mm after its start; its end where it is shorter."""
     left = along
     for (ax, ay), (bx, by) in pairwise(stretch):
         length = hypot(bx - ax, by - ay)

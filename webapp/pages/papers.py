@@ -226,10 +226,10 @@ class Prints:
         if not self.job.connections:
             return ()
         count = None if self.routing is None else cut_list_sheets(
-            self.job, cut_list(self.routing), self.paper, self.standing)
+            self.job, cut_list(self.routing), self.paper, self.standing, self.routing)
         return (PrintSheet("wires_pdf", "", "Cut list with boxes to tick",
                            "Every wire reel by reel: length, both ends, markers; totals by size "
-                           "and colour.", count),)
+                           "and colour; where the runs lie.", count),)
 
 
 def _ties_words(routing: Routing | None) -> str:

@@ -11,8 +11,10 @@ from functools import cached_property
 from typing import Literal
 
 from layout_engine.model.job import Job
+from layout_engine.model.plate import Face
 from layout_engine.sheets.cut_list import CutList, CutRow, ReelTotal, WireEnd
 from layout_engine.tables.paper import MARGIN, Paper
+from layout_engine.wiring import Routing
 from layout_engine.wiring.marking import COLOUR_WORDS
 from webapp.drawings.primitives import Line, polygon
 from webapp.forms.values import squared
@@ -32,6 +34,8 @@ from webapp.printing.furniture import (
     warning_height,
 )
 from webapp.printing.hole_table import FULL_ROW_MM, HEAD_MM, Column, spread, table
+from webapp.printing.placing import Box
+from webapp.printing.run_map import FACE_WORDS, draw_runs, faces_with_runs
 from webapp.printing.standing import Standing
 
 MARGIN_MM = MARGIN.value
@@ -69,13 +73,28 @@ class Block:
 
 @dataclass(frozen=True)
 class CutSheets:
-    """The cut list of a job on a paper; `done`: ids of wires that are ticked off already."""
+    """The cut list of a job on a paper.
+
+    done: ids of wires that are ticked off already; routing: where the wires run, for the sheets
+    that show the runs.
+    """
 
     job: Job
     listed: CutList
     paper: Paper
     standing: Standing
     done: Collection[str] = ()
+    routing: Routing | None = None
+
+    @property
+    def maps(self) -> tuple[Face, ...]:
+        """The faces whose runs are shown, each on a sheet of its own behind the list."""
+        return faces_with_runs(self.routing) if self.routing else ()
+
+    @property
+    def sheets(self) -> int:
+        """Number of sheets."""
+        return len(self.pages) + len(self.maps)
 
     @property
     def size(self) -> tuple[float, float]:
@@ -144,7 +163,7 @@ class CutSheets:
 
     def draw(self, sheets: Sheets) -> None:
         """All sheets."""
-        total = len(self.pages)
+        total = self.sheets
         for number, blocks in enumerate(self.pages, 1):
             with sheets.page(*self.size):
                 top = self._head(sheets, f"{number} of {total}")
@@ -155,6 +174,18 @@ class CutSheets:
                     top -= block.height
                 title_block(sheets, MARGIN_MM, MARGIN_MM, self.width,
                             self._cells(f"{number} of {total}"))
+        if self.routing is not None:
+            for number, face in enumerate(self.maps, len(self.pages) + 1):
+                with sheets.page(*self.size):
+                    self._map(sheets, self.routing, face, f"{number} of {total}")
+
+    def _map(self, sheets: Sheets, routing: Routing, face: Face, sheet: str) -> None:
+        top = self._head(sheets, sheet) - GAP_MM
+        sheets.lettering(MARGIN_MM, top - NAME, FACE_WORDS[face], NAME, "semibold")
+        low = MARGIN_MM + TITLE_BLOCK_MM + GAP_MM
+        draw_runs(sheets, routing, face,
+                  Box(MARGIN_MM, low, MARGIN_MM + self.width, top - NAME * 2))
+        title_block(sheets, MARGIN_MM, MARGIN_MM, self.width, self._cells(sheet))
 
     def _head(self, sheets: Sheets, sheet: str) -> float:
         top = self.size[1] - MARGIN_MM
@@ -217,16 +248,20 @@ class CutSheets:
 
 
 def cut_list_pdf(job: Job, listed: CutList, paper: Paper, standing: Standing,
-                 done: Collection[str] = ()) -> bytes:
-    """The cut list as PDF, same bytes for the same arguments; `done`: wires ticked off already."""
+                 done: Collection[str] = (), routing: Routing | None = None) -> bytes:
+    """The cut list as PDF, same bytes for the same arguments.
+
+    done: wires ticked off already; routing: for the sheets that show where the runs lie.
+    """
     sheets = Sheets(f"{job.name}: cut list", job.client, f"Cut list, {paper.label}")
-    CutSheets(job, listed, paper, standing, done).draw(sheets)
+    CutSheets(job, listed, paper, standing, done, routing).draw(sheets)
     return sheets.finish()
 
 
-def cut_list_sheets(job: Job, listed: CutList, paper: Paper, standing: Standing) -> int:
+def cut_list_sheets(job: Job, listed: CutList, paper: Paper, standing: Standing,
+                    routing: Routing | None = None) -> int:
     """Number of sheets that `cut_list_pdf` fills."""
-    return len(CutSheets(job, listed, paper, standing).pages)
+    return CutSheets(job, listed, paper, standing, routing=routing).sheets
 
 
 def _total_row(reel: ReelTotal) -> tuple[str, ...]:

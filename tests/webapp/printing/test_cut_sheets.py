@@ -141,3 +141,20 @@ def test_a_reel_that_goes_on_is_named_again_on_the_next_sheet(lighthouse: tuple[
     assert len(pages) > 1
     assert any("continued" in page.words for page in pages[1:])
     assert "continued" not in pages[0].words
+
+
+def test_sheets_behind_the_list_show_every_run_that_it_names() -> None:
+    job = load_document(demo("rolling_lighthouse"))
+    routing = plan_routes(job)
+    listed = cut_list(routing)
+    pages = list(read(cut_list_pdf(job, listed, PAPERS["a4"], STANDING, (), routing)))
+    assert len(pages) == cut_list_sheets(job, listed, PAPERS["a4"], STANDING, routing)
+    fronts, backs = pages[-2:]
+    assert "Runs on the front" in fronts.words
+    assert "Runs on the back, seen from behind" in backs.words
+    drawn = re.findall(r"R\d+", words([fronts, backs]))
+    named = {run for row in listed.rows for run in row.named}
+    assert sorted(drawn) == sorted(named)
+    # The converter stands left of the middle seen from the front, so right of it from behind.
+    (at,) = (box for text, box in backs.texts if text.startswith("5 V"))
+    assert at[0] > backs.width / 2
