@@ -74,6 +74,8 @@ async function layWires() {
   desk.runs.show();
 }
 
+addEventListener("focus", () => void desk.look());
+
 addEventListener("beforeunload", (event) => {
   desk.settle();
   if (queue.waiting) event.preventDefault();

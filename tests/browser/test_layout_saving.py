@@ -87,6 +87,18 @@ def test_two_people_at_once_lose_nothing(desk: Callable[..., Desk], watch: Watch
     assert (left["y"], right["y"]) == (180.0, 20.0)
 
 
+def test_what_another_window_changed_is_there_when_this_one_is_looked_at(
+        desk: Callable[..., Desk]) -> None:
+    board = desk(samples.two_module_board())
+    document = board.document()
+    document["parts"][1]["placement"]["y"] = 20
+    put = board.http.put(f"/api/projects/{board.job}", json=document, headers={"If-Match": '"1"'})
+    assert put.status_code == 200
+    board.page.evaluate("dispatchEvent(new Event('focus'))")
+    board.saved()
+    board.drawn_at("right", document["parts"][1]["placement"]["x"], 20)
+
+
 def test_without_a_connection_changes_wait(desk: Callable[..., Desk], watch: Watch) -> None:
     watch.allow("net::ERR_INTERNET_DISCONNECTED")
     watch.allow("net::ERR_FAILED")

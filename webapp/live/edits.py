@@ -13,7 +13,7 @@ from datetime import UTC, datetime
 from typing import Annotated, Any, TypeVar
 
 from fastapi import APIRouter, Request
-from fastapi.responses import JSONResponse
+from fastapi.responses import JSONResponse, Response
 from pydantic import BaseModel, ConfigDict, Field, ValidationError
 from starlette.concurrency import run_in_threadpool
 
@@ -156,9 +156,11 @@ def known(job: Job, part_id: str) -> None:
 
 
 @router.get("/jobs/{project_id}/layout/state", name="layout_state")
-def state(request: Request, project_id: str, store: StoreDep, view: str = "front") -> JSONResponse:
-    """The newest revision, for a page that is behind."""
-    return answer(request, store.open(project_id), view)
+def state(request: Request, project_id: str, store: StoreDep, view: str = "front",
+          than: int = 0) -> Response:
+    """The newest revision, for a page that is behind; 204 where it is not newer `than` its own."""
+    opened = store.open(project_id)
+    return answer(request, opened, view) if opened.revision > than else Response(status_code=204)
 
 
 @router.post("/jobs/{project_id}/layout/place", name="layout_place")

@@ -328,8 +328,19 @@ export class Desk {
     this.runs?.show();
   }
 
-  async refresh() {
-    const { status, body } = await this.server.newest(this.board.view);
+  /** What was changed in another window, where nothing is in the hand or waits to be saved. */
+  async look() {
+    if (this.held || this.queue.waiting) return;
+    try {
+      await this.refresh(this.queue.revision);
+    } catch {
+      // not connected: the line under the bar says so
+    }
+  }
+
+  /** @param {number} [than] a revision that is known already */
+  async refresh(than = 0) {
+    const { status, body } = await this.server.newest(this.board.view, than);
     if (status !== 200 || body.revision < this.queue.revision) return;
     this.queue.revision = body.revision;
     this.arrived(body);

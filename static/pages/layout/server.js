@@ -17,9 +17,9 @@ export class Server {
     return answered(await fetch(url, { method: "POST", headers, body: JSON.stringify(body) }));
   }
 
-  /** @param {string} view */
-  async newest(view) {
-    return answered(await fetch(`${this.urls.state}?view=${view}`));
+  /** The newest state; status 204 where it is not newer than a revision. @param {string} view @param {number} [than] */
+  async newest(view, than = 0) {
+    return answered(await fetch(`${this.urls.state}?view=${view}&than=${than}`));
   }
 
   /** A module as it would be drawn; null where the server cannot say. @param {object} wanted */
