@@ -157,7 +157,8 @@ def bound(name: str, job: Job) -> str:
     found = quality(job, routing)
     most = most_shorter(one for one in each_alone(job, routing)
                         if one.found is not None and one.wire.state == "routed")
-    told = "too large" if most is None else f"{100 * most:8.1f} %"
+    told = "too large" if most is None else (
+        f"at most {100 * most[0]:.1f} %, no wire over {most[1]:g} mm longer than its shortest way")
     return f"{name:26} {found.longer:8.3f} {100 * found.shorter_union:8.1f} % {told}"
 
 

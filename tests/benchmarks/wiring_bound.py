@@ -4,9 +4,11 @@ A linear program on the 5 mm grid of the independent search: each wire is a flow
 first end to its other, y of an edge is at least what any one wire sends along it, all lengths
 together are at most so many times the shortest, and the sum of y is made small. Whole wires are one
 of its solutions, so no routes on that grid have a smaller union. To keep it small each wire has the
-edges that lie on ways at most `SLACK_MM` longer than its shortest; over `MOST_FLOWS` flows on
-edges it is not worked out. Our own routes are not bound to the grid: they pass gaps that it
-does not, and may do better.
+edges that lie on ways at most so much longer than its shortest (`SLACKS_MM`): routes in which a
+wire goes farther round than that are not bounded, and the more is allowed the more can be gathered
+(12 modules, seed 1, arranged in 3 s: 29.3 % with 60 mm, 32.3 % with 120 mm). Over `MOST_FLOWS`
+flows on edges it is not worked out. Our own routes are not bound to the grid: they pass gaps that
+it does not, and may do better.
 """
 
 from __future__ import annotations
@@ -23,7 +25,7 @@ from scipy.sparse.csgraph import dijkstra
 from tests.benchmarks.wiring_grid import Alone, Edge, grid_edges, sides, terminal_at
 
 MOST_LONGER = 1.10
-SLACK_MM = 60.0
+SLACKS_MM = (120.0, 60.0)  # the first with which the program is small enough
 MOST_FLOWS = 60_000
 Arcs = tuple[Any, Any, Any]
 
@@ -40,24 +42,35 @@ class _Program:
     rows: int = 0
 
 
-def most_shorter(alone: Iterable[Alone]) -> float | None:
-    """The share by which the union of all ways can be shorter than that of the shortest ones.
+def most_shorter(alone: Iterable[Alone]) -> tuple[float, float] | None:
+    """The share by which the union of all ways can be shorter than that of the shortest ones, and
+    how much longer than its shortest each single way may be [mm].
 
     None where the program would be too large.
     """
-    program, whole, union = _Program(), 0.0, set()
+    listed = list(alone)
+    whole = sum(one.length for one in listed)
+    union = set().union(*(grid_edges(one.path) for one in listed))
+    for slack in SLACKS_MM:
+        program = _program(listed, slack)
+        if program is not None and union:
+            return 1.0 - _solved(program, MOST_LONGER * whole) / len(union), slack
+    return None
+
+
+def _program(alone: Iterable[Alone], slack: float) -> _Program | None:
+    """The flows of all wires; None where they are too many."""
+    program = _Program()
     for one in alone:
-        whole += one.length
-        union |= grid_edges(one.path)
-        _add(program, one)
+        _add(program, one, slack)
         if program.flows > MOST_FLOWS:
             return None
-    return 1.0 - _solved(program, MOST_LONGER * whole) / len(union) if union else None
+    return program
 
 
-def _add(program: _Program, one: Alone) -> None:
+def _add(program: _Program, one: Alone, slack: float) -> None:
     """The flow of one wire."""
-    (u, v, length), starts, ends = _arcs(one)
+    (u, v, length), starts, ends = _arcs(one, slack)
     count = one.grid.graph.shape[0]
     first = program.flows
     nodes, numbers = np.unique(np.concatenate((u, v)), return_inverse=True)
@@ -85,7 +98,7 @@ def _add(program: _Program, one: Alone) -> None:
     program.flows += len(u)
 
 
-def _arcs(one: Alone) -> tuple[Arcs, dict[int, Any], dict[int, Any]]:
+def _arcs(one: Alone, slack: float) -> tuple[Arcs, dict[int, Any], dict[int, Any]]:
     """Arcs on ways that are little longer than the shortest; two nodes more for both ends."""
     starts, ends, first, inside = sides(one.grid, one.connection, one.faces)
     count = one.grid.graph.shape[0]
@@ -97,7 +110,7 @@ def _arcs(one: Alone) -> tuple[Arcs, dict[int, Any], dict[int, Any]]:
     graph = csr_array((length, (u, v)), shape=(count + 2, count + 2))
     there = dijkstra(graph, indices=count)
     back = dijkstra(graph.T.tocsr(), indices=count + 1)
-    near = there[u] + length + back[v] <= there[count + 1] + SLACK_MM
+    near = there[u] + length + back[v] <= there[count + 1] + slack
     return (u[near].astype(int), v[near].astype(int), length[near]), starts, ends
 
 
