@@ -15,7 +15,7 @@
     basis.py        whether a part's values were measured or guessed
     shares.py       what a current is made of: what each module draws, and its share that flows here
     worked.py       how voltages and sources' currents follow; the feed of an element, out and back
-    battery.py      run time, charging time, inrush
+    battery.py      run time, charging time
     sag.py          what the pack loses inside, lowest voltage of control while motors are held fast
     switching_on.py what rushes into capacitors, and a pre-charge; charging.py  chargers and packs
     pushed.py       a machine that is pushed: EMF on the rails
