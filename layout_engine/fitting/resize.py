@@ -4,13 +4,13 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Any
 
+from layout_engine.geometry.frames import EPS_MM
 from layout_engine.model.plate import Plate
 
 if TYPE_CHECKING:
     from layout_engine.fitting.offer import PlateOffer
 
 Document = dict[str, Any]
-SAME_MM = 1e-6
 
 
 def resized(plate: Plate, document: Document, width: float, height: float) -> Document:
@@ -37,6 +37,6 @@ def with_offer(plate: Plate, document: Document, offer: PlateOffer) -> Document:
 
 
 def _moved(at: float, old: float, new: float) -> float:
-    if abs(at - old / 2) <= SAME_MM:
+    if abs(at - old / 2) <= EPS_MM:
         return round(new / 2, 3)
     return at if at < old / 2 else round(new - (old - at), 3)

@@ -12,6 +12,7 @@ from typing import Any
 from pydantic import TypeAdapter, ValidationError
 
 from layout_engine.errors import Fault
+from layout_engine.geometry.frames import EPS_MM
 from layout_engine.geometry.outlines import bounds, holes_fault
 from layout_engine.model.body import Body
 from layout_engine.model.fields import MAX_TYPE_POINTS
@@ -20,7 +21,6 @@ from layout_engine.model.reading import shown
 from layout_engine.tables.safety import HIGHEST_VOLTS
 
 RESERVED_CASES = frozenset({"idle", "typical", "peak", "stall_all"})
-ORIGIN_TOLERANCE_MM = 1e-6
 SHARE_TOLERANCE = 1e-9
 _BODY: TypeAdapter[Any] = TypeAdapter(Body)
 
@@ -70,7 +70,7 @@ def _plate(raw: dict[str, Any]) -> Iterator[Fault]:
     except ValidationError:
         return
     x0, y0, _, _ = bounds(plate.outline)
-    if abs(x0) > ORIGIN_TOLERANCE_MM or abs(y0) > ORIGIN_TOLERANCE_MM:
+    if abs(x0) > EPS_MM or abs(y0) > EPS_MM:
         yield Fault("$.plate.outline", f"least x {x0:g}, least y {y0:g}", "least x and y 0, 0")
     for index, words in holes_fault(plate.outline, plate.holes):
         yield Fault(f"$.plate.holes[{index}]", shown(_list(raw["plate"], "holes")[index]), words)

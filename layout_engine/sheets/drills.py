@@ -6,11 +6,11 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from math import inf
 
+from layout_engine.geometry.frames import EPS_MM
 from layout_engine.model.job import USUAL_DRILLS_MM
 from layout_engine.tables.fasteners import head_diameter, thread
 from layout_engine.tables.sourced import COMMON_PRACTICE, Sourced
 
-EPS_MM = 1e-6
 LARGEST_DRILL = Sourced(13.0, "mm", COMMON_PRACTICE, "chuck of a hand drill")
 BEARING = Sourced(1.0, "mm", COMMON_PRACTICE, "head or washer wider than its hole by this")
 CUT_OUT_PLAY = Sourced(0.5, "mm", COMMON_PRACTICE, "a panel part still covers its hole")

@@ -16,13 +16,13 @@ from math import hypot, sqrt
 
 import numpy as np
 
+from layout_engine.geometry.frames import EPS_MM
 from layout_engine.model.plate import Face
 from layout_engine.tables.dressing import BEND_AT_TERMINAL
 from layout_engine.wiring.site import Site
 from layout_engine.wiring.wire import PathPoint, Wire
 
 STRAIGHT = 1e-6
-SLACK_MM = 1e-6
 
 
 @dataclass(frozen=True, slots=True)
@@ -46,12 +46,12 @@ def _of_wire(site: Site, wire: Wire) -> Iterator[Bend]:
     needs = BEND_AT_TERMINAL.value * wire.outer
     path = wire.path
     radii = {n: radius for n in range(1, len(path) - 1)
-             if (radius := _rounded(path, n)) is not None and radius < needs - SLACK_MM}
+             if (radius := _rounded(path, n)) is not None and radius < needs - EPS_MM}
     for n in [n for n in radii if n + 1 in radii]:
         aside = _led_aside(site, wire, n, needs)
         radii[n], radii[n + 1] = max(radii[n], aside), max(radii[n + 1], aside)
     for n, radius in radii.items():
-        if radius < needs - SLACK_MM:
+        if radius < needs - EPS_MM:
             x, y, face = path[n]
             yield Bend(wire.id, x, y, face, round(radius, 3), round(needs, 3))
 
@@ -89,7 +89,7 @@ def _led_aside(site: Site, wire: Wire, n: int, needs: float) -> float:
     bulge = (half**2 + aside**2 / 4.0) / (8.0 * radius)  # of each arc beyond its chord
     piece = site.view.points(np.array(ends))[None]
     ground = site.grounds[site.view.face(path[n][2])]
-    free = float(ground.clearances(piece)[0]) >= wire.outer / 2.0 + bulge - SLACK_MM
+    free = float(ground.clearances(piece)[0]) >= wire.outer / 2.0 + bulge - EPS_MM
     return radius if free else 0.0
 
 

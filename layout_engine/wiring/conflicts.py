@@ -10,6 +10,7 @@ from math import ceil, hypot
 import numpy as np
 from numpy.typing import NDArray
 
+from layout_engine.geometry.frames import EPS_MM
 from layout_engine.geometry.wire_ground import Beside
 from layout_engine.model.part import Placement
 from layout_engine.tables.dressing import WIRE_GAP
@@ -20,7 +21,6 @@ from layout_engine.wiring.search import NO_WAY
 from layout_engine.wiring.site import Site
 from layout_engine.wiring.wire import Conflict, Moved, Run
 
-TOUCHES_MM = 1e-6
 SAME_MM = 0.01  # widths that differ less are the same
 OPPOSITE = -0.5  # cosine between the ways to what stands on both sides, at most
 NARROW_COST = 1e3  # of a mm that the wire does not fit: on the best blocked way there are few
@@ -100,7 +100,7 @@ def _gap(site: Site, face: int, piece: Floats, without: frozenset[str] = frozens
     first = next(b for b in ground.beside(piece)
                  if b.thing is None or owners[b.thing] not in without)
     spot = np.array(first.on)
-    if first.away > TOUCHES_MM:
+    if first.away > EPS_MM:
         around = ground.beside(np.stack((spot, spot)))
         other = next((b for b in around if np.dot(b.way, first.way) < OPPOSITE), None)
         sides = (first,) if other is None else (first, other)

@@ -7,9 +7,9 @@ from itertools import pairwise
 
 import numpy as np
 
+from layout_engine.geometry.frames import EPS_MM
 from layout_engine.geometry.shapes import shape_of
 from layout_engine.geometry.wire_ground import rests_on
-from layout_engine.wiring.conflicts import TOUCHES_MM
 from layout_engine.wiring.corridors import Corridors
 from layout_engine.wiring.demands import Demand
 from layout_engine.wiring.paths import Seen
@@ -67,6 +67,6 @@ def _fault(site: Site, demand: Demand, place: Sequence[float], parts: tuple[str,
     gap, needs = figures
     x, y = site.view.back(float(place[0]), float(place[1]))
     return Conflict("pinned", (demand.connection.id,), parts,
-                    0.0 if gap < TOUCHES_MM else round(gap, 3), round(needs, 3),
+                    0.0 if gap < EPS_MM else round(gap, 3), round(needs, 3),
                     round(x, 3) + 0.0, round(y, 3) + 0.0, site.view.face_back(int(place[2])),
                     (parts[0] if parts else "", ""))

@@ -23,6 +23,7 @@ from math import sqrt
 from layout_engine.checks.facts import Facts
 from layout_engine.checks.finding import COMMON_PRACTICE, Finding, Place
 from layout_engine.checks.wording import listed, mm
+from layout_engine.geometry.frames import EPS_MM
 from layout_engine.model.job import Connection, Job
 from layout_engine.model.part import Away, Part
 from layout_engine.tables.dressing import TIE_SLOT_WIDTH
@@ -58,7 +59,7 @@ def _tethering(facts: Facts) -> Iterator[Finding]:
     for part_id, wires in held.items():
         part = job.part(part_id)
         away, way = part.away, _way(job, part)
-        if away is not None and 0 < away.lead < way.result - 1e-6:
+        if away is not None and 0 < away.lead < way.result - EPS_MM:
             yield _finding(part, away, wires, way)
 
 

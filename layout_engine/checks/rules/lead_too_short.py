@@ -16,6 +16,7 @@ from layout_engine.checks.facts import Facts
 from layout_engine.checks.finding import Finding
 from layout_engine.checks.wires_said import capital, wire_title
 from layout_engine.checks.wording import mm
+from layout_engine.geometry.frames import EPS_MM
 from layout_engine.wiring import Wire
 from layout_engine.working import Working
 
@@ -28,7 +29,7 @@ def find(facts: Facts) -> Iterator[Finding]:
         return
     short: dict[str, list[Wire]] = {}
     for wire in facts.routes.routing.wires:
-        if wire.reaches and wire.length is not None and wire.length < wire.reaches.result - 1e-6:
+        if wire.reaches and wire.length is not None and wire.length < wire.reaches.result - EPS_MM:
             short.setdefault(wire.cable or wire.id, []).append(wire)
     for wires in short.values():
         yield _finding(facts, wires)
