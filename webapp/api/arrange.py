@@ -6,7 +6,7 @@ import json
 import math
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
-from typing import Any, get_args
+from typing import Any
 
 from fastapi import APIRouter, Request
 from starlette.concurrency import run_in_threadpool
@@ -14,9 +14,22 @@ from starlette.responses import Response
 
 from layout_engine import DocumentError, Fault, Job, load_document
 from layout_engine.arranging import CHARACTERS
+from layout_engine.model.fields import MAX_COORDINATE_MM
 from layout_engine.model.reading import shown
 from webapp.api.answers import JobId, ProjectId, json_answer, json_body, object_of, raw_answer
-from webapp.api.description import ARRANGE_BODY, JOB, PLAN_BODY, STARTED, problems
+from webapp.api.description import (
+    ARRANGE_BODY,
+    ASKS,
+    DEFAULT_S,
+    JOB,
+    LARGEST_SEED,
+    LEAST_MM,
+    LONGEST_S,
+    PLAN,
+    PLAN_BODY,
+    STARTED,
+    problems,
+)
 from webapp.errors import RETRY_SECONDS, Refused
 from webapp.jobs.service import AlreadyArranging, ArrangeJob, ArrangeJobs, QueueFull
 from webapp.jobs.worker import Ask
@@ -24,12 +37,7 @@ from webapp.stores.projects import NotFound
 from webapp.views import StoreDep
 
 router = APIRouter(prefix="/api", tags=["arranging"])
-LONGEST_S = 300.0
-DEFAULT_S = 10.0
-LARGEST_SEED = 2**31 - 1
-PLAN_KEYS = frozenset({"seconds", "seed", "ask", "character", "only", "at_most_mm"})
-ASKS: tuple[Ask, ...] = get_args(Ask)
-LEAST_MM, FARTHEST_MM = 0.01, 5000.0  # the optimiser's least way; the contract's coordinates
+PLAN_KEYS = frozenset(PLAN)
 
 
 @dataclass(frozen=True, slots=True)
@@ -92,9 +100,9 @@ def _only_faults(value: Any, job: Job | None) -> list[Fault]:
 
 
 def _way_faults(value: Any, _: Job | None) -> list[Fault]:
-    good = _is_number(value) and LEAST_MM < value <= FARTHEST_MM
+    good = _is_number(value) and LEAST_MM < value <= MAX_COORDINATE_MM
     return [] if good else [
-        Fault("$.at_most_mm", shown(value), f"over {LEAST_MM:g}, up to {FARTHEST_MM:g} mm")]
+        Fault("$.at_most_mm", shown(value), f"over {LEAST_MM:g}, up to {MAX_COORDINATE_MM:g} mm")]
 
 
 READERS: dict[str, Callable[[Any, Job | None], list[Fault]]] = {

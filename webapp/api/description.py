@@ -2,13 +2,15 @@
 
 from __future__ import annotations
 
-from typing import Any
+from typing import Any, get_args
 
 from fastapi import APIRouter, FastAPI, Request
 from starlette.responses import JSONResponse, Response
 
 from layout_engine import Job
 from layout_engine.arranging import CHARACTERS
+from layout_engine.model.fields import MAX_COORDINATE_MM
+from webapp.jobs.worker import Ask
 
 router = APIRouter()
 REFERENCE = "#/components/schemas/"
@@ -65,7 +67,11 @@ def problems(*statuses: int) -> Responses:
     return told
 
 
-ASKS = ("arrange", "holds", "plate")
+ASKS: tuple[Ask, ...] = get_args(Ask)
+LONGEST_S = 300.0  # the contract's longest arrangement, the usual one and the largest seed
+DEFAULT_S = 10.0
+LARGEST_SEED = 2**31 - 1
+LEAST_MM = 0.01  # the optimiser's least way
 TEXT = {"type": "string"}
 NUMBER = {"type": "number"}
 NUMBER_OR_NONE = {"type": ["number", "null"]}
@@ -116,15 +122,17 @@ JOB: Responses = {200: _answer("The job as of now.", _object(
     document={"anyOf": [_refer("Job"), {"type": "null"}]},
 ))}
 PLAN: Schema = {
-    "seconds": {"type": "number", "exclusiveMinimum": 0, "maximum": 300, "default": 10},
-    "seed": {"type": "integer", "minimum": 0, "maximum": 2**31 - 1, "default": 0},
+    "seconds": {"type": "number", "exclusiveMinimum": 0, "maximum": LONGEST_S,
+                "default": DEFAULT_S},
+    "seed": {"type": "integer", "minimum": 0, "maximum": LARGEST_SEED, "default": 0},
     "ask": {"enum": list(ASKS), "default": "arrange", "description":
             "an arrangement; what each must and lock of the layout costs; the smallest plate"},
     "character": {"enum": list(CHARACTERS), "default": "shortest",
                   "description": "what the arrangement is to be best in"},
     "only": {"type": "array", "items": TEXT, "minItems": 1,
              "description": "ids of the parts that may move; all others stay"},
-    "at_most_mm": {"type": "number", "exclusiveMinimum": 0.01, "maximum": 5000, "description":
+    "at_most_mm": {"type": "number", "exclusiveMinimum": LEAST_MM, "maximum": MAX_COORDINATE_MM,
+                   "description":
                    "what stands on the plate keeps face and turn and moves at most so far"},
 }
 
