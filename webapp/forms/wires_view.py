@@ -57,6 +57,7 @@ RULES = frozenset(
         "board_tethered",
         "plugs_alike",
         "audio_near_motor_wire",
+        "wire_hole_tight",
         "volts_out_of_range",
         "driver_overloaded",
         "converter_overloaded",

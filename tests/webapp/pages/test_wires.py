@@ -216,3 +216,15 @@ def test_the_cut_list_says_in_which_run_each_wire_lies_and_the_board_names_it(
         assert f"marker: {number} a t / b {mark}" in cut
     boards = http.get(f"/jobs/{project}/wires/boards").text
     assert re.findall(r">(R\d+)</text>", boards) == ["R1"]
+
+
+def test_a_pinned_wire_whose_hole_is_too_near_the_edge_is_told_with_a_remedy(
+        http: httpx.Client, new_job: NewJob) -> None:
+    document = facing_pair()
+    document["parts"][1] = at("b", "left", 170, 60, face="back")
+    document["connections"] = [plain.wire("w", "a.t", "b.t", pinned=True, via=[
+        [90, 75, "front"], [90, 13, "front"], [90, 13, "back"], [90, 75, "back"]])]
+    text = unescape(page(http, new_job(document)))
+    assert "The hole of the wire from a to b is too near the edge" in text
+    assert "13 mm from the hole's centre" in text  # 2.5 x 6 mm are wanted
+    assert "Lead the wire through at another place, or let it find its way." in text
