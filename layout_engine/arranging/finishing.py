@@ -10,17 +10,21 @@ from dataclasses import dataclass
 from math import inf
 
 from layout_engine.arranging.gridding import Gridder
+from layout_engine.arranging.lines import holes, modules, place, pose_of
 from layout_engine.arranging.lining import Liner
 from layout_engine.arranging.packing import packed
-from layout_engine.arranging.pricing import price, refresh
+from layout_engine.arranging.pricing import fault, price, refresh
 from layout_engine.arranging.puzzle import Puzzle
-from layout_engine.arranging.respects.tidiness import tidiness
-from layout_engine.arranging.sliding import Slider, State
+from layout_engine.arranging.respects.tidiness import GRID_MM, tidiness
+from layout_engine.arranging.sliding import FREE_MM, Slider, State
+from layout_engine.arranging.vectors import X, Y
 from layout_engine.arranging.verdict import Given, avoidable, is_allowed
 from layout_engine.checks.facts import Facts
 from layout_engine.checks.rules import PLACEMENT
 from layout_engine.checks.standing import Standing
 from layout_engine.model.job import Job
+
+Warned = frozenset[tuple[str, tuple[str, ...]]]  # rules and whom they warn about
 
 
 @dataclass(frozen=True, slots=True)
@@ -42,7 +46,9 @@ USUAL = Finish(share=0.001, within=4.0, clearing=0.004)
 ROOMY = Finish(share=0.001, within=4.0, clearing=0.03)
 TIDIEST = Finish(share=0.08, within=15.0, clearing=0.03)
 PLACELESS = ("not_measured",)  # what is warned of wherever things stand
-TRIES = 4  # each with the modules held that got a new warning before
+TRIES = 6  # each with the modules held that got a new warning before, or stand round one
+ROUND_MM = 40.0  # as far as what moves there can give a module a new warning, mostly
+MOST_ALONE = 25  # modules that are tried one by one: a few hundredths of a second each
 LINES_SHARE = 0.6  # of what the finish may cost goes into lines, the rest into the grid
 
 
@@ -89,13 +95,66 @@ class Finisher:
                 faulty |= new
                 if not new and is_allowed(job, self.given):
                     found.append((tidiness_of(job), tried, job))
-            more = frozenset(b for b in range(self.puzzle.movable)
-                             if self.puzzle.bodies[b].name in faulty) - held
+            named = frozenset(b for b in range(self.puzzle.movable)
+                              if self.puzzle.bodies[b].name in faulty)
+            more = named - held or self._round(state, named) - held
             if not more:
                 break
             held |= more
-        _, state, job = max(found, key=lambda entry: entry[0])
+        return self._each_to_grid(slider, max(found, key=lambda entry: entry[0])[1:], before,
+                                  min(cost * (1 + how.share), most))
+
+    def _each_to_grid(self, slider: Slider, end: tuple[State, Job], before: Warned, most: float
+                      ) -> tuple[State, Job]:
+        """The end with bodies put on the grid, each by itself, where that is tidier."""
+        state, job = end
+        score = tidiness_of(job)
+        for body in modules(self.puzzle, state)[:MOST_ALONE]:
+            if body >= self.puzzle.movable or self.is_stopped():
+                continue
+            for ways in self._ways_to_grid(state, body):
+                tried = copied(state)
+                for block, way in zip((X, Y), ways, strict=True):
+                    tried[0][tried[1][block] + body] += way
+                refresh(slider.f, slider.n, *tried)
+                if (fault(slider.f, slider.n, *tried) > FREE_MM
+                        or price(slider.f, slider.n, *tried) > most):
+                    continue
+                after = self.job_of(tried)
+                better = tidiness_of(after)
+                if better > score and not warnings(after) - before and is_allowed(
+                        after, self.given):
+                    state, job, score = tried, after, better
+                    break
         return state, job
+
+    def _ways_to_grid(self, state: State, body: int) -> list[tuple[float, float]]:
+        """Shifts of a body, mm, that put its first hole on the grid, the shortest first."""
+        steps = []
+        for axis in (0, 1):
+            spots = holes(pose_of(self.puzzle, state, body), axis)
+            if not spots:
+                return []
+            over = (place(state, body, axis) + spots[0]) % GRID_MM
+            steps.append((-over, GRID_MM - over))
+        ways = [(x, y) for x in steps[0] for y in steps[1]]
+        return sorted(ways, key=lambda way: abs(way[0]) + abs(way[1]))
+
+    def _round(self, state: State, named: frozenset[int]) -> frozenset[int]:
+        """Bodies that stand near one of these on its face."""
+        boxes = {body: self._box(state, body) for body in modules(self.puzzle, state)}
+        faces = {body: pose_of(self.puzzle, state, body).face for body in boxes}
+        return frozenset(
+            other for other, box in boxes.items() for body in named & boxes.keys()
+            if faces[other] == faces[body] and box[0] < boxes[body][2] + ROUND_MM
+            and box[2] > boxes[body][0] - ROUND_MM and box[1] < boxes[body][3] + ROUND_MM
+            and box[3] > boxes[body][1] - ROUND_MM)
+
+    def _box(self, state: State, body: int) -> tuple[float, ...]:
+        """Bounds of a body's outline where it stands."""
+        x, y = (place(state, body, axis) for axis in (0, 1))
+        a, b, c, d = pose_of(self.puzzle, state, body).outline
+        return x + a, y + b, x + c, y + d
 
 
 def copied(state: State) -> State:
@@ -108,7 +167,7 @@ def tidiness_of(job: Job) -> float:
     return tidiness(tuple(Standing.of(job, part) for part in job.placed)).score
 
 
-def warnings(job: Job) -> frozenset[tuple[str, tuple[str, ...]]]:
+def warnings(job: Job) -> Warned:
     """Every warning about where things stand: rule and whom it is about."""
     facts = Facts(job)
     return frozenset(
