@@ -15,6 +15,7 @@ import pytest
 from layout_engine import arrange, document_bytes, dump_document, load_document
 from layout_engine.arranging import Progress
 from layout_engine.arranging.cost import evaluate
+from layout_engine.arranging.finishing import USUAL
 from layout_engine.arranging.verdict import stops
 from tests.benchmarks.arranging.family import Member
 from tests.layout_engine.arranging.changed_jobs import CHANGES, Change
@@ -82,11 +83,13 @@ def test_an_allowed_layout_that_was_there_is_never_made_dearer(member: Member) -
 
 @every_member
 def test_cost_never_rises_and_every_picture_is_allowed(member: Member) -> None:
+    """Only where the first offer is nearly the best may clearing warnings exceed it at the end."""
     seen: list[Progress] = []
     arrange(kept(member).job, seconds=1, seed=5, clock=still,
             on_progress=lambda p: not seen.append(p))  # type: ignore[func-returns-value]
     costs = [p.cost for p in seen if p.cost is not None]
-    assert all(b <= a for a, b in pairwise(costs))
+    assert all(b <= a for a, b in pairwise(costs[:-1]))
+    assert costs[-1] <= costs[-2] * (1.0 if costs[-2] < costs[0] else 1 + USUAL.clearing)
     assert [p.fraction for p in seen] == sorted(p.fraction for p in seen)
     pictures = {id(p.job): p for p in seen if p.job is not None}
     for progress in pictures.values():
