@@ -55,6 +55,7 @@ __all__ = ["Order", "arranged", "cleared", "second_chain", "warm"]
 
 EXACT_WORK = 8_000_000  # of a search for what fits exactly: some tenths of a second
 SEARCHING = 0.8  # share of the time for the search, where several ends are finished
+HOPELESS = 0.5  # of that, where the ground does not suffice
 SEARCHING_SHORTEST = 0.93  # and where one is, after warnings were cleared
 
 
@@ -108,7 +109,7 @@ def arranged(job: Job, order: Order, on_progress: OnProgress | None,
     capped, stopped, fraction = False, watch.stopped, 0.0
     search: Chains | None = None
     if puzzle.movable and not stopped:
-        time_up = order.seconds * order.searching
+        time_up = order.seconds * _searching(order, run.problem, job)
         search = Chains(puzzle, order.seed, work, judge=run.judge,
                         seen=run.note, partner=partner, task=(job, order),
                         used=lambda: (clock() - start) / time_up)
@@ -218,6 +219,11 @@ def _filled(run: Run, offer: Job, is_late: Callable[[], bool]) -> Job:
     left = [part for part in offer.tray if part.id in run.problem.movable]
     left.sort(key=lambda part: ground_taken(offer, part))
     return filled(offer, [part.id for part in left], is_late)
+
+
+def _searching(order: Order, problem: Problem, job: Job) -> float:
+    """Share of the time for the search; less where a plate that would do is to be found as well."""
+    return order.searching * (HOPELESS if _is_hopeless(problem, job) else 1.0)
 
 
 def _is_hopeless(problem: Problem, job: Job) -> bool:
