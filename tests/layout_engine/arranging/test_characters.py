@@ -21,7 +21,7 @@ from layout_engine.arranging.respects import respects_of
 from layout_engine.arranging.respects.tidiness import on_grid
 from layout_engine.arranging.search import Search
 from layout_engine.arranging.vectors import X, Y, new_state
-from layout_engine.checks.rules import SIZES
+from layout_engine.checks.rules import ROUTES, SIZES
 from layout_engine.checks.standing import Standing
 from tests.benchmarks.arranging import family_job
 
@@ -67,7 +67,8 @@ def test_every_character_is_allowed_whole_and_priced_by_the_contract(
 ) -> None:
     found = offer(name, character)
     assert found.whole
-    assert [f.rule for f in check(found.job) if f.severity == "stop" and f.rule not in SIZES] == []
+    wired = SIZES | ROUTES  # an offer is about places: its wires are routed when it is taken
+    assert [f.rule for f in check(found.job) if f.severity == "stop" and f.rule not in wired] == []
     assert found.cost == pytest.approx(evaluate(found.job).cost)
     assert found.bound <= found.cost
     assert found.character == character
