@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 
+from layout_engine.disjoint import Sets
 from layout_engine.joining.advice import Group, Lacking, Suggestion
 from layout_engine.joining.open_terminals import are_alike, is_solid, same_metal, wires_at
 from layout_engine.joining.terminal_names import end_name, split_end
@@ -15,29 +16,6 @@ from layout_engine.tables.sourced import COMMON_PRACTICE
 SHORTED = ("Plus and 0 V are joined to each other by a wire that is there already: mend that "
            "first.")
 POLES: frozenset[Role] = frozenset({"positive", "negative"})
-
-
-class Sets:
-    """Disjoint sets of names, joined one after another (union-find with path halving)."""
-
-    def __init__(self) -> None:
-        self._above: dict[str, str] = {}
-
-    def root(self, name: str) -> str:
-        """The name that stands for the set."""
-        above = self._above
-        while (up := above.setdefault(name, name)) != name:
-            above[name] = above.setdefault(up, up)
-            name = above[name]
-        return name
-
-    def join(self, a: str, b: str) -> None:
-        """Make the sets of two names one."""
-        self._above[self.root(a)] = self.root(b)
-
-    def are_one(self, a: str, b: str) -> bool:
-        """Whether two names are in one set."""
-        return self.root(a) == self.root(b)
 
 
 class Bench:
@@ -55,9 +33,9 @@ class Bench:
         self._wires = wires_at(job)
         self._unused = {f"{p.id}.{t}" for p in job.parts for t in p.unused}
         self._joined: dict[str, set[str]] = {}
-        self.metal = Sets()  # ends joined by wires, and inside modules by plain metal
-        self.feeds = Sets()  # the same through fuses and switches too
-        self._nets = Sets()  # the same between ends of all roles, to see a short circuit coming
+        self.metal: Sets[str] = Sets()  # ends joined by wires, and inside modules by plain metal
+        self.feeds: Sets[str] = Sets()  # the same through fuses and switches too
+        self._nets: Sets[str] = Sets()  # the same between ends of all roles, to see shorts coming
         self._poles: dict[str, frozenset[Role]] = {}
         for part, kind in self._all:
             for path in kind.paths:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections import defaultdict
 from dataclasses import dataclass
 
+from layout_engine.disjoint import Sets
 from layout_engine.model.job import Job
 from layout_engine.model.part_type import Role, Terminal
 from layout_engine.supply.elements import Element
@@ -30,26 +31,21 @@ class Feeds:
 
 def feeds(network: Network) -> Feeds:
     """The supplies of a network: each battery (or pair in series) with its rails."""
-    count = int(network.component.max()) + 1 if len(network.names) else 0
-    parent = list(range(count))
-
-    def root(n: int) -> int:
-        while parent[n] != n:
-            n = parent[n]
-        return n
-
+    joined: Sets[int] = Sets()
     items = network.elements.items
     sources = []
     for e in items:
         if e.kind not in TURNED:
             continue
         plus, minus = _pieces(network, e)
-        parent[root(plus)] = root(minus)
+        joined.join(plus, minus)
         if e.kind == "drive_out":  # its low side hangs on the bridge's own 0 V
-            parent[root(minus)] = root(int(network.component[items[e.partner].minus]))
+            joined.join(minus, int(network.component[items[e.partner].minus]))
         else:
             sources.append(minus)
-    return Feeds(tuple(root(n) for n in range(count)), frozenset(root(n) for n in sources))
+    count = int(network.component.max(initial=-1)) + 1
+    return Feeds(tuple(joined.root(n) for n in range(count)),
+                 frozenset(joined.root(n) for n in sources))
 
 
 def _pieces(network: Network, e: Element) -> tuple[int, int]:

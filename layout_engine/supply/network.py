@@ -15,6 +15,7 @@ from heapq import heappop, heappush
 import numpy as np
 from numpy.typing import NDArray
 
+from layout_engine.disjoint import Sets
 from layout_engine.model.job import Job
 from layout_engine.model.part import Part
 from layout_engine.model.part_type import Battery, ConductingPath, Motor, PartType
@@ -118,33 +119,29 @@ class Network:
 
     def _started(self, items: tuple[Element, ...]) -> tuple[Element, ...]:
         """The elements, converters that only converters feed (themselves, in a ring) being dead."""
-        parent = list(range(int(self.component.max()) + 1 if len(self.names) else 0))
-
-        def root(n: int) -> int:
-            while parent[n] != n:
-                parent[n] = parent[parent[n]]
-                n = parent[n]
-            return n
+        piece = self.component.tolist()
+        joined: Sets[int] = Sets()
 
         def join(e: Element) -> None:
-            parent[root(int(self.component[e.plus]))] = root(int(self.component[e.minus]))
+            joined.join(piece[e.plus], piece[e.minus])
 
         waiting = [n for n, e in enumerate(items) if e.kind == "converter"]
         for e in items:
             if e.kind not in ("converter", "converter_out"):
                 join(e)
-        packs = [int(self.component[e.plus]) for e in items if e.kind == "battery"]
+        packs = [piece[e.plus] for e in items if e.kind == "battery"]
         moving = bool(packs)
         while moving:
-            fed = {root(piece) for piece in packs}
-            starting = [n for n in waiting
-                        if {root(int(self.component[k])) for k in (items[n].plus, items[n].minus)}
-                        <= fed]  # fmt: skip
+            fed = {joined.root(pack) for pack in packs}
+            starting = [
+                n for n in waiting
+                if {joined.root(piece[k]) for k in (items[n].plus, items[n].minus)} <= fed
+            ]
             for n in starting:
                 join(items[n])
                 join(items[items[n].partner])
                 waiting.remove(n)
-                packs.append(int(self.component[items[items[n].partner].plus]))
+                packs.append(piece[items[items[n].partner].plus])
             moving = bool(starting)
         dead = {*waiting, *(items[n].partner for n in waiting)}
         return tuple(replace(e, starts=False) if n in dead else e for n, e in enumerate(items))
@@ -152,17 +149,10 @@ class Network:
     @cached_property
     def component(self) -> NDArray[np.int_]:
         """Number of the piece of metal that each node belongs to (wires and paths join)."""
-        parent = list(range(len(self.names)))
-
-        def root(n: int) -> int:
-            while parent[n] != n:
-                parent[n] = parent[parent[n]]
-                n = parent[n]
-            return n
-
+        joined: Sets[int] = Sets()
         for c in self.conductors:
-            parent[root(c.a)] = root(c.b)
-        roots = [root(n) for n in range(len(parent))]
+            joined.join(c.a, c.b)
+        roots = [joined.root(n) for n in range(len(self.names))]
         order = {r: k for k, r in enumerate(dict.fromkeys(roots))}
         return np.array([order[r] for r in roots], dtype=int)
 
@@ -173,17 +163,12 @@ class Network:
     @cached_property
     def islands(self) -> NDArray[np.int_]:
         """Number of the island of each piece: pieces that elements join."""
-        count = int(self.component.max()) + 1 if len(self.names) else 0
-        parent = list(range(count))
-
-        def root(n: int) -> int:
-            while parent[n] != n:
-                n = parent[n]
-            return n
-
+        piece = self.component.tolist()
+        joined: Sets[int] = Sets()
         for e in self.elements.items:
-            parent[root(int(self.component[e.plus]))] = root(int(self.component[e.minus]))
-        return np.array([root(n) for n in range(count)], dtype=int)
+            joined.join(piece[e.plus], piece[e.minus])
+        count = max(piece, default=-1) + 1
+        return np.array([joined.root(n) for n in range(count)], dtype=int)
 
     @cached_property
     def _factor(self) -> tuple[NDArray[np.int_], object]:
@@ -236,6 +221,7 @@ class Network:
         """(node, its parent, number of the conductor between), leaves first: a spanning forest.
 
         Of least resistance (Prim 1957): where currents are worked out least exactly from voltages.
+        A sparse matrix would add up two wires between the same nodes, and not know one from other.
         """
         found: list[tuple[int, int, int]] = []
         seen: set[int] = set()
