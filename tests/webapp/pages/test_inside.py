@@ -9,7 +9,9 @@ from typing import Any
 import httpx
 import pytest
 
+from layout_engine import load_document
 from tests.webapp.pages.forms import PageForm, demo
+from webapp.forms.measuring import heights_for
 
 NewJob = Callable[[dict[str, Any]], str]
 
@@ -223,3 +225,12 @@ def test_at_which_heights_and_what_is_expected_there(form: PageForm) -> None:
     row = re.search(r"lower edge of the plate</th>.*?180</td>.*?⌀ ([\d.]+)</td>", form.text(), re.S)
     assert row is not None
     assert row[1] == "370"
+
+
+def test_a_flat_plate_lies_half_above_and_half_below_its_middle() -> None:
+    """Lies with its middle 300 over the floor and 4 thick: from 298 to 302; measured to 900."""
+    document = demo("rolling_lighthouse")
+    document["plate"] |= {"stands": "flat", "base": 300, "thickness": 4}
+    heights = {h.words: h.z for h in heights_for(load_document(document))}
+    assert heights == {"at the floor": "0", "lower edge of the plate": "298",
+                       "upper edge of the plate": "302", "at the top": "900"}
