@@ -15,6 +15,7 @@ from typing import Protocol
 import numpy as np
 
 from layout_engine.arranging.arrangement import Plan
+from layout_engine.arranging.pricing import price
 from layout_engine.arranging.puzzle import Puzzle
 from layout_engine.arranging.search import LARGE, Best, Judge, Search, State
 from layout_engine.arranging.vectors import AT, BODIES, ON, Floats, Ints, X, Y, new_state
@@ -118,7 +119,7 @@ def told_chain(search: Search, tell: Callable[[News], bool]) -> None:
     def judged(state: State) -> bool:
         allowed = judge(state)
         if allowed:
-            offers.append((Places.of(state, count), search.price_of(state)))
+            offers.append((Places.of(state, count), float(price(search.f, search.n, *state))))
         return allowed
 
     search.judge = judged

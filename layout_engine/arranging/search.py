@@ -37,8 +37,7 @@ from layout_engine.arranging.vectors import (
 CHAINS = 2
 CHUNK_WORK = 1_000_000  # work between two looks at the clock: some 30 ms
 SLIDE_WORK = 250_000  # what sliding is counted as, and as much again for every hundred nets
-# Shares of the moves: jump, swap, turn, pull, beside, plug, pair, wheel, together; what is left are
-# shifts.
+# Shares of moves: jump, swap, turn, pull, beside, plug, pair, wheel, together; the rest: shifts.
 SHARES = (0.024, 0.12, 0.08, 0.096, 0.08, 0.064, 0.064, 0.032, 0.2)
 LARGE_SHARES = (0.03, 0.15, 0.1, 0.12, 0.1, 0.08, 0.08, 0.04, 0.0)  # of large puzzles
 REACH_SHARE = 0.2  # of the root of the plate's area: nets shorter than this hold a group together
@@ -487,10 +486,6 @@ class Search:
         self.slider.free((s.copy(), k.copy()), 2)
         untangle(self.f, self.n, s, k, self.random, self._plan(LAST, 1), 0, 1)
         relax(self.n, s, k)
-
-    def price_of(self, state: State) -> float:
-        """The price of a state whose figures are fresh."""
-        return float(price(self.f, self.n, *state))
 
     def _share(self) -> float:
         return min(1.0, self.spent / self.work)
