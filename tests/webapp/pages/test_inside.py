@@ -234,3 +234,20 @@ def test_a_flat_plate_lies_half_above_and_half_below_its_middle() -> None:
     heights = {h.words: h.z for h in heights_for(load_document(document))}
     assert heights == {"at the floor": "0", "lower edge of the plate": "298",
                        "upper edge of the plate": "302", "at the top": "900"}
+
+
+def test_an_opening_whose_height_is_left_empty_has_its_middle_at_half_the_body(
+    form: PageForm,
+) -> None:
+    """The body is 900 high."""
+    assert form.send(opening_low="", opening_sideways="20").status_code == 303
+    assert form.document()["body"]["opening"]["at"] == [20, 450]
+
+
+def test_an_empty_list_of_things_in_the_way_stays_one(http: httpx.Client, new_job: NewJob) -> None:
+    document = demo("rolling_lighthouse")
+    document["body"]["obstructions"] = []
+    form = PageForm(http, new_job(document), "inside", "inside-form")
+    assert form.send(diameter="379").status_code == 303
+    document["body"]["diameter"] = 379
+    assert form.document() == document

@@ -202,3 +202,15 @@ def test_cardboard_outline_is_linked(form: PageForm) -> None:
     answer = form.http.get(link[1])
     assert answer.status_code == 200
     assert answer.content.startswith(b"%PDF-")
+
+
+def test_a_new_mounting_point_takes_no_id_that_is_taken(
+    http: httpx.Client, new_job: NewJob
+) -> None:
+    document = demo("rolling_lighthouse")
+    document["plate"]["mounts"] = [{**document["plate"]["mounts"][0], "id": "mount_2"}]
+    form = PageForm(http, new_job(document), "plate", "plate-form")
+    row = {"x": "60", "y": "90", "diameter": "4.5", "head_diameter": "9", "head_height": "5"}
+    answer = form.send(**{f"mounts-1-{key}": text for key, text in row.items()})
+    assert answer.status_code == 303
+    assert [mount["id"] for mount in form.document()["plate"]["mounts"]] == ["mount_2", "mount_3"]
