@@ -133,7 +133,8 @@ def arranged(job: Job, order: Order, on_progress: OnProgress | None,
                      lambda: not on_progress or on_progress(run.progress(fraction)))
         run, offer = _finished(run, order, time, on_progress)
         capped, stopped = capped or time.was_up, time.was_stopped
-    made = _offer(run, search, offer, order, capped=capped or stopped, crowds=not stopped)
+    made = _offer(run, search, offer, order, capped=capped or stopped, crowds=not stopped,
+                  chains=clock() <= start + order.seconds)
     if made.whole or stopped or not order.advise or order.only or order.at_most:
         return made
     return _advised(made, job, order, start + order.seconds, clock, on_progress)
@@ -266,8 +267,11 @@ def _may_move(job: Job, part_id: str, only: frozenset[str] | None) -> bool:
     return chosen_one and not part.locked and part.away is None
 
 
-def _offer(run: Run, search: Chains | None, job: Job, order: Order, *, capped: bool, crowds: bool
-           ) -> Arrangement:
+def _offer(
+    run: Run, search: Chains | None, job: Job, order: Order, *, capped: bool, crowds: bool,
+    chains: bool,
+) -> Arrangement:
+    """The answer; without `chains`, for want of time, its bound is a lower one."""
     cost = evaluate(job)
     placed = {part.id for part in job.placed}
     unplaced = tuple(p.id for p in run.base.tray
@@ -275,10 +279,10 @@ def _offer(run: Run, search: Chains | None, job: Job, order: Order, *, capped: b
     ends = np.array(search.best.ends if search else [])
     ended = ends[np.isfinite(ends)]
     near = int(np.sum(ended <= ended.min() * (1 + NEAR_SHARE))) if len(ended) else 0
-    bound = lower_bound(run.whole or run.problem, job, crowds=crowds)
+    bound = lower_bound(run.whole or run.problem, job, crowds=crowds, chains=chains)
     return Arrangement(
         job=job, cost=cost.cost, wire_cost=cost.wire_cost, wish_cost=cost.wish_cost,
-        bound=min(bound.result, cost.cost), capped=capped, whole=not unplaced,
+        bound=min(bound.result, cost.cost), capped=capped or not chains, whole=not unplaced,
         reason=" ".join(filter(None, (
             why_not_whole(run.problem, job, unplaced, run.refused, order.at_most)
             if unplaced else "", musts_missed(job, run.given), stops_kept(job, run.given)))),
