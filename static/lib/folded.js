@@ -25,10 +25,19 @@ export function unfold(root) {
 /** @param {HTMLDetailsElement} details */
 function build(details) {
   if (!details.open) return;
-  for (const folded of details.querySelectorAll("noscript")) {
-    if (folded.closest("details") !== details) continue; // that of another one inside
-    const built = document.createElement("template");
-    built.innerHTML = folded.textContent;
-    folded.replaceWith(built.content);
+  const beside = details.id ? document.querySelector(`[data-folded-by="${CSS.escape(details.id)}"]`) : null;
+  for (const place of [details, beside]) {
+    for (const folded of place?.querySelectorAll("noscript") ?? []) {
+      if (opener(folded) !== details) continue; // that of another one inside
+      const built = document.createElement("template");
+      built.innerHTML = folded.textContent;
+      folded.replaceWith(built.content);
+    }
   }
+}
+
+/** The details that opens what is folded: it stands in it, or in a place that names it. @param {Element} folded */
+function opener(folded) {
+  const place = /** @type {HTMLElement | null} */ (folded.closest("details, [data-folded-by]"));
+  return place?.dataset.foldedBy ? document.getElementById(place.dataset.foldedBy) : place;
 }

@@ -1,3 +1,4 @@
+import { unfold, unfoldWhenOpened } from "../lib/folded.js";
 import { SwapPage } from "../parts/swap_page.js";
 import { workOut } from "../parts/worked_out.js";
 
@@ -13,10 +14,12 @@ window.addEventListener("online", () => void send());
 if (matchMedia("(max-width:45rem)").matches && !location.search && !location.hash) {
   for (const fold of document.querySelectorAll(".wir-fold")) fold.removeAttribute("open");
 }
+unfoldWhenOpened(/** @type {HTMLElement} */ (document.querySelector("main")), () => {});
 ready();
 
 /** After each answer: ticks that wait are shown over what the server knew. */
 function ready() {
+  unfold(document.body);
   workOut();
   document.querySelector("main")?.classList.add("is-live");
   for (const [address, done] of waiting) {

@@ -37,3 +37,16 @@ test("what is open already is built at once, what is closed inside it is not", (
   open.remove();
   closed.remove();
 });
+
+test("what stands beside its details, in a row below, is built when that is opened", async () => {
+  const holder = document.createElement("div");
+  holder.innerHTML = `<details open><summary>All</summary><table><tbody>
+    <tr><th><details id="fuse-1"><summary>Fuse 1</summary></details></th></tr>
+    <tr><td><div data-folded-by="fuse-1"><noscript><b>40 A</b></noscript></div></td></tr></tbody></table></details>`;
+  document.body.append(holder);
+  unfoldWhenOpened(holder, () => {});
+  equal(holder.querySelector("b"), null);
+  await opened(holder.querySelector("#fuse-1"));
+  equal(holder.querySelector("b").textContent, "40 A");
+  holder.remove();
+});
