@@ -15,6 +15,7 @@ import pytest
 
 from layout_engine import check, load_document
 from layout_engine.checks.rules import RULES
+from layout_engine.sizing.routed import sized_routes
 
 HERE = Path(__file__).parent
 BASE = json.loads((HERE / "base.json").read_text(encoding="utf-8"))
@@ -99,6 +100,16 @@ def test_a_contact_that_a_fuse_is_too_large_for_is_told_as_its_module() -> None:
     document = failing("fuse_over_wire", "15 A before a contact for 10")
     (finding,) = check(load_document(document), rules=["fuse_over_wire"])
     assert (finding.parts, finding.wires) == (("fh", "lamp"), ("w2",))
+
+
+def test_who_leads_a_wire_is_told_to_lead_it_elsewhere_and_others_to_make_room() -> None:
+    document = failing("wire_hole_tight", "under 2 diameters")
+    routes = sized_routes(load_document(document))
+    document["connections"][0] |= {"pinned": False, "via": []}  # as if it had come there itself
+    led, free = (check(job, rules=["wire_hole_tight"], routes=routes.of(job))[0].remedy
+                 for job in (routes.routing.job, load_document(document)))
+    assert led.startswith("Lead the wire through at another place")
+    assert free.startswith("Move a module")
 
 
 @pytest.mark.parametrize("step", [1, -1], ids=["as found", "the other way round"])

@@ -2,10 +2,11 @@
 
 Wrong: from the centre of a hole with a grommet to the plate's edge or a cut-out is less than 2.5
 hole diameters, or the bridge to another hole is thinner than the larger diameter or 2 mm; under
-2.0 diameters, or where the holes intersect, it must not be drilled. Only a pinned wire can want
-such a hole: all others are led elsewhere.
+2.0 diameters, or where the holes intersect, it must not be drilled. Wires that find their way are
+led elsewhere wherever there is room; those that are pinned or led stay.
 
-Remedy: lead the wire through at another place, or let it find its way; or move the module.
+Remedy: lead the wire through at another place, or let it find its way; where it does, move a module
+that stands beside the hole.
 
 Source: polycarbonate sheet drilling guide (edge of hole to edge of sheet 1.5 to 2.0 hole
 diameters, that is 2.0 to 2.5 from the centre); of bridges common practice, no source.
@@ -31,7 +32,8 @@ from layout_engine.wiring import PassThrough
 from layout_engine.working import Given, Working
 
 HAIR_MM = 2e-3  # places of holes for wires are rounded
-REMEDY = "Lead the wire through at another place, or let it find its way."
+LED = "Lead the wire through at another place, or let it find its way."
+FREE = "Move a module beside it, so that its wires find another place, or lead one yourself."
 
 
 def find(facts: Facts) -> Iterator[Finding]:
@@ -81,6 +83,11 @@ def _wires(facts: Facts, one: PassThrough) -> str:
     return f"{first} and {more} more" if more else first
 
 
+def _is_led(facts: Facts, one: PassThrough) -> bool:
+    """Whether a person says where one of its wires runs."""
+    return any(c.pinned or c.via for c in facts.job.connections if c.id in one.wires)
+
+
 def _at_edge(facts: Facts, one: PassThrough, free: float) -> Finding:
     stop = free < EDGE_STOP.value * one.hole - HAIR_MM
     factor: Sourced = EDGE_STOP if stop else EDGE_WARN
@@ -121,5 +128,5 @@ def _finding(facts: Facts, one: PassThrough, said: tuple[Severity, str], message
         of_wires=frozenset(one.wires),
         title=f"The hole of {_wires(facts, one)} {what}", message=message,
         value=working.result, limit=working.limit, unit="mm", source=working.limit_source,
-        remedy=REMEDY, place=Place(one.x, one.y), working=working,
+        remedy=LED if _is_led(facts, one) else FREE, place=Place(one.x, one.y), working=working,
     )
