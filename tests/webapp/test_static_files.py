@@ -9,6 +9,7 @@ import gzip
 import os
 import re
 from pathlib import Path
+from urllib.parse import urljoin
 
 import pytest
 from starlette.testclient import TestClient
@@ -18,6 +19,7 @@ from webapp import static_files as static_module
 from webapp.static_files import StaticFiles
 
 FOREVER = "public, max-age=31536000, immutable"
+NAMED = re.compile(r"url\(([^)\"']+)\)")  # of a style sheet: fonts
 LINKED = re.compile(r'(?:href|src)="(/static/[^"]+)"')
 
 
@@ -133,6 +135,8 @@ def test_nothing_else_is_sent(files: StaticFiles, place: Path, path: str) -> Non
 
 def test_a_page_names_only_files_that_are_kept_for_good(client: TestClient) -> None:
     links = LINKED.findall(client.get("/").text)
+    for sheet in [link for link in links if link.endswith(".css")]:
+        links += [urljoin(sheet, named) for named in NAMED.findall(client.get(sheet).text)]
     assert {Path(link).suffix for link in links} >= {".css", ".js", ".woff2", ".svg"}
     for link in links:
         answer = client.get(link)

@@ -97,7 +97,7 @@ def test_a_new_module_without_sizes_is_answered_beside_every_field(measuring: Me
 
 def test_a_nameless_module_is_answered_beside_its_name(measuring: Measuring) -> None:
     page = measuring.post("measure", {**NEW, "name": " "}, 422)
-    assert "required" in fault_beside(page, "name")
+    assert "needed" in fault_beside(page, "name")
 
 
 @pytest.mark.parametrize("type_id", sorted(LIGHTHOUSE.types))
