@@ -19,7 +19,7 @@ from webapp.drawings.kept import kept
 from webapp.drawings.primitives import strokes
 from webapp.resources import folder
 from webapp.static_files import static_files
-from webapp.stores.judging import judged_now
+from webapp.stores.judging import stops_at_once
 from webapp.stores.projects import Opened, ProjectStore
 
 MM_PER_INCH = 25.4  # exact: international yard and pound agreement, 1959
@@ -59,10 +59,10 @@ class JobBar:
 
 def job_bar(opened: Opened) -> JobBar:
     """The bar of an opened job."""
-    judged = judged_now(opened)
+    stops = stops_at_once(opened)
     return JobBar(
         opened.id, opened.job.name, opened.revision, opened.changed, opened.undo_words,
-        opened.redo_words, judged.stop_count, judged.is_settled,
+        opened.redo_words, stops.count, stops.is_settled,
     )
 
 

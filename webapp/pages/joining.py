@@ -147,6 +147,7 @@ def _page(request: Request, opened: Opened, asked: Asked, wrong: Wrong | None = 
     groups = offered(job, advice)
     opens = opened.once(open_groups)
     wrong = wrong or Wrong()
+    estimated = estimated_now(opened)
     context = JoiningPage(
         job_bar(opened), opened.id, opened.revision, asked,
         wire_rows(job, asked, "in" if form_of.LENGTH.name in units else "mm"), len(job.connections),
@@ -154,7 +155,7 @@ def _page(request: Request, opened: Opened, asked: Asked, wrong: Wrong | None = 
         opened.once(start_choices), target_choices(job, asked.start, advice),
         _panel(job, asked, wrong, units, advice),
         groups, sum(len(g.offers) for g in groups), advice.lacking,
-        wire_findings(job, estimated_now(opened).findings),
+        wire_findings(job, estimated.findings),
         opens, sum(len(g.terminals) for g in opens), left_open(job),
         _board(job, asked), units, wrong,
         tuple((case, case_words(job, case)) for case in case_ids(job)) if job.connections else (),

@@ -11,7 +11,7 @@ from collections import OrderedDict
 from collections.abc import Iterable
 from dataclasses import dataclass
 from threading import Lock
-from typing import Literal
+from typing import Literal, TypeVar
 
 from layout_engine import Finding
 from layout_engine.checks import check, in_order
@@ -21,6 +21,7 @@ from webapp.stores.routes import known_routes_of, laid_routes_of
 
 REMEMBERED = 64  # jobs of which the last findings about wires are remembered
 Known = Literal["settled", "quick", "before", "places"]
+Kept = TypeVar("Kept")
 
 
 @dataclass(frozen=True, slots=True)
@@ -55,9 +56,28 @@ class _Wiring:
     findings: tuple[Finding, ...]
 
 
+@dataclass(frozen=True, slots=True)
+class Stops:
+    """How many findings forbid building a job; not `is_settled`: as it was known last."""
+
+    count: int
+    is_settled: bool
+
+
 _last: OrderedDict[str, _Wiring] = OrderedDict()  # of each job, as they were known last
 _straight: OrderedDict[str, _Wiring] = OrderedDict()  # of each job, with straight wires
+_stops: OrderedDict[str, int] = OrderedDict()  # of each job, as many as were known last
 _lock = Lock()
+
+
+def stops_at_once(opened: Opened) -> Stops:
+    """What every page tells of a revision: right after a change nothing is worked out for it."""
+    with _lock:
+        before = _stops.get(opened.id)
+    if before is not None and not opened.is_placement_known:
+        return Stops(before, is_settled=False)
+    judged = judged_now(opened)
+    return Stops(judged.stop_count, judged.is_settled)
 
 
 def judged_now(opened: Opened) -> Judged:
@@ -98,20 +118,26 @@ def judged_soon(opened: Opened, *, quick: bool) -> Judged:
 def _settled(opened: Opened) -> Judged:
     found = tuple(opened.findings)
     _note(opened, (f for f in found if f.rule in WIRING))
-    return Judged(found, "settled")
+    return _told(opened, Judged(found, "settled"))
 
 
 def _with(opened: Opened, wiring: tuple[Finding, ...], known: Known) -> Judged:
-    return Judged(tuple(in_order([*opened.placement_findings, *wiring])), known)
+    found = tuple(in_order([*opened.placement_findings, *wiring]))
+    return _told(opened, Judged(found, known))
+
+
+def _told(opened: Opened, judged: Judged) -> Judged:
+    _remember(_stops, opened.id, judged.stop_count)
+    return judged
 
 
 def _note(opened: Opened, wiring: Iterable[Finding]) -> None:
     _remember(_last, opened.id, _Wiring(opened.revision, tuple(wiring)))
 
 
-def _remember(kept: OrderedDict[str, _Wiring], project: str, wiring: _Wiring) -> None:
+def _remember(kept: OrderedDict[str, Kept], project: str, known: Kept) -> None:
     with _lock:
-        kept[project] = wiring
+        kept[project] = known
         kept.move_to_end(project)
         while len(kept) > REMEMBERED:
             kept.popitem(last=False)

@@ -97,6 +97,11 @@ class Opened:
         """Whether every finding is known."""
         return "findings" in self.__dict__
 
+    @property
+    def is_placement_known(self) -> bool:
+        """Whether the findings about where things stand are known."""
+        return "placement_findings" in self.__dict__
+
     @cached_property
     def placement_findings(self) -> list[Finding]:
         """The findings that follow from where things stand, worked out once."""
