@@ -32,7 +32,6 @@ from layout_engine.tables.heat import K_SPREAD, SKIN_K, TOUCH_1_MIN, USUAL_INSID
 from layout_engine.working import Given, Working, is_guess
 
 LEAST_TOLD = 0.005  # W; less is told together
-WARMEST = "Ta = Tm + q dT / (1 - q)"
 SMALL_MM = 30.0  # a part up to this size cools as a small part, a larger one as part of a board
 ROUNDS = 40  # of the balance of a warm part with its air
 
@@ -216,36 +215,45 @@ class BoardHeat:
         surface, working = None, None
         if own > 0.05:
             low, high = self.air_range
-            least, _ = self._surface(part, kind, (own, watts.working), low)
             made = watts.working if own >= most else None  # stated for full load
-            upper, working = self._surface(part, kind, (max(own, most), made), high)
-            surface = least, upper
+            upper = self._surface(part, kind, max(own, most), high)
+            surface = self._surface(part, kind, own, low), upper
+            working = self._surface_working(part, kind, (max(own, most), made), (high, upper))
         return PartHeat(part.id, watts, kind.heat.max_air if kind.heat else None, surface, working)
 
-    def _surface(
-        self, part: Part, kind: PartType, made: tuple[float, Working | None], air: float
-    ) -> tuple[float, Working]:
-        """Temperature of the outside: by the stated K/W, else by convection and radiation.
+    def _surface(self, part: Part, kind: PartType, watts: float, air: float) -> float:
+        """Temperature of the outside: by the stated K/W, else by convection and radiation."""
+        if kind.heat is not None and kind.heat.k_per_w is not None:
+            return air + watts * kind.heat.k_per_w / self._crossed(part, kind)
+        return _Skin(kind).temperature(watts, air)
+
+    def _surface_working(
+        self, part: Part, kind: PartType, made: tuple[float, Working | None],
+        temperatures: tuple[float, float],
+    ) -> Working:  # fmt: skip
+        """How the temperature of the outside follows.
 
         made: its heat, W, and how that follows; None: its type states it for full load.
+        temperatures: of the air and of the outside.
         """
-        heat, (watts, how) = kind.heat, made
+        heat, (watts, how), (air, warm) = kind.heat, made, temperatures
+        assumed = self.job.assumptions.inside_air is not None
+        warmest = "" if assumed else "; Ta = Tm + q dT / (1 - q)"
         guessed = how is not None and any(is_guess(one.source) for one in how.given)
         stated = how is None or how.source == FROM_TYPE
         source = self._basis(part) if stated else f"{'guess, ' * guessed}what it gives off"
         given = (Given("P", "heat, at full load" if how is None else "heat", watts, "W", source),
                  *self._air_given(air))  # fmt: skip
         if heat is not None and heat.k_per_w is not None:
-            crossed = FINS_ACROSS.value if self._fins_lie(part, kind) else 1.0
-            warm = air + watts * heat.k_per_w / crossed
-            return warm, Working(
-                f"Ts = Ta + P Rth / f; {WARMEST}", (
+            return Working(
+                f"Ts = Ta + P Rth / f{warmest}", (
                     *given,
                     Given("Rth", "heat sink", heat.k_per_w, "K/W", self._basis(part)),
-                    Given("f", "fins lying crosswise cool less", crossed, "1", FINS_ACROSS.source),
+                    Given("f", "fins lying crosswise cool less", self._crossed(part, kind), "1",
+                          FINS_ACROSS.source),
                 ), warm, "C", "heat sink data", TOUCH_1_MIN.value, TOUCH_1_MIN.source,
             )  # fmt: skip
-        return _by_its_skin(kind, given, air)
+        return _Skin(kind).working(given, warmest, (air, warm))
 
     def _air_given(self, air: float) -> tuple[Given, ...]:
         """The air at one end of its range, and what that follows from."""
@@ -258,6 +266,10 @@ class BoardHeat:
             Given("dT", "rise by the heat inside", self.rise.result, "K", self.rise.source),
             Given("q", K_SPREAD.note or "spread", K_SPREAD.value, "1", K_SPREAD.source),
         )
+
+    def _crossed(self, part: Part, kind: PartType) -> float:
+        """Share of its cooling that a heat sink keeps as it stands."""
+        return FINS_ACROSS.value if self._fins_lie(part, kind) else 1.0
 
     def _fins_lie(self, part: Part, kind: PartType) -> bool:
         if kind.heat is None or kind.heat.fins is None or part.placement is None:
@@ -277,30 +289,51 @@ class BoardHeat:
         return max(USUAL_INSIDE.value, given.ambient + rise + sun)
 
 
-def _by_its_skin(kind: PartType, given: tuple[Given, ...], air: float) -> tuple[float, Working]:
-    """Temperature at which top and sides of a part give off its heat, the first of `given`."""
-    watts, footprint = given[0].value, _by_basis(kind.basis.footprint)
-    x0, y0, x1, y1 = bounds(kind.outline)
-    wide, deep, high = ((x1 - x0) / 1000, (y1 - y0) / 1000, kind.height / 1000)
-    area = wide * deep + 2 * (wide + deep) * high
-    length = 2 * wide * deep / (wide + deep)
-    law = SMALL_PARTS if max(wide, deep) * 1000 <= SMALL_MM else ON_A_BOARD
-    low, upper = air, air + 400.0
-    for _ in range(ROUNDS):
-        middle = (low + upper) / 2
-        h = simple_h(law, middle - air, length) + radiation_h(middle, air, PLASTIC_EMISSIVITY.value)
-        low, upper = (middle, upper) if h * area * (middle - air) < watts else (low, middle)
-    return low, Working(
-        f"Ts at which P = (c ((Ts - Ta) / L)^0.25 + hr) A (Ts - Ta); {WARMEST}", (
-            *given,
-            Given("c", "convection", law.value, "1", law.source),
-            Given("L", "2 width depth / (width + depth)", length, "m", footprint),
-            Given("A", "top and sides of its box", area, "m2", footprint),
-            Given("hr", "radiation at Ts", radiation_h(low, air, PLASTIC_EMISSIVITY.value),
-                  "W/m2K", f"Stefan-Boltzmann; emissivity {PLASTIC_EMISSIVITY.value:g}, "
-                  f"{PLASTIC_EMISSIVITY.source}"),
-        ), low, "C", f"{law.source}; radiation", TOUCH_1_MIN.value, TOUCH_1_MIN.source,
-    )  # fmt: skip
+class _Skin:
+    """Top and sides of a part's box, which give off its heat."""
+
+    def __init__(self, kind: PartType) -> None:
+        x0, y0, x1, y1 = bounds(kind.outline)
+        wide, deep, high = (x1 - x0) / 1000, (y1 - y0) / 1000, kind.height / 1000
+        self.area = wide * deep + 2 * (wide + deep) * high
+        self.length = 2 * wide * deep / (wide + deep)
+        self.law = SMALL_PARTS if max(wide, deep) * 1000 <= SMALL_MM else ON_A_BOARD
+        self.basis = _by_basis(kind.basis.footprint)
+
+    def temperature(self, watts: float, air: float) -> float:
+        """At which it gives off a heat [W] in air [C], up to 400 K over it."""
+        low, upper = air, air + 400.0
+        for _ in range(ROUNDS):
+            middle = (low + upper) / 2
+            h = simple_h(self.law, middle - air, self.length) + _radiated(middle, air)
+            low, upper = (
+                (middle, upper) if h * self.area * (middle - air) < watts else (low, middle)
+            )
+        return low
+
+    def working(
+        self, given: tuple[Given, ...], warmest: str, temperatures: tuple[float, float]
+    ) -> Working:
+        """How that follows.
+
+        given: the heat, and the air; warmest: how the air follows; temperatures: of air and skin.
+        """
+        air, found = temperatures
+        return Working(
+            f"Ts at which P = (c ((Ts - Ta) / L)^0.25 + hr) A (Ts - Ta){warmest}", (
+                *given,
+                Given("c", "convection", self.law.value, "1", self.law.source),
+                Given("L", "2 width depth / (width + depth)", self.length, "m", self.basis),
+                Given("A", "top and sides of its box", self.area, "m2", self.basis),
+                Given("hr", "radiation at Ts", _radiated(found, air), "W/m2K",
+                      f"Stefan-Boltzmann; emissivity {PLASTIC_EMISSIVITY.value:g}, "
+                      f"{PLASTIC_EMISSIVITY.source}"),
+            ), found, "C", f"{self.law.source}; radiation", TOUCH_1_MIN.value, TOUCH_1_MIN.source,
+        )  # fmt: skip
+
+
+def _radiated(surface: float, air: float) -> float:
+    return radiation_h(surface, air, PLASTIC_EMISSIVITY.value)
 
 
 def _by_basis(basis: str) -> str:

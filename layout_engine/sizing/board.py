@@ -41,6 +41,7 @@ from layout_engine.sizing.results import (
 )
 from layout_engine.sizing.stalls import stall_clocks
 from layout_engine.supply.basis import SHARED, guessed_draw, ohms_source
+from layout_engine.supply.elements import Array
 from layout_engine.supply.network import Conductor
 from layout_engine.supply.shares import flow_given
 from layout_engine.supply.study import Study
@@ -175,13 +176,15 @@ class Sizing:
     @cached_property
     def fuses(self) -> dict[str, SizedFuse]:
         """Every fuse by its path's branch id."""
-        found = {}
+        found, ohms = {}, dict(enumerate(self.choice.ohms().tolist()))
         for n, fuse in self.choice.ratings.items():
             c = self.choice.ways.conductors[n]
-            found[c.id] = self._fuse(n, c, fuse)
+            found[c.id] = self._fuse(n, c, fuse, self._prospective(n, fuse, ohms))
         return found
 
-    def _fuse(self, n: int, c: Conductor, fuse: Fitted) -> SizedFuse:
+    def _fuse(
+        self, n: int, c: Conductor, fuse: Fitted, right_behind: Prospective | None
+    ) -> SizedFuse:
         assert c.path is not None
         form = FUSE_FORMS[fuse.form]
         guards = self._limits.get(n, [])
@@ -194,7 +197,7 @@ class Sizing:
             case, weakest, c.path.fuse.max_amps if c.path.fuse else None, self.full_volts,
             form.volts.value if stands is None else stands,
             form.volts.source if stands is None else "part type",
-            self._prospective(n, fuse),
+            right_behind,
             (start, opening_time(fuse.form, start / fuse.rating)[0]),
             _advice(fuse, amps.result, weakest, self.choice.air), self.choice.air,
         )  # fmt: skip
@@ -222,10 +225,9 @@ class Sizing:
         flows = np.abs(self.study.conductor_amps[rows, n])
         return float(flows.max(initial=0.0))
 
-    def _prospective(self, n: int, fuse: Fitted) -> Prospective | None:
+    def _prospective(self, n: int, fuse: Fitted, ohms: dict[int, float]) -> Prospective | None:
         c, tree = self.choice.ways.conductors[n], self.choice.ways.plus_tree
         near = min((c.a, c.b), key=lambda node: tree.ohms.get(node, inf))
-        ohms = dict(enumerate(self.choice.ohms().tolist()))
         return prospective(self.choice.ways, fuse, ohms, near, self.study.network)
 
     # --- the rest ---
@@ -242,14 +244,15 @@ class Sizing:
         rows, drops = long_rows(self.choice), self.choice.drops
         if not rows:
             return ()
-        lost = drops.lost(self.study.conductor_amps[rows], self.choice.ohms())
+        ohms = self.choice.ohms()
+        lost = drops.lost(self.study.conductor_amps[rows], ohms)
         return tuple(
-            (feed, self._drop(feed, float(volts.max()), rows[int(volts.argmax())]))
+            (feed, self._drop(feed, float(volts.max()), rows[int(volts.argmax())], ohms))
             for feed, volts in zip(drops.feeds, lost, strict=True)
         )
 
-    def _drop(self, feed: Feed, volts: float, row: int) -> Working:
-        ohms, amps = self.choice.ohms(), self.study.conductor_amps[row]
+    def _drop(self, feed: Feed, volts: float, row: int, ohms: Array) -> Working:
+        amps = self.study.conductor_amps[row]
         network = self.study.network
         conductors = network.conductors
         each = tuple(

@@ -151,6 +151,7 @@ def cautious_amps(size: WireSize) -> float | None:
     return faa_amps(min(rows)) if rows else None
 
 
+@lru_cache(maxsize=1024)  # of all wires of a large board
 def carries(size: WireSize, insulation: str, place: Around) -> Carries:
     """What a wire carries, with its working."""
     amps = carried(size, insulation, place)

@@ -247,14 +247,18 @@ class Choice:
                 ("converter", given.get(plan.number, 0.0)),
             )
             for why, asked in asks:
-                self._raise(plan, _carrying(plan, place, asked), why)
+                if asked > 0:
+                    self._raise(plan, _carrying(plan, place, asked), why)
 
     def place(self, plan: Plan, worst: Array) -> Around:
         """What a wire lies in, with the circuits that are loaded beside it."""
         told = self.circuits.get(plan.id, 1)
         loaded = max((1 + sum(self._is_loaded(other, worst) for other in group if other != plan.id)
                       for group in self.beside.get(plan.id, ())), default=1)  # fmt: skip
-        return replace(plan.place, circuits=max(told, ceil(loaded / 2)))
+        circuits = max(told, ceil(loaded / 2))
+        if circuits == plan.place.circuits:
+            return plan.place
+        return replace(plan.place, circuits=circuits)
 
     @cached_property
     def beside(self) -> dict[str, tuple[frozenset[str], ...]]:

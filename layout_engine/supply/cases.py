@@ -19,7 +19,7 @@ import numpy as np
 
 from layout_engine.model.job import Case, Job
 from layout_engine.model.part_type import Battery, Motor, PartType
-from layout_engine.supply.elements import Settings
+from layout_engine.supply.elements import Element, Settings
 from layout_engine.supply.network import Network, motor_ohms
 from layout_engine.supply.running import KMH, Running, motor_figures, running_currents
 from layout_engine.supply.state import Pack, SupplyError
@@ -96,7 +96,9 @@ def settings(network: Network, wanted: list[tuple[str, Pack]]) -> Settings:
     """The settings of these cases with these packs, in their order."""
     job = network.job
     running = running_currents(job)
-    one = {case: _of_case(network, case, running) for case in dict.fromkeys(c for c, _ in wanted)}
+    turning = tuple(motors(job))
+    one = {case: _of_case(network, case, running, turning)
+           for case in dict.fromkeys(c for c, _ in wanted)}  # fmt: skip
     emf = {pack: _emf(network, pack) for pack in dict.fromkeys(p for _, p in wanted)}
     return Settings(
         np.array([one[case][0] for case, _ in wanted]),
@@ -127,12 +129,12 @@ def pack_volts(battery: Battery, pack: Pack) -> float:
 
 
 def _of_case(
-    network: Network, case: str, running: dict[str, Running]
+    network: Network, case: str, running: dict[str, Running], turning: tuple[str, ...]
 ) -> tuple[list[float], list[float], list[float]]:
     """Amps, EMF of motors and wanted volts of every element in one case."""
     job = network.job
     named = next((c for c in job.cases if c.id == case), None)
-    duties = {part_id: motor_duty(job, part_id, case, named, running) for part_id in motors(job)}
+    duties = {part_id: motor_duty(job, part_id, case, named, running) for part_id in turning}
     amps, emf, wanted = [], [], []
     pieces = _wanted_at(network, duties)
     for e in network.elements.items:
@@ -142,9 +144,13 @@ def _of_case(
         else:
             amps.append(duty.amps or 0.0 if duty else 0.0)
         emf.append(0.0 if duty and duty.amps is None else nan)
-        reached = [pieces.get(int(network.component[n]), 0.0) for n in (e.plus, e.minus)]
-        wanted.append((max(reached) or inf) if e.kind == "drive_out" else inf)
+        wanted.append(_reached(network, pieces, e) if e.kind == "drive_out" else inf)
     return amps, emf, wanted
+
+
+def _reached(network: Network, pieces: dict[int, float], out: Element) -> float:
+    """The highest voltage that a motor wants at a drive's output; all there is without one."""
+    return max(pieces.get(int(network.component[n]), 0.0) for n in (out.plus, out.minus)) or inf
 
 
 def _wanted_at(network: Network, duties: dict[str, MotorDuty]) -> dict[int, float]:

@@ -186,19 +186,18 @@ class _Work:
         return law - amps, amps @ self.b, (by_v, by_i)
 
     def run(self, amps: Array, volts: Array, most: int, *, guarded: bool) -> Solved:
-        cases = len(amps)
-        steps = np.zeros(cases, dtype=int)
-        converged = np.zeros(cases, dtype=bool)
+        steps = np.zeros(len(amps), dtype=int)
+        law, balance, slopes = self.disagreement(amps, volts)
+        error = self._error(law, balance, amps, slopes[0])
         for _ in range(most):
-            law, balance, slopes = self.disagreement(amps, volts)
-            converged = self._error(law, balance, amps, slopes[0]) <= TOLERANCE
+            converged = error <= TOLERANCE
             if converged.all():
                 break
             steps += ~converged
             step = self._step(law, balance, slopes)
             amps, volts = self._taken(amps, volts, step, converged, guarded=guarded)
-        law, balance, slopes = self.disagreement(amps, volts)
-        error = self._error(law, balance, amps, slopes[0])
+            law, balance, slopes = self.disagreement(amps, volts)
+            error = self._error(law, balance, amps, slopes[0])
         return Solved(amps, volts, error <= TOLERANCE, error, steps)
 
     @staticmethod

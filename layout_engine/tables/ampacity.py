@@ -5,6 +5,7 @@ Currents in A, temperatures in degC. Each table holds under its own condition on
 
 from __future__ import annotations
 
+from functools import cache
 from math import prod, sqrt
 
 from layout_engine.tables.sourced import COMMON_PRACTICE, Sourced
@@ -77,6 +78,7 @@ def ambient_factor(limit: float, air: float, table_air: float = TABLE_AMBIENT.va
     return sqrt((limit - air) / (limit - table_air))
 
 
+@cache
 def bundle_factor(circuits: int) -> float:
     """Factor for loaded circuits (a pair is one) tied together, IEC 60364-5-52 bunched row.
 
