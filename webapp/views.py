@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass, fields
 from datetime import UTC, datetime
 from functools import lru_cache
@@ -12,7 +12,7 @@ from typing import Annotated, Any
 import jinja2
 from fastapi import Depends, Request
 from jinja2 import pass_context
-from starlette.responses import HTMLResponse
+from starlette.responses import HTMLResponse, Response, StreamingResponse
 
 from layout_engine.working import is_guess
 from webapp.drawings.kept import kept
@@ -23,6 +23,7 @@ from webapp.stores.judging import stops_at_once
 from webapp.stores.projects import Opened, ProjectStore
 
 MM_PER_INCH = 25.4  # exact: international yard and pound agreement, 1959
+PAUSE = "\f"  # what stands before it in base.html is sent before the rest is worked out
 DAYS = ("Monday", "Tuesday", "Wednesday", "Thursday", "Friday", "Saturday", "Sunday")
 MONTHS = ("January", "February", "March", "April", "May", "June", "July", "August", "September",
           "October", "November", "December")
@@ -80,12 +81,42 @@ def render(request: Request, template: str, context: Any, status: int = 200) -> 
     Beside them a template has `request`, `path_for(name, **parts)`, `static(path)`, `tabs`, its
     `sheet` and `scripts`, and the filters `mm`, `inch`, `worked`, `as_of` and `strokes`.
     """
-    values = {field.name: getattr(context, field.name) for field in fields(context)}
-    values.setdefault("job_bar", None)
-    text = environment().get_template(template).render(
-        {**values, "request": request, "scripts": imported(template), "sheet": sheet(template)}
-    )
-    return HTMLResponse(text, status)
+    values = {"job_bar": None, **_for_every_page(request, template), **_values(context)}
+    return HTMLResponse(environment().get_template(template).render(values), status)
+
+
+def job_page(request: Request, template: str, opened: Opened, work: Callable[[], Any]) -> Response:
+    """A page of a job: its head and bar are sent at once, the rest when `work` has filled it.
+
+    Meanwhile the browser fetches the styles and scripts and shows the bar. `work` makes what
+    `render` takes; above the template's blocks only `job_bar` and `page` are known. Should it
+    fail, the page says so.
+    """
+    filled = environment().get_template(template)
+    page = template.partition("/")[2].partition(".")[0]
+    context = filled.new_context(
+        {**_for_every_page(request, template), "job_bar": job_bar(opened), "page": page})
+    pieces = filled.root_render_func(context)
+
+    def sent() -> Iterator[str]:
+        yield "".join(iter(pieces.__next__, PAUSE))
+        try:
+            context.parent.update(_values(work()))
+            rest = "".join(pieces)
+        except Exception:
+            yield environment().get_template("fragments/failed.html").render()
+            raise
+        yield rest
+
+    return StreamingResponse(sent(), media_type="text/html")
+
+
+def _for_every_page(request: Request, template: str) -> dict[str, Any]:
+    return {"request": request, "scripts": imported(template), "sheet": sheet(template)}
+
+
+def _values(context: Any) -> dict[str, Any]:
+    return {field.name: getattr(context, field.name) for field in fields(context)}
 
 
 @lru_cache(maxsize=1)
@@ -95,7 +126,7 @@ def environment() -> jinja2.Environment:
         loader=jinja2.FileSystemLoader(folder("templates")), autoescape=True,
         undefined=jinja2.StrictUndefined, trim_blocks=True, lstrip_blocks=True,
     )
-    made.globals.update(path_for=path_for, static=static, tabs=TABS, kept=kept)
+    made.globals.update(path_for=path_for, static=static, tabs=TABS, kept=kept, pause=PAUSE)
     made.filters.update(mm=mm, inch=inch, as_of=as_of, strokes=strokes, worked=worked)
     made.tests.update(guess=is_guess)
     return made

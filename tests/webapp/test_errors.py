@@ -50,6 +50,24 @@ def test_what_nobody_planned_is_answered_without_details_and_logged(
     assert SECRET in caplog.text
 
 
+def test_a_page_that_fails_behind_its_bar_says_so_and_ends_unfinished(
+    breaking: FastAPI, monkeypatch: pytest.MonkeyPatch, caplog: pytest.LogCaptureFixture
+) -> None:
+    def fail(*_args: object) -> None:
+        raise ZeroDivisionError(SECRET)
+
+    client = TestClient(breaking, ADDRESS, raise_server_exceptions=False)
+    job = client.get("/api/projects").json()["projects"][0]
+    monkeypatch.setattr("webapp.pages.layout.layout_state", fail)
+    with caplog.at_level(logging.ERROR, "platewright"):
+        answer = client.get(f"/jobs/{job['id']}/layout")
+    assert job["name"] in answer.text
+    assert answer.text.count("<main") == 1
+    assert "What was saved before is still there." in answer.text
+    assert SECRET not in answer.text
+    assert SECRET in caplog.text
+
+
 def test_an_error_page_that_fails_too_is_still_an_answer(
     breaking: FastAPI, monkeypatch: pytest.MonkeyPatch
 ) -> None:

@@ -2,13 +2,30 @@
 
 from __future__ import annotations
 
+import asyncio
+from collections.abc import AsyncIterator
+from concurrent.futures import ThreadPoolExecutor
+from dataclasses import dataclass
 from datetime import UTC, datetime, timedelta
+from typing import cast
 
 import jinja2
 import pytest
+from fastapi import FastAPI, Request
+from starlette.responses import StreamingResponse
 
 from webapp.resources import folder
-from webapp.views import DAYS, as_of, compile_templates, environment, inch, mm
+from webapp.views import (
+    DAYS,
+    JobBar,
+    as_of,
+    compile_templates,
+    environment,
+    inch,
+    job_bar,
+    job_page,
+    mm,
+)
 
 
 @pytest.mark.parametrize(("value", "text"), [
@@ -59,3 +76,39 @@ def test_all_templates_are_compiled_after_the_start(monkeypatch: pytest.MonkeyPa
     assert len(files) > 40
     for file in files:
         environment().get_template(file.relative_to(folder("templates")).as_posix())
+
+
+@dataclass(frozen=True)
+class Laying:
+    """What fills the page that is shown while wires are laid."""
+
+    job_bar: JobBar
+    project_id: str
+    wires: int = 171
+    page: str = "wires"
+
+
+def test_the_head_and_the_bar_of_a_page_are_sent_before_the_rest_is_worked_out(
+        local_app: FastAPI) -> None:
+    opened = local_app.state.store.open(local_app.state.store.list_projects()[0].id)
+    scope = {"type": "http", "app": local_app, "headers": [], "path": "/", "method": "GET"}
+    asked: list[str] = []
+
+    def work() -> Laying:
+        asked.append("worked")
+        return Laying(job_bar(opened), opened.id)
+
+    async def chunks() -> list[tuple[str, bool]]:
+        answer = job_page(Request(scope), "pages/wires_laying.html", opened, work)
+        sent = cast("AsyncIterator[str]", cast("StreamingResponse", answer).body_iterator)
+        return [(chunk, bool(asked)) async for chunk in sent]
+
+    with ThreadPoolExecutor(1) as thread:  # another test may have left a loop running in this one
+        (head, early), (rest, late) = thread.submit(asyncio.run, chunks()).result()
+    assert (early, late) == (False, True)
+    assert opened.job.name in head
+    assert "</header>" in head
+    assert "<main" not in head
+    assert rest.startswith("<main")
+    assert "171 wires" in rest
+    assert rest.rstrip().endswith("</html>")

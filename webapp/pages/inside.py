@@ -27,7 +27,7 @@ from webapp.forms.posted import FormDep
 from webapp.forms.said import changed_words, put_beside
 from webapp.forms.unit_cookie import inches_of
 from webapp.stores.projects import Opened
-from webapp.views import StoreDep, job_bar, render
+from webapp.views import StoreDep, job_bar, job_page, render
 
 router = APIRouter()
 TABLE = body_form.OBSTRUCTIONS
@@ -109,7 +109,9 @@ def inside(request: Request, project_id: str, store: StoreDep) -> Response:
     """The inside of a job's body."""
     opened = store.open(project_id)
     inches = inches_of(request)
-    return _page(request, opened, opened.job, typed_inside(opened.job, inches), inches)
+    return job_page(
+        request, "pages/inside.html", opened,
+        lambda: _filled(opened, opened.job, typed_inside(opened.job, inches), inches))
 
 
 @router.post("/jobs/{project_id}/inside", name="inside_save")
@@ -167,8 +169,13 @@ def _read(job: Job, typed: Typed, inches: Inches, reading: Reading
 def _page(request: Request, opened: Opened, job: Job, typed: Typed, inches: Inches,
           faults: Mapping[str, str] = NO_FAULTS, others: tuple[str, ...] = (),
           status: int = 200) -> Response:
-    context = InsidePage(
+    filled = _filled(opened, job, typed, inches, faults, others)
+    return render(request, "pages/inside.html", filled, status)
+
+
+def _filled(opened: Opened, job: Job, typed: Typed, inches: Inches,
+            faults: Mapping[str, str] = NO_FAULTS, others: tuple[str, ...] = ()) -> InsidePage:
+    return InsidePage(
         job_bar(opened), opened.id, opened.revision, typed, inches, faults, others,
         views_of(job, opened.placement_findings_of(job)),
     )
-    return render(request, "pages/inside.html", context, status)

@@ -64,7 +64,7 @@ from webapp.stores.judging import estimated_now
 from webapp.stores.projects import NotFound, Opened
 from webapp.stores.routes import sized_routes_of
 from webapp.supply_answers import AnswerPiece
-from webapp.views import JobBar, StoreDep, job_bar, render
+from webapp.views import JobBar, StoreDep, job_bar, job_page, render
 
 router = APIRouter()
 THIS_WIRE = Heading("wire", "This wire in the supply")
@@ -141,14 +141,20 @@ class JoiningPage:
 
 def _page(request: Request, opened: Opened, asked: Asked, wrong: Wrong | None = None,
           inches: Inches | None = None) -> Response:
+    wrong = wrong or Wrong()
+    filled = _filled(request, opened, asked, wrong, inches)
+    return render(request, "pages/joining.html", filled, UNPROCESSABLE if wrong.at else 200)
+
+
+def _filled(request: Request, opened: Opened, asked: Asked, wrong: Wrong,
+            inches: Inches | None = None) -> JoiningPage:
     job = opened.job
     units = inches_of(request) if inches is None else inches
     advice = opened.once(suggest)
     groups = offered(job, advice)
     opens = opened.once(open_groups)
-    wrong = wrong or Wrong()
     estimated = estimated_now(opened)
-    context = JoiningPage(
+    return JoiningPage(
         job_bar(opened), opened.id, opened.revision, asked,
         wire_rows(job, asked, "in" if form_of.LENGTH.name in units else "mm"), len(job.connections),
         tuple((part.id, part.title) for part in job.parts if job.type_of(part).terminals),
@@ -161,7 +167,6 @@ def _page(request: Request, opened: Opened, asked: Asked, wrong: Wrong | None = 
         tuple((case, case_words(job, case)) for case in case_ids(job)) if job.connections else (),
         *_figures(opened, asked),
     )
-    return render(request, "pages/joining.html", context, UNPROCESSABLE if wrong.at else 200)
 
 
 def _figures(opened: Opened, asked: Asked) -> tuple[dict[str, WireFigures], str]:
@@ -202,7 +207,9 @@ def _board(job: Job, asked: Asked) -> BoardView | None:
 @router.get("/jobs/{project_id}/joining", name="joining")
 def joining(request: Request, project_id: str, store: StoreDep) -> Response:
     """The table or the board; a query narrows, sorts, and chooses a wire or the ends of a new."""
-    return _page(request, store.open(project_id), asked_of(request.query_params))
+    opened, asked = store.open(project_id), asked_of(request.query_params)
+    return job_page(request, "pages/joining.html", opened,
+                    lambda: _filled(request, opened, asked, Wrong()))
 
 
 @router.get("/jobs/{project_id}/joining/wires/{wire_id}/supply", name="joining_wire_supply")

@@ -22,7 +22,7 @@ from webapp.live.corners import at_corner, corner_of
 from webapp.live.pieces import pieces_of
 from webapp.live.state import VIEWS, LayoutState, TableRow, layout_state, read_view
 from webapp.stores.projects import Opened
-from webapp.views import JobBar, StoreDep, render
+from webapp.views import JobBar, StoreDep, job_page, render
 
 router = APIRouter()
 router.include_router(edits.router)
@@ -55,19 +55,20 @@ class LayoutPage:
 
 
 def _page(request: Request, opened: Opened, view: View,
-          typed: Mapping[str, TableRow] | None = None, status: int = 200) -> Response:
+          typed: Mapping[str, TableRow] | None = None) -> LayoutPage:
     state = layout_state(opened, view, typed)
-    context = LayoutPage(
+    return LayoutPage(
         state.job_bar, state, pieces_of(request).of(request, state), opened.once(top_view),
         opened.once(cut_height),
     )
-    return render(request, "pages/layout.html", context, status)
 
 
 @router.get("/jobs/{project_id}/layout", name="layout")
 def layout(request: Request, project_id: str, store: StoreDep, view: str = "front") -> Response:
     """The Layout page."""
-    return _page(request, store.open(project_id), read_view(view))
+    opened = store.open(project_id)
+    return job_page(request, "pages/layout.html", opened,
+                    lambda: _page(request, opened, read_view(view)))
 
 
 @router.post("/jobs/{project_id}/layout/table", name="layout_table")
@@ -80,7 +81,8 @@ def table(request: Request, project_id: str, form: FormDep, store: StoreDep) -> 
     read = {row.id: _read(opened.job, typed[row.id]) for row in rows if typed[row.id] != row}
     faulty = {part_id: row for part_id, row in read.items() if isinstance(row, TableRow)}
     if faulty:
-        return _page(request, opened, view, typed | faulty, UNPROCESSABLE)
+        page = _page(request, opened, view, typed | faulty)
+        return render(request, "pages/layout.html", page, UNPROCESSABLE)
     placements = {i: p for i, p in read.items() if isinstance(p, Placement)}
     if placements:
         edited = place_parts(opened.job, placements)

@@ -21,7 +21,7 @@ from webapp.forms.posted import FormDep, revision_of
 from webapp.forms.shelf import ShelfEntry, basis_words, entries, found_by
 from webapp.forms.values import show_number
 from webapp.stores.projects import NotFound, Opened
-from webapp.views import JobBar, StoreDep, job_bar, render
+from webapp.views import JobBar, StoreDep, job_bar, job_page, render
 
 router = APIRouter()
 UNPROCESSABLE = 422
@@ -118,23 +118,29 @@ def _mine(job: Job) -> tuple[Mine, ...]:
 
 def _page(request: Request, opened: Opened, panel: PartPanel | None = None,
           status: int = 200, not_taken: NotTaken = NotTaken()) -> Response:
+    filled = _filled(request, opened, panel, not_taken)
+    return render(request, "pages/modules.html", filled, status)
+
+
+def _filled(request: Request, opened: Opened, panel: PartPanel | None = None,
+            not_taken: NotTaken = NotTaken()) -> ModulesPage:
     asked = request.query_params
     find, kind = asked.get("find", "")[:200], asked.get("kind", "")[:40]
     shelf = entries(request.app.state.shelf)
     shown = [e for e in shelf if found_by(e, find, kind)] if panel is None else []
-    context = ModulesPage(
+    return ModulesPage(
         job_bar(opened), opened.id, opened.revision,
         tuple(Shelved(e, silhouette(e.type)) for e in shown), len(shelf),
         tuple(sorted({(e.kind, e.kind_words) for e in shelf})), find, kind,
         _mine(opened.job), panel, not_taken,
     )
-    return render(request, "pages/modules.html", context, status)
 
 
 @router.get("/jobs/{project_id}/modules", name="modules")
 def modules(request: Request, project_id: str, store: StoreDep) -> Response:
     """The job's modules and the shelf; `find` and `kind` narrow the shelf."""
-    return _page(request, store.open(project_id))
+    opened = store.open(project_id)
+    return job_page(request, "pages/modules.html", opened, lambda: _filled(request, opened))
 
 
 @router.post("/jobs/{project_id}/modules/take", name="modules_take")

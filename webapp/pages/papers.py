@@ -23,7 +23,7 @@ from webapp.printing.standing import Standing, standing_of
 from webapp.stores.judging import judged_now
 from webapp.stores.projects import Opened
 from webapp.stores.routes import known_routes_of
-from webapp.views import JobBar, StoreDep, job_bar, render
+from webapp.views import JobBar, StoreDep, job_bar, job_page, render
 
 router = APIRouter()
 UNPROCESSABLE = 422
@@ -103,7 +103,9 @@ def papers(request: Request, project_id: str, store: StoreDep) -> Response:
     """Everything that can be printed; `paper` picks A4, Letter or A3."""
     opened = store.open(project_id)
     paper = request.query_params.get("paper", "")
-    return _page(request, opened, paper, DrillsField(drills_text(opened.job)))
+    return job_page(
+        request, "pages/papers.html", opened,
+        lambda: _filled(opened, paper, DrillsField(drills_text(opened.job))))
 
 
 @router.post("/jobs/{project_id}/papers/drills", name="papers_drills")
@@ -166,6 +168,10 @@ def _with_drills(job: Job, drills: tuple[float, ...]) -> dict[str, Any]:
 
 def _page(request: Request, opened: Opened, paper_key: str, drills: DrillsField,
           status: int = 200) -> Response:
+    return render(request, "pages/papers.html", _filled(opened, paper_key, drills), status)
+
+
+def _filled(opened: Opened, paper_key: str, drills: DrillsField) -> PapersPage:
     from webapp.printing.cautions import board_notes
 
     paper = _paper(paper_key)
@@ -175,14 +181,13 @@ def _page(request: Request, opened: Opened, paper_key: str, drills: DrillsField,
     routing = routes.routing if routes and is_known and opened.job.connections else None
     board = board_holes(opened.job, routing)
     prints = Prints(opened.job, paper, standing, routing, is_known=is_known)
-    context = PapersPage(
+    return PapersPage(
         job_bar(opened), opened.id, opened.revision, paper.key, paper.label,
         tuple((one.key, one.label) for one in PAPERS.values()), standing.stops,
         standing.unmeasured, prints.at_true_size(), prints.for_the_bench(),
         _ties_words(routing), _hole_rows(board), len(board.new), tuple(board_notes(board)), drills,
         is_known,
     )
-    return render(request, "pages/papers.html", context, status)
 
 
 @dataclass(frozen=True, slots=True)

@@ -35,7 +35,7 @@ from webapp.forms.said import changed_words, put_beside
 from webapp.forms.unit_cookie import inches_of
 from webapp.forms.values import NotReadableError, read_length
 from webapp.stores.projects import Opened
-from webapp.views import StoreDep, job_bar, render
+from webapp.views import StoreDep, job_bar, job_page, render
 
 router = APIRouter()
 SIDE_PX = 170.0  # how high the body is drawn on a screen of 900 px: the view has 28 % of it
@@ -84,7 +84,9 @@ def plate(request: Request, project_id: str, store: StoreDep) -> Response:
     """The plate of a job."""
     opened = store.open(project_id)
     inches = inches_of(request)
-    return _page(request, opened, opened.job, typed_with_room(opened.job, inches), inches)
+    return job_page(
+        request, "pages/plate.html", opened,
+        lambda: _filled(opened, opened.job, typed_with_room(opened.job, inches), inches))
 
 
 @router.post("/jobs/{project_id}/plate", name="plate_save")
@@ -255,8 +257,13 @@ def views_of(job: Job, findings: Iterable[Finding], typed: Typed, inches: Inches
 def _page(request: Request, opened: Opened, job: Job, typed: Typed, inches: Inches,
           faults: Mapping[str, str] = NO_FAULTS, others: tuple[str, ...] = (),
           status: int = 200) -> Response:
-    context = PlatePage(
+    filled = _filled(opened, job, typed, inches, faults, others)
+    return render(request, "pages/plate.html", filled, status)
+
+
+def _filled(opened: Opened, job: Job, typed: Typed, inches: Inches,
+            faults: Mapping[str, str] = NO_FAULTS, others: tuple[str, ...] = ()) -> PlatePage:
+    return PlatePage(
         job_bar(opened), opened.id, opened.revision, typed, inches, faults, others,
         views_of(job, opened.placement_findings_of(job), typed, inches),
     )
-    return render(request, "pages/plate.html", context, status)

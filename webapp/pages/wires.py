@@ -30,7 +30,7 @@ from webapp.stores.projects import LostUpdate, NotFound, Opened, ProjectStore, u
 from webapp.stores.routes import known_routes_of, sized_routes_of
 from webapp.supply_answers import answer_of
 from webapp.supply_answers import router as about_router
-from webapp.views import JobBar, StoreDep, job_bar, render
+from webapp.views import JobBar, StoreDep, job_bar, job_page, render
 
 router = APIRouter()
 router.include_router(about_router)
@@ -139,7 +139,10 @@ def wires(request: Request, project_id: str, store: StoreDep) -> Response:
     if count > LAID_AT_ONCE and "laid" not in query and known_routes_of(opened) is None:
         return render(request, "pages/wires_laying.html",
                       LayingPage(job_bar(opened), opened.id, count))
-    return render(request, "pages/wires.html", _page(opened, query, request.url.query))
+    if "figure" in query or "about" in query:  # which may not be one that there is
+        return render(request, "pages/wires.html", _page(opened, query, request.url.query))
+    return job_page(request, "pages/wires.html", opened,
+                    lambda: _page(opened, query, request.url.query))
 
 
 @router.post("/jobs/{project_id}/wires/ticks", name="wires_ticks")

@@ -19,6 +19,7 @@ export class Page {
     this.status = one("[data-status]");
     this.box = one("[data-beside]");
     this.at = null;
+    this.#stops(Number(board.desk.dataset.stops));
   }
 
   // words
@@ -240,6 +241,14 @@ export class Page {
     const marks = document.querySelectorAll("[data-stop-mark]");
     const newMarks = fresh.querySelectorAll("[data-stop-mark]");
     marks.forEach((mark, row) => mark.replaceWith(newMarks[row]));
+  }
+
+  /** The stop marks of the bar, which was sent before the board was judged. @param {number} count */
+  #stops(count) {
+    for (const mark of document.querySelectorAll("[data-stop-mark]")) {
+      mark.hidden = !count;
+      mark.setAttribute("aria-label", `${count} to stop for`);
+    }
   }
 
   #openParts() {

@@ -18,7 +18,7 @@ from layout_engine.sizing import routed
 from layout_engine.sizing.routed import SizedRoutes, routing_key, sized_routes
 from tests.webapp.pages.forms import demo
 from webapp.stores import judging, routes
-from webapp.stores.judging import estimated_now, judged_now, judged_soon
+from webapp.stores.judging import Stops, estimated_now, judged_now, judged_soon, stops_at_once
 from webapp.stores.projects import Opened, ProjectStore
 from webapp.stores.routes import Remembered, known_routes_of, sized_routes_of
 
@@ -30,10 +30,10 @@ def _nothing_known(monkeypatch: pytest.MonkeyPatch) -> Iterator[None]:
     """Nothing is remembered of other tests."""
     monkeypatch.setattr(routes, "_settled", Remembered())
     monkeypatch.setattr(routes, "_giving_way", Remembered())
-    for memory in (routes._last, judging._last):
+    for memory in (routes._last, judging._last, judging._stops):
         memory.clear()
     yield
-    for memory in (routes._last, judging._last):
+    for memory in (routes._last, judging._last, judging._stops):
         memory.clear()
 
 
@@ -81,6 +81,24 @@ def test_after_a_drop_what_is_said_of_wires_is_of_before_then_quick_then_for_goo
     assert settled.known == "settled"
     assert list(settled.findings) == check(after.job)
     assert judged_now(after) == settled
+
+
+def test_right_after_a_change_stops_are_told_as_they_were_and_nothing_is_judged(
+        store: ProjectStore) -> None:
+    opened = store.create(board())
+    count = judged_soon(opened, quick=False).stop_count
+    again = store.create(board(name="A third wheel"))  # not judged yet: nothing is known of it
+    stops = sum(f.severity == "stop" for f in judged_now(again).findings)
+    assert stops_at_once(again).count == stops
+    shared = {"face": "front", "x": 60.0, "y": 60.0}
+    parts = [dict(part, placement=shared) if part["id"] in ("controller", "fuses") else part
+             for part in deepcopy(TORTOISE)["parts"]]
+    after = store.save(opened.id, board(parts=parts), "one on the other", opened.revision)
+    assert stops_at_once(after) == Stops(count, is_settled=False)
+    assert not after.is_placement_known
+    known = judged_soon(after, quick=False).stop_count
+    assert known > count
+    assert stops_at_once(after) == Stops(known, is_settled=True)
 
 
 def test_until_wires_are_routed_straight_ones_tell_what_joins_wrongly(store: ProjectStore) -> None:
