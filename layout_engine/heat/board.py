@@ -5,19 +5,19 @@ W, K, degC.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property
 
 import numpy as np
 
 from layout_engine.geometry.outlines import bounds
 from layout_engine.heat.enclosure import air_rise, effective_area, rise_working, sun_rise
+from layout_engine.heat.losses import heat_pieces, lost, part_watts, wire_watts
 from layout_engine.model.job import Job
 from layout_engine.model.part import Part
 from layout_engine.model.part_type import PartType
-from layout_engine.supply.basis import FROM_TYPE, ohms_source
+from layout_engine.supply.basis import FROM_TYPE
 from layout_engine.supply.cases import running_cases
-from layout_engine.supply.shares import why_drawn
 from layout_engine.supply.state import Figure
 from layout_engine.supply.study import Study
 from layout_engine.tables.air import (
@@ -94,20 +94,20 @@ class BoardHeat:
         return f"{case}, {pack} pack"
 
     @cached_property
-    def solved(self) -> dict[str, float]:
-        """Heat of each part and wire by the solved supply, W."""
+    def _solved(self) -> tuple[dict[str, float], dict[str, float]]:
+        """Heat of each part, and of each wire, by the solved supply, W."""
         if self.row is None or self.study is None:
-            return {}
-        return solved_heat(self.study, self.row)
+            return {}, {}
+        return part_watts(self.study, self.row), wire_watts(self.study, self.row)
 
     @cached_property
     def wires(self) -> dict[str, float]:
         """Heat of each wire with its contacts, W."""
-        return {w.id: self.solved.get(w.id, 0.0) for w in self.job.connections}
+        return dict.fromkeys((w.id for w in self.job.connections), 0.0) | self._solved[1]
 
     @cached_property
     def pieces(self) -> dict[str, tuple[Given, ...]]:
-        """What each part's and wire's heat by the solved supply is the sum of, W."""
+        """What each part's heat by the solved supply is the sum of, W."""
         if self.row is None or self.study is None:
             return {}
         return heat_pieces(self.study, self.row)
@@ -135,7 +135,7 @@ class BoardHeat:
 
     def _own(self, part: Part) -> float:
         """Heat of one part, W: what its type states while it is fed, else by the solved supply."""
-        solved, stated = self.solved.get(part.id, 0.0), self._stated(part)
+        solved, stated = self._solved[0].get(part.id, 0.0), self._stated(part)
         if stated > 0:
             return stated if solved > 0 or self.study is None else 0.0
         return solved
@@ -155,7 +155,7 @@ class BoardHeat:
         return rise_working(self.job.body, self._given_off())
 
     def _given_off(self) -> tuple[Given, ...]:
-        """The heat of each part, and of all wires; what is too little to tell, together."""
+        """The heat of each part and of each wire; what is too little to tell, together."""
         found: list[Given] = []
         rest = 0.0
         for part in self.job.parts:
@@ -167,10 +167,18 @@ class BoardHeat:
             guessed = any(is_guess(one.source) for one in working.given)
             found.append(Given(f"P{len(found) + 1}", part.title, watts, "W",
                                f"{'guess, ' * guessed}{working.source}"))  # fmt: skip
-        found.append(Given("Pw", "all wires", sum(self.wires.values()), "W", "Ohm: I^2 R"))
+        told = [wire for wire, watts in self.wires.items() if watts >= LEAST_TOLD]
+        found += [self._of_wire(number, wire) for number, wire in enumerate(told, 1)]
+        rest += sum(watts for watts in self.wires.values() if watts < LEAST_TOLD)
         if rest > 0:
             found.append(Given("Po", "all others", rest, "W", "Ohm: I^2 R"))
         return tuple(found)
+
+    def _of_wire(self, number: int, wire: str) -> Given:
+        study, row = self.study, self.row
+        assert study is not None
+        assert row is not None  # no heat without a solved supply
+        return replace(lost(study, row, study.conductor_row[wire]), symbol=f"Pw{number}")
 
     @cached_property
     def sun_rise(self) -> Working | None:
@@ -338,63 +346,3 @@ def _radiated(surface: float, air: float) -> float:
 
 def _by_basis(basis: str) -> str:
     return f"guess, {FROM_TYPE}" if basis == "guess" else f"{FROM_TYPE}, {basis.replace('_', ' ')}"
-
-
-def solved_heat(study: Study, row: int) -> dict[str, float]:
-    """Heat [W] of each part and wire in a row of a study: losses, and what loads take."""
-    network = study.network
-    lost = study.conductor_amps[row] ** 2 * np.array([c.ohms for c in network.conductors])
-    found: dict[str, float] = {}
-    for c, watts in zip(network.conductors, lost.tolist(), strict=True):
-        name = c.part or c.id
-        found[name] = found.get(name, 0.0) + watts
-    for e, watts in zip(network.elements.items, _element_watts(study, row), strict=True):
-        if watts is not None:
-            found[e.part] = found.get(e.part, 0.0) + watts
-    return {name: max(0.0, watts) for name, watts in found.items()}
-
-
-def _element_watts(study: Study, row: int) -> list[float | None]:
-    """What each element loses or uses, W: what goes in less what comes out.
-
-    None of an output, which is told with its input.
-    """
-    across, amps = study.ports_volts[row], study.solved.amps[row]
-    found: list[float | None] = []
-    for n, e in enumerate(study.network.elements.items):
-        power = float(across[n] * amps[n])
-        if e.kind in ("battery", "motor"):
-            power = min(e.ohms * float(amps[n]) ** 2, abs(power))
-        elif e.kind in ("drive", "converter"):
-            power += float(across[e.partner] * amps[e.partner])
-        found.append(None if e.kind in ("drive_out", "converter_out") else power)
-    return found
-
-
-def heat_pieces(study: Study, row: int) -> dict[str, tuple[Given, ...]]:
-    """What the heat of each part and wire is the sum of, W: each path, each element in it."""
-    network, found = study.network, dict[str, list[Given]]()
-    for n, c in enumerate(network.conductors):
-        amps = float(study.conductor_amps[row, n])
-        _add(found, c.part or c.id, f"{c.id}: {amps:.4g} A through {1000 * c.ohms:.4g} mohm",
-             amps * amps * c.ohms, f"I^2 R; {ohms_source(network, c)}")  # fmt: skip
-    for n, (e, watts) in enumerate(zip(network.elements.items, _element_watts(study, row),
-                                       strict=True)):  # fmt: skip
-        amps, volts = float(study.element_amps[row, n]), float(study.ports_volts[row, n])
-        if watts is None:
-            continue
-        words = f"{e.kind} {e.id}: {amps:.4g} A at {volts:.4g} V"
-        if e.kind in ("battery", "motor"):
-            words = f"{e.kind} {e.id}: {amps:.4g} A through {1000 * e.ohms:.4g} mohm"
-        elif e.kind in ("drive", "converter"):
-            out = float(study.ports_volts[row, e.partner] * study.element_amps[row, e.partner])
-            words += f", less {-out:.4g} W passed on"
-        _add(found, e.part, words, watts, why_drawn(study, row, n))
-    return {name: tuple(given) for name, given in found.items()}
-
-
-def _add(found: dict[str, list[Given]], name: str, words: str, watts: float, source: str) -> None:
-    """One more piece of the heat of a part or wire, where it is anything at all."""
-    own = found.setdefault(name, [])
-    if watts != 0:
-        own.append(Given(f"P{len(own) + 1}", words, watts, "W", source))

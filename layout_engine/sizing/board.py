@@ -11,7 +11,7 @@ import numpy as np
 
 from layout_engine.heat.board import BoardHeat
 from layout_engine.model.job import Job
-from layout_engine.sizing.carrying import carried, carries
+from layout_engine.sizing.carrying import carries
 from layout_engine.sizing.choosing import Choice, Plan, Reason, whole_degrees
 from layout_engine.sizing.contacts import (
     case_name,
@@ -129,15 +129,28 @@ class Sizing:
         place = choice.place(plan, choice.worst)
         amps, case = self._amps(plan.number)
         ohms = choice.ohms_of(plan, choice.at[plan.id])
+        alone = carries(size, plan.insulation, plan.place)
         drop = Working("dV = I R, this wire alone; R = r20 L (1 + a (T - 20)) + Rc", (
             Given("I", f"what it runs at, {case}", amps.result, "A", amps.source),
             *self.study.wires[plan.id].working().given,
         ), amps.result * ohms, "V", "Ohm")  # fmt: skip
         return SizedWire(
             plan.id, size, plan.stated, plan.ends, amps, case,
-            carries(size, plan.insulation, place), carried(size, plan.insulation, plan.place),
+            carries(size, plan.insulation, place), alone.amps, alone.working,
             place.circuits, plan.id in self.circuits or plan.id in choice.beside,
             self._let.get(plan.number), fuse, drop, plan.length, self._why(plan),
+        )  # fmt: skip
+
+    def let_given(self, wire: SizedWire) -> tuple[Given, ...]:
+        """The ratings of the fuses that together let through what a wire is let."""
+        choice, number = self.choice, self.study.conductor_row[wire.id]
+        c = choice.ways.conductors[number]
+        own = choice.by_fuse[1].get(c.a, choice.by_fuse[1].get(c.b))
+        fuses = choice.adding().get(number, () if own is None else (own,))
+        return tuple(
+            Given(f"In{k}", f"rating of {choice.ways.conductors[n].id}", choice.ratings[n].rating,
+                  "A", "fuse")
+            for k, n in enumerate(fuses, 1)
         )  # fmt: skip
 
     def _why(self, plan: Plan) -> str:

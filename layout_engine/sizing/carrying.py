@@ -155,7 +155,8 @@ def cautious_amps(size: WireSize) -> float | None:
 def carries(size: WireSize, insulation: str, place: Around) -> Carries:
     """What a wire carries, with its working."""
     amps = carried(size, insulation, place)
-    bundle = Given("kb", f"{place.circuits} loaded circuits in one tie (a pair is one)",
+    beside = f"{place.circuits} loaded circuits in one tie (a pair is one)"
+    bundle = Given("kb", beside if place.circuits > 1 else "no other loaded circuit in its tie",
                    bundle_factor(place.circuits), "1", f"{BUNCHED}, bunched row")  # fmt: skip
     limit = Given("Tr", f"limit, set by: {place.limited_by}", place.limit, "C",
                   "part type or insulation; contacts common practice, no source")  # fmt: skip
@@ -174,7 +175,7 @@ def _working(size: WireSize, insulation: str, amps: float, given: tuple[Given, .
         found = balance_at(body, limit.value, air.value)
         hot = hot_factor(limit.value)
         return Working(
-            "Iz = min(I, I18) kb; I^2 R = (Tr - Ts) / Ri = (hc + hr) pi D (Ts - Ta), "
+            "Iz = min(I, It) kb; I^2 R = (Tr - Ts) / Ri = (hc + hr) pi D (Ts - Ta), "
             "R = r20 (1 + a (Tr - 20)), Ri = ln(D / d) / (2 pi ki)", (
                 Given("I", f"{size.name}, {insulation}, at which both sides are equal", found.amps,
                       "A", BALANCE),
@@ -193,7 +194,7 @@ def _working(size: WireSize, insulation: str, amps: float, given: tuple[Given, .
                 Given("hr", "radiation", found.radiation, "W/m2K",
                       f"Stefan-Boltzmann; emissivity {body.emissivity:g}, "
                       f"{PLASTIC_EMISSIVITY.source}"),
-                Given("I18", "18 AWG of the table, never exceeded by a thinner wire", capped, "A",
+                Given("It", "18 AWG of the table, never exceeded by a thinner wire", capped, "A",
                       CFR_TABLE_5), *given,
             ), amps, "A", BALANCE,
         )  # fmt: skip

@@ -324,10 +324,11 @@ class Choice:
             let = max(float(reach[conductor.a]), float(reach[conductor.b]))
             if let < inf:  # not NaN either
                 found[n] = let
-        return found | self._summed()
+        ratings = {n: fuse.rating for n, fuse in self.ratings.items()}
+        return found | {c: sum(ratings[n] for n in fuses) for c, fuses in self.adding().items()}
 
-    def _summed(self) -> dict[int, float]:
-        """The same of what lies in front of all fuses, and of returns."""
+    def adding(self) -> dict[int, tuple[int, ...]]:
+        """The fuses whose ratings together are let through what lies before all, and returns."""
         serves: dict[int, set[int]] = defaultdict(set)
         spare: dict[int, set[int]] = defaultdict(set)
         shared: dict[int, set[int]] = {}
@@ -337,11 +338,17 @@ class Choice:
                 (spare if way.element < 0 else serves)[c].add(own)
                 if way.element >= 0:
                     shared[c] = shared.get(c, guards) & guards
+        ratings = {n: fuse.rating for n, fuse in self.ratings.items()}
+
+        def total(fuses: tuple[int, ...]) -> float:
+            return sum(ratings[n] for n in fuses)
+
         found = {}
         for c in serves.keys() | spare.keys():
-            least = min((self.ratings[n].rating for n in shared.get(c, set())), default=inf)
-            total = min(sum(self.ratings[n].rating for n in serves[c]), least)
-            found[c] = max([total, *(self.ratings[n].rating for n in spare[c])])
+            least = min(((n,) for n in sorted(shared.get(c, ()))), key=total, default=None)
+            every = tuple(sorted(serves[c]))
+            most = every if least is None or total(every) <= total(least) else least
+            found[c] = max([most, *((n,) for n in sorted(spare[c]))], key=total)
         return found
 
     def _served(self, way: Way, chain: list[int]) -> list[tuple[int, int, set[int]]]:

@@ -53,7 +53,7 @@ class Fault:
 
     Attributes:
         way: to it.
-        volts, inner: of the source, V and ohm; loop: of the way both ways, ohm.
+        volts, inner: of the source, V and ohm.
         amps: with an empty pack and hot wires: the least, so the slowest.
         fuse: that ends it; None: no fuse lies in the way.
         least, most: until it opens; inf: it need not.
@@ -65,7 +65,6 @@ class Fault:
     way: Way
     volts: float
     inner: float
-    loop: float
     amps: float
     fuse: Fitted | None
     least: float
@@ -101,11 +100,10 @@ class Fault:
         reached = [band for band in bands if band.times_rating * rating <= self.amps * (1 + 1e-9)]
         source = reached[-1].source if reached else bands[0].source if bands else ""
         return Working(
-            "t = longest time of the fuse's band at Ik / In; Ik = V / (Rb + R)", (
+            "t = longest time of the fuse's band at Ik / In; Ik = V / (Rb + sum of R)", (
                 Given("V", "source, pack empty", self.volts, "V", self.sources[0]),
                 Given("Rb", "inside the source", self.inner, "ohm", self.sources[1]),
-                Given("R", "wires and contacts, out and back: see the current of the short",
-                      self.loop, "ohm", "sum of their ohms"),
+                *loop_given(self.network, self.legs),
                 Given("Ik", "short at the far end", self.amps, "A", "Ohm"),
                 Given("In", "rating of the fuse", rating, "A", "fuse"),
                 *(Given("m", "times the rating: the band that holds from there on",
@@ -142,7 +140,7 @@ def _energy_given(fault: Fault) -> tuple[str, tuple[Given, ...]]:
             Given("Ie", "rating whose sheet was read", key[1], "A", MELTING[key].source),
         )  # fmt: skip
     return "I^2 t = Ik^2 t", (
-        Given("Ik", "short at the far end", fault.amps, "A", "Ohm: V / (Rb + R)"),
+        Given("Ik", "short at the far end", fault.amps, "A", "Ohm: V / (Rb + sum of R)"),
         Given("t", "until the fuse is open, at most", fault.most, "s",
               fault.time_working().source),
     )  # fmt: skip
@@ -202,14 +200,13 @@ def fault_at(
     """The short at a way's far end; `ohms` of each conductor; network: whose ohms these are."""
     volts, inner = source_volts(ways, way.source, "empty")
     legs = tuple((c, float(ohms[c])) for c, _ in way.legs)
-    loop = sum(each for _, each in legs)
-    amps = volts / max(inner + loop, 1e-6)
+    amps = volts / max(inner + sum(each for _, each in legs), 1e-6)
     sources = pack_sources(ways.network.job, _packs(ways, way.source))
     if fuse is None:
-        return Fault(way, volts, inner, loop, amps, None, inf, inf, inf, legs, network, sources)
+        return Fault(way, volts, inner, amps, None, inf, inf, inf, legs, network, sources)
     least, most = opening_time(fuse.form, amps / fuse.rating)
     energy = let_through(fuse.form, fuse.rating, amps)
-    return Fault(way, volts, inner, loop, amps, fuse, least, most, energy, legs, network,
+    return Fault(way, volts, inner, amps, fuse, least, most, energy, legs, network,
                  sources)  # fmt: skip
 
 
@@ -254,32 +251,35 @@ def prospective(
     loop = sum(each for _, each in legs)
     alone = volts / (inner + loop)
     beside = _beside(ways, source, ohms, near, ohms[fuse.conductor])
-    amps = alone + beside
+    amps = alone + sum(one.value for one in beside)
     sources = pack_sources(ways.network.job, _packs(ways, source))
     form = FUSE_FORMS[fuse.form]
     breaks = form.breaking.value
     if fuse.form == "glass_5x20":
         breaks = glass_breaking(fuse.rating)
     return Prospective(amps, breaks, form.breaking.source, Working(
-        "Ik = V / (Rb + sum of R)" + " + Ip" * bool(beside) + ", to behind the fuse, no return", (
-            *((Given("Ip", "from packs beside it", beside, "A", "Ohm, each pack alone"),)
-              if beside else ()),
-            Given("V", "full pack", volts, "V", sources[0]),
+        f"Ik = V / (Rb + sum of R){' + sum of Ip' * bool(beside)}, to behind the fuse, no return", (
+            *beside, Given("V", "full pack", volts, "V", sources[0]),
             Given("Rb", "inside the pack", inner, "ohm", sources[1]),
             *loop_given(network, legs),
         ), amps, "A", "Ohm", breaks, form.breaking.source,
     ))  # fmt: skip
 
 
-def _beside(ways: Ways, source: Source, ohms: Mapping[int, float], near: int, own: float) -> float:
+def _beside(
+    ways: Ways, source: Source, ohms: Mapping[int, float], near: int, own: float
+) -> list[Given]:
     """What other packs on the same metal add to a short, each as if it were alone, A."""
-    total = 0.0
+    found: list[Given] = []
     for other in ways.sources:
         if other is source or not ways.is_battery[other]:
             continue
         tree = ways.tree([other.plus])
         if near in tree.ohms:
             volts, inner = source_volts(ways, other, "full")
-            loop = sum(ohms[c] for c, _ in tree.legs_to(near) + other.links)
-            total += volts / (inner + loop + own)
-    return total
+            loop = inner + own + sum(ohms[c] for c, _ in tree.legs_to(near) + other.links)
+            names = ", ".join(ways.network.job.part(part).title for part in _packs(ways, other))
+            found.append(Given(f"Ip{len(found) + 1}",
+                               f"from {names} beside it: {volts:.4g} V over {loop:.4g} ohm",
+                               volts / loop, "A", "Ohm, each pack alone"))  # fmt: skip
+    return found

@@ -29,7 +29,8 @@ class SizedWire:
         size: of it, chosen or stated; stated: by the person.
         ends: its terminals.
         amps: largest current of the cases that go on, with its working; case: when that flows.
-        carries: what it carries for good; alone: the same without neighbours.
+        carries: what it carries for good; alone: the same without neighbours, A, and how that was
+            worked out.
         circuits: loaded circuits in its tie, itself counted; told: whether anybody said how many.
         let: A that the fuses let through at most; None: no fuse of the battery's guards it.
         fuse: branch id of the fuse that sets it; "" where none or several do.
@@ -46,6 +47,7 @@ class SizedWire:
     case: str
     carries: Carries
     alone: float
+    alone_working: Working
     circuits: int
     told: bool
     let: float | None
@@ -58,6 +60,16 @@ class SizedWire:
     def status(self) -> Status:
         """Against both figures: meets the cautious one, needs explaining, or is a stop."""
         return self.carries.status(self.amps.result)
+
+    def area_working(self, limit: float) -> Working:
+        """Its copper, mm2, against what a terminal takes at most or holds at least."""
+        size = self.size
+        formula, given, source = "S as the size names it", Given(
+            "S", size.name, size.area, "mm2", "nominal"), "nominal"  # fmt: skip
+        if size.is_awg:
+            formula, source = "S = pi (0.127 92^((36 - n) / 39))^2 / 4", "ASTM B258"
+            given = Given("n", size.name, size.gauge, "1", source)
+        return Working(formula, (given,), size.area, "mm2", source, limit, "part type")
 
     @property
     def too_thick_for(self) -> Terminal | None:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from layout_engine.model.job import Job
 from layout_engine.supply.cases import STALL
 
+PACKS = {"nominal pack": "usual pack"}  # the others are called as they are
 USUAL = {"idle": "everything idle", "typical": "everything as typical",
          "peak": "everything at peak", "stall_all": "all motors held fast"}
 
@@ -21,6 +22,6 @@ def case_words(job: Job, case: str) -> str:
 
 
 def case_and_pack(job: Job, text: str) -> str:
-    """A case with its state of charge ("peak, empty pack") as people call it."""
+    """A case with its state of charge ("peak, nominal pack") as people call it."""
     case, comma, pack = text.rpartition(", ")
-    return f"{case_words(job, case)}{comma}{pack}" if comma else text
+    return f"{case_words(job, case)}{comma}{PACKS.get(pack, pack)}" if comma else text

@@ -52,7 +52,7 @@ class FuseForm:
 
 
 _C = (
-    TimeBand(1.1, 360_000.0, inf, f"{ISO_8820} {_REMEMBERED}; one sheet says 100 %"),
+    TimeBand(1.1, 360_000.0, inf, f"{ISO_8820} type C {_REMEMBERED}; one sheet says 100 %"),
     TimeBand(1.35, 0.75, 600.0, _TYPE_C),
     TimeBand(1.6, 0.25, 50.0, _TYPE_C),
     TimeBand(2.0, 0.15, 5.0, _TYPE_C),
@@ -60,7 +60,7 @@ _C = (
     TimeBand(6.0, 0.0, 0.15, _TYPE_C),
 )
 _E = (
-    TimeBand(1.1, 360_000.0, inf, f"{ISO_8820} {_REMEMBERED}"),
+    TimeBand(1.1, 360_000.0, inf, f"{ISO_8820} type E {_REMEMBERED}"),
     TimeBand(1.35, 60.0, 1800.0, f"{_TYPE_E} {_REMEMBERED}"),
     TimeBand(2.0, 2.0, 50.0, f"{_TYPE_E}; least time {_REMEMBERED}"),
     TimeBand(3.5, 0.2, 7.0, f"{_TYPE_E} {_REMEMBERED}"),

@@ -134,6 +134,15 @@ def squared(text: str) -> str:
     return text.replace("mm2", "mm\N{SUPERSCRIPT TWO}")
 
 
+def unit_words(unit: str) -> str:
+    """A unit as it is written by hand.
+
+    >>> unit_words("W/m2K"), unit_words("A2s")
+    ('W/m\u00b2K', 'A\u00b2s')
+    """
+    return unit.replace("m2", "m\N{SUPERSCRIPT TWO}").replace("A2", "A\N{SUPERSCRIPT TWO}")
+
+
 def show_pair(point: Sequence[float]) -> str:
     """A point as "x, y"."""
     return ", ".join(show_number(value) for value in point)

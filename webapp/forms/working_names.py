@@ -1,4 +1,4 @@
-"""Workings as a person reads them: terminals, wires and cases by their names, not their ids."""
+"""Workings as a person reads them: terminals, wires, cases by their names, not their ids; mm²."""
 
 from __future__ import annotations
 
@@ -9,13 +9,14 @@ from layout_engine import Finding
 from layout_engine.joining import end_name, printed_name
 from layout_engine.joining.terminal_names import split_end
 from layout_engine.model.job import Job
-from layout_engine.supply.case_words import case_words
-from layout_engine.supply.cases import case_ids
+from layout_engine.supply.case_words import PACKS as PACK_NAMES
+from layout_engine.supply.case_words import case_and_pack, case_words
+from layout_engine.supply.cases import PACKS, case_ids
 from layout_engine.working import Given, Working
+from webapp.forms.values import squared, unit_words
 
 _DOTTED = re.compile(r"[a-z][a-z0-9_]*\.[a-z0-9_]+(?:>[a-z0-9_]+)?(?:#\d+)?")
 _WIRE = re.compile(r"(^wire |^|, )([a-z][a-z0-9_]*)(?=$|: |, )")
-PACKS = ("nominal", "full", "empty")
 
 
 def what_name(job: Job, what: str) -> str:
@@ -54,24 +55,25 @@ class Names:
         self.job = job
         self.wires = {wire.id: f"wire {n}" for n, wire in enumerate(job.connections, 1)}
         self.cases = {case: case_words(job, case) for case in case_ids(job)}
-        self.packs = {
-            f"{case}, {pack} pack": f"{words}, {'usual' if pack == 'nominal' else pack} pack"
-            for case, words in self.cases.items() for pack in PACKS
-        }  # fmt: skip
+        said = [f"{case}, {pack} pack" for case in self.cases for pack in PACKS]
+        self.packs = {case: case_and_pack(job, case) for case in said}
 
     def working(self, found: Working) -> Working:
         """A working with names in place of ids."""
         return replace(
-            found, formula=self._formula(found.formula),
+            found, formula=self._formula(found.formula), unit=unit_words(found.unit),
             given=tuple(replace(g, what=self._words(g.what), source=self._words(g.source),
-                                symbol=self._symbol(g)) for g in found.given),
+                                symbol=self._symbol(g), unit=unit_words(g.unit))
+                        for g in found.given),
         )  # fmt: skip
 
     def finding(self, found: Finding) -> Finding:
-        """A finding whose working has names in place of ids."""
-        if found.working is None:
-            return found
-        return replace(found, working=self.working(found.working))
+        """A finding in words, whose working has names in place of ids."""
+        return replace(
+            found, message=squared(found.message), remedy=squared(found.remedy),
+            unit=unit_words(found.unit),
+            working=found.working and self.working(found.working),
+        )  # fmt: skip
 
     def remark(self, text: str) -> str:
         """A sentence that ends in a list of wires or branches, by their names."""
@@ -104,8 +106,11 @@ class Names:
         text = _DOTTED.sub(lambda found: self._dotted(found[0]), text)
         for said, words in self.packs.items():
             if text == said or text.endswith(f", {said}"):
-                return f"{text.removesuffix(said)}{words}"
-        return text
+                text = f"{text.removesuffix(said)}{words}"
+                break
+        for said, called in PACK_NAMES.items():
+            text = text.replace(said, called)
+        return squared(text)
 
     def _wire(self, found: re.Match[str]) -> str:
         name = self.wires.get(found[2])

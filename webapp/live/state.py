@@ -18,6 +18,7 @@ from webapp.drawings.module import silhouette
 from webapp.drawings.primitives import Drawing
 from webapp.drawings.seen import View
 from webapp.forms.values import show_number
+from webapp.forms.working_names import Names
 from webapp.live.corners import corner_of
 from webapp.printing.cautions import material_name
 from webapp.stores.judging import Judged, Known, judged_now
@@ -282,7 +283,7 @@ def _cards(findings: list[Finding], job: Job) -> Iterator[Card]:
             alone = len(same) == 1
             yield Card(same[0], one if alone else many.format(len(same)), f"{names}.", rule,
                        subjects, do_it if alone else do_them)
-    for finding in findings:
+    for finding in map(Names(job).finding, findings):
         if finding.rule not in TOLD_TOGETHER:
             key = ".".join((finding.rule, *finding.subjects))
             yield Card(finding, finding.title, finding.message, key, finding.subjects,

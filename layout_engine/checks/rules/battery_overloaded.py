@@ -18,7 +18,7 @@ from dataclasses import replace
 from layout_engine.checks.facts import Facts
 from layout_engine.checks.finding import Finding, Severity
 from layout_engine.checks.wording import amount
-from layout_engine.supply.case_words import case_words
+from layout_engine.supply.case_words import case_and_pack
 from layout_engine.supply.elements import Element
 from layout_engine.supply.study import Study
 from layout_engine.supply.worked import drawn_working
@@ -57,7 +57,7 @@ def _drawn(facts: Facts, study: Study, n: int, e: Element) -> Iterator[Finding]:
         yield _finding(
             facts, e.part, "warn" if stalled else "stop", f"{facts.title(e.part)} is overloaded",
             drawn_working(study, e, case, pack), limit,
-            f"drawn ({case_words(facts.job, case)}, {pack} pack)",
+            f"drawn ({case_and_pack(facts.job, f'{case}, {pack} pack')})",
             "Take a battery that gives more, or load it less.",
         )  # fmt: skip
         return

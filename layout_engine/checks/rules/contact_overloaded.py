@@ -20,7 +20,7 @@ from layout_engine.checks.wording import amount
 from layout_engine.sizing.board import Sizing
 from layout_engine.sizing.contacts import contact_working
 from layout_engine.sizing.results import Contact
-from layout_engine.supply.case_words import case_words
+from layout_engine.supply.case_words import case_and_pack
 
 Over = tuple[float, float, str]  # A, what it stands, in which case
 
@@ -53,8 +53,8 @@ def _finding(facts: Facts, sizing: Sizing, contact: Contact, over: Over) -> Find
     return Finding(
         rule="contact_overloaded", severity="stop", subjects=(contact.part,),
         title=f"A contact of {facts.title(contact.part)} is overloaded",
-        message=f"{amount(amps, 'A')} through {where} ({case_words(facts.job, case)}); it stands "
-                f"{amount(stands, 'A')}.",
+        message=f"{amount(amps, 'A')} through {where} ({case_and_pack(facts.job, case)}); it "
+                f"stands {amount(stands, 'A')}.",
         value=amps, limit=stands, unit="A", source="part type",
         remedy="Take a module with stronger contacts, or split the load over two.",
         rests_on_guess=facts.guessed_values(contact.part),

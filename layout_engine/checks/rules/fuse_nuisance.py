@@ -19,6 +19,8 @@ from layout_engine.checks.finding import Finding
 from layout_engine.checks.wires_said import fuse_subjects, fuse_title, fuse_wires
 from layout_engine.checks.wording import amount
 from layout_engine.sizing.results import START, SizedFuse
+from layout_engine.supply.basis import SHARED
+from layout_engine.supply.case_words import case_and_pack
 from layout_engine.tables.fuses import CONTINUOUS_SHARE, FUSE_FORMS
 from layout_engine.working import Given, Working, exceeds
 
@@ -40,22 +42,24 @@ def _loaded(facts: Facts, fuse: SizedFuse) -> Finding:
         rule="fuse_nuisance", severity="warn", subjects=fuse_subjects(facts, fuse),
         of_wires=fuse_wires(facts, fuse),
         title=f"{fuse_title(facts, fuse)} may open without a fault",
-        message=f"{amount(amps, 'A')} ({fuse.case}) on {rating:g} A; for good it "
-                f"takes {amount(fuse.load_limit, 'A')}.",
+        message=f"{amount(amps, 'A')} ({case_and_pack(facts.job, fuse.case)}) on {rating:g} A; "
+                f"for good it takes {amount(fuse.load_limit, 'A')}.",
         value=amps, limit=fuse.load_limit, unit="A", source=CONTINUOUS_SHARE.source,
         remedy=fuse.advice or "Take the next rating that its wires allow.",
         rests_on_guess=facts.guessed_values(fuse.part),
         working=Working(f"Ib <= s kt In; {fuse.amps.formula}", (
             *fuse.amps.given, *fuse.for_good_given,
             Given("In", "rating", rating, "A", "fuse"),
-        ), amps, "A", "solved supply", fuse.load_limit, CONTINUOUS_SHARE.source),
+        ), amps, "A", fuse.amps.source, fuse.load_limit, CONTINUOUS_SHARE.source),
     )  # fmt: skip
 
 
 def _starting(facts: Facts, fuse: SizedFuse) -> Finding:
     amps, least = fuse.start
     soon = f"after {least:g} s" if least > 0 else "at once"
-    band = FUSE_FORMS[fuse.form].bands[0]
+    bands = FUSE_FORMS[fuse.form].bands
+    reached = [band for band in bands if exceeds(band.times_rating * (fuse.rating or 0.0), amps)]
+    band = [*reached, bands[-1]][0]
     return Finding(
         rule="fuse_nuisance", severity="warn", subjects=fuse_subjects(facts, fuse),
         of_wires=fuse_wires(facts, fuse),
@@ -66,7 +70,9 @@ def _starting(facts: Facts, fuse: SizedFuse) -> Finding:
         remedy="Let the driver start softly, or take the next rating that its wires allow.",
         rests_on_guess=facts.guessed_values(fuse.part),
         working=Working("t = shortest time of the fuse's band at I / In", (
-            Given("I", "every motor held fast", amps, "A", "solved supply"),
+            Given("I", "every motor held fast", amps, "A", SHARED),
             Given("In", "rating", fuse.rating or 0.0, "A", "fuse"),
+            *(Given("m", "times the rating: the band's next point", band.times_rating, "1",
+                    band.source) for band in reached),
         ), least, "s", band.source, START.value, START.source),
     )  # fmt: skip

@@ -24,6 +24,7 @@ from layout_engine.checks.wires_said import (
     wire_title,
 )
 from layout_engine.checks.wording import amount
+from layout_engine.sizing.board import Sizing
 from layout_engine.sizing.results import Limit, SizedFuse, SizedWire
 from layout_engine.working import Given, Working, exceeds
 
@@ -40,7 +41,7 @@ def find(facts: Facts) -> Iterator[Finding]:
     for wire in facts.sizing.wires.values():
         let = wire.let
         if let is not None and not wire.fuse and exceeds(let, wire.carries.amps):
-            yield _shared(facts, wire, let)
+            yield _shared(facts, facts.sizing, wire, let)
 
 
 def _over(facts: Facts, fuse: SizedFuse) -> Finding:
@@ -82,15 +83,16 @@ def _subject(weakest: Limit | None) -> str:
 
 def _working(fuse: SizedFuse, rating: float, least: float) -> Working:
     weakest = fuse.weakest
+    fitted = Given("In", "rating of the fuse", rating, "A", "fuse")
     if weakest is None or weakest.amps > least:
-        given = Given("Ih", "its holder takes", least, "A", "part type")
-        return Working("In <= Ih", (given,), rating, "A", SOURCE, least, "part type")
+        holder = Given("Ih", "its holder takes", least, "A", "part type")
+        return Working("In <= Ih", (fitted, holder), rating, "A", SOURCE, least, "part type")
     inner = weakest.working
-    return Working(f"In <= Iz; {inner.formula}", inner.given, rating, "A",
+    return Working(f"In <= Iz; {inner.formula}", (fitted, *inner.given), rating, "A",
                    f"{SOURCE}; {inner.source}", least, inner.source)  # fmt: skip
 
 
-def _shared(facts: Facts, wire: SizedWire, let: float) -> Finding:
+def _shared(facts: Facts, sizing: Sizing, wire: SizedWire, let: float) -> Finding:
     carries = wire.carries
     return Finding(
         rule="fuse_over_wire", severity="stop", subjects=(wire.id,), of_wires=frozenset({wire.id}),
@@ -99,7 +101,8 @@ def _shared(facts: Facts, wire: SizedWire, let: float) -> Finding:
                 f"{amount(carries.amps, 'A')}.",
         value=let, limit=carries.amps, unit="A", source=SOURCE,
         remedy="Take a thicker wire, or smaller fuses.",
-        working=Working(f"sum of In <= Iz; {carries.working.formula}", carries.working.given, let,
-                        "A", f"{SOURCE}; {carries.working.source}", carries.amps,
+        working=Working(f"sum of In <= Iz; {carries.working.formula}",
+                        (*sizing.let_given(wire), *carries.working.given), let, "A",
+                        f"{SOURCE}; {carries.working.source}", carries.amps,
                         carries.working.source),
     )  # fmt: skip

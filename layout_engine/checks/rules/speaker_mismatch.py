@@ -12,13 +12,14 @@ Source: the amplifier's part type; resistances by Ohm's law.
 from __future__ import annotations
 
 from collections.abc import Iterator
+from math import isclose
 
 from layout_engine.checks.facts import Facts
 from layout_engine.checks.finding import Finding
 from layout_engine.checks.wording import amount, listed
 from layout_engine.supply.basis import source_of
 from layout_engine.supply.speakers import Output, amplifier_outputs
-from layout_engine.working import Given, Working, exceeds
+from layout_engine.working import SAME, Given, Working, exceeds
 
 
 def find(facts: Facts) -> Iterator[Finding]:
@@ -47,7 +48,16 @@ def _finding(facts: Facts, output: Output, ohms: float, least: float) -> Finding
         value=ohms, limit=least, unit="ohm", source="part type of the amplifier",
         remedy="Take speakers of more ohms, or join two in series.",
         rests_on_guess=facts.guessed_values(output.amplifier, *output.speakers),
-        working=Working("R of these as they are joined, wires left out: in series they "
-                        "add up, side by side 1/R does", each, ohms, "ohm",
+        working=Working(_joined(tuple(one.value for one in each), ohms), each, ohms, "ohm",
                         "Ohm; nodal analysis", least, "part type of the amplifier"),
     )  # fmt: skip
+
+
+def _joined(each: tuple[float, ...], ohms: float) -> str:
+    """How speakers are joined, by what they have together."""
+    if isclose(sum(each), ohms, rel_tol=SAME):
+        return "R = sum of R, in series, wires left out"
+    if all(each) and isclose(1 / sum(1 / one for one in each), ohms, rel_tol=SAME):
+        return "1/R = sum of 1/R, side by side, wires left out"
+    return ("R of these as they are joined, wires left out: in series they add up, side by side "
+            "1/R does")  # fmt: skip

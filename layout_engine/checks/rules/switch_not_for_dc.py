@@ -20,7 +20,7 @@ from layout_engine.checks.finding import Finding, Severity
 from layout_engine.checks.wording import amount
 from layout_engine.sizing.contacts import switch_volts_working, switch_working
 from layout_engine.sizing.results import Switch
-from layout_engine.supply.case_words import case_words
+from layout_engine.supply.case_words import case_and_pack
 from layout_engine.tables.sourced import COMMON_PRACTICE
 from layout_engine.working import Working, exceeds
 
@@ -70,7 +70,7 @@ def _finding(
         title=f"{title} cannot break this current" if known else
               f"The direct-current rating of {title} is not known",
         message=f"{amount(switch.amps, 'A')} at worst "
-                f"({case_words(facts.job, switch.case)}); {words}.",
+                f"({case_and_pack(facts.job, switch.case)}); {words}.",
         value=value, limit=limit, unit=unit, source="part type",
         remedy="Take a switch with a direct-current rating at this voltage." if known else
                "Look for the direct-current column of its data sheet and enter it.",

@@ -18,8 +18,9 @@ from layout_engine.checks.finding import Finding
 from layout_engine.checks.wires_said import capital, wire_guessed, wire_title
 from layout_engine.checks.wording import amount
 from layout_engine.sizing.results import SizedWire
+from layout_engine.supply.case_words import case_and_pack
 from layout_engine.tables.ampacity import CFR_TABLE_5
-from layout_engine.working import Given, Working, exceeds
+from layout_engine.working import Working, exceeds
 
 
 def find(facts: Facts) -> Iterator[Finding]:
@@ -34,12 +35,12 @@ def find(facts: Facts) -> Iterator[Finding]:
 
 
 def _overloaded(facts: Facts, wire: SizedWire) -> Finding:
-    amps, carries = wire.amps.result, wire.carries.working
+    amps, carries = wire.amps.result, wire.alone_working
     return Finding(
         rule="wire_thin", severity="stop", subjects=(wire.id,), of_wires=frozenset({wire.id}),
         title=f"{capital(wire_title(facts, wire.id))} is too thin",
-        message=f"{amount(amps, 'A')} ({wire.case}); {wire.size.name} carries "
-                f"{amount(wire.alone, 'A')} for good.",
+        message=f"{amount(amps, 'A')} ({case_and_pack(facts.job, wire.case)}); {wire.size.name} "
+                f"carries {amount(wire.alone, 'A')} for good.",
         value=amps, limit=wire.alone, unit="A", source=CFR_TABLE_5,
         remedy="Take a thicker wire; where the terminals do not take one, two of them or another "
                "module.",
@@ -61,7 +62,5 @@ def _loose(facts: Facts, wire: SizedWire) -> Finding:
                 f"holds {end.min_mm2:g} mm2 or more.",
         value=wire.size.area, limit=end.min_mm2, unit="mm2", source="part type",
         remedy="Take a thicker wire, or a ferrule that the terminal's maker allows.",
-        working=Working("S of the wire", (
-            Given("S", wire.size.name, wire.size.area, "mm2", wire.size.source),
-        ), wire.size.area, "mm2", "ASTM B258 or nominal", end.min_mm2, "part type"),
+        working=wire.area_working(end.min_mm2),
     )  # fmt: skip

@@ -15,7 +15,6 @@ from collections.abc import Iterator
 from layout_engine.checks.facts import Facts
 from layout_engine.checks.finding import Finding
 from layout_engine.checks.wires_said import wire_guessed, wire_title
-from layout_engine.working import Given, Working
 
 
 def find(facts: Facts) -> Iterator[Finding]:
@@ -36,7 +35,5 @@ def find(facts: Facts) -> Iterator[Finding]:
             remedy="Take a thinner wire if its current allows it, or go through a terminal strip "
                    "that takes both.",
             rests_on_guess=wire_guessed(facts, wire.id),
-            working=Working("S of the wire", (
-                Given("S", wire.size.name, wire.size.area, "mm2", wire.size.source),
-            ), wire.size.area, "mm2", "ASTM B258 or nominal", end.max_mm2, "part type"),
+            working=wire.area_working(end.max_mm2),
         )  # fmt: skip

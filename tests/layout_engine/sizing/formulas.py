@@ -9,12 +9,14 @@ from __future__ import annotations
 import re
 from collections.abc import Callable
 from math import atan, cos, inf, log, pi, sin, sqrt
+from typing import Any
 
 import pytest
 
 from layout_engine.working import Working
 
 Values = dict[str, float]
+Point = tuple[float, float, float]  # times the rating, least and most time to open, s
 G_WIRE = 273.15
 
 
@@ -34,7 +36,7 @@ def _emf_constant(at: Values) -> float:
     return (at["V"] - at["I0"] * ohms) * 60 / (2 * pi * at["n0"])
 
 
-def _near(value: float) -> object:
+def _near(value: float | None) -> object:
     return pytest.approx(value, rel=1e-6, abs=1e-9)
 
 
@@ -70,7 +72,7 @@ def balance(at: Values) -> float:
     assert at["hr"] == _near(0.9 * 5.670374419e-8 * (hot**4 - air**4) / (hot - air))
     assert (at["Tr"] - at["Ts"]) / wall == _near(outside)
     assert at["I"] == _near(sqrt(outside / ohms))
-    return min(at["I"], at["I18"]) * at["kb"]
+    return min(at["I"], at["It"]) * at["kb"]
 
 
 def air_round(at: Values) -> None:
@@ -119,7 +121,7 @@ def clock(at: Values) -> float:
 
 def short(at: Values) -> float:
     """A of a dead short, piece by piece."""
-    return at["V"] / (at["Rb"] + sum(every(at, "R"))) + at.get("Ip", 0.0)
+    return at["V"] / (at["Rb"] + sum(every(at, "R"))) + sum(every(at, "Ip"))
 
 
 def of_wire(at: Values) -> float:
@@ -130,7 +132,7 @@ def of_wire(at: Values) -> float:
 
 def effective(at: Values) -> float:
     """K: P over k and the effective area (VDE 0660 part 500)."""
-    watts = sum(every(at, "P")) + at["Pw"] + at.get("Po", 0.0)
+    watts = sum(every(at, "P", "Pw")) + at.get("Po", 0.0)
     return watts / (at["k"] * (at["fs"] * at["As"] + at["ft"] * at["At"]))
 
 
@@ -176,7 +178,7 @@ CHECKS: tuple[tuple[str, Callable[[Values], float]], ...] = (
     ("I = (I0 + Is) / 2", lambda at: (at["I0"] + at["Is"]) / 2),
     ("Iz = It sqrt", lambda at: at["It"] * sqrt(max(0.0, at["Tc"] - at["Ta"]) / (at["Tc"] - 30))
      * at["kb"]),
-    ("Iz = min(I, I18) kb", balance),
+    ("Iz = min(I, It) kb", balance),
     ("E = Vn v / v0", lambda at: at["Vn"] * at["v"] / free_speed(at)),
     ("V = Vn v / v0 - Vd", lambda at: at["Vn"] * at["v"] / free_speed(at) - at["Vd"]),
     ("v = v0 Vmax / Vn", lambda at: free_speed(at) * at["Vmax"] / at["Vn"]),
@@ -197,13 +199,95 @@ CHECKS: tuple[tuple[str, Callable[[Values], float]], ...] = (
     ("t = 60 u H", peukert),
     ("1/t = sum", mix),
     ("t = (k S / I)^2", clock),
+    ("S = pi (0.127", lambda at: pi * (0.127 * 92 ** ((36 - at["n"]) / 39)) ** 2 / 4),
+    ("R = sum of R", lambda at: sum(every(at, "R"))),
+    ("1/R = sum of 1/R", lambda at: 1 / sum(1 / ohms for ohms in every(at, "R"))),
     ("l = sum of what lies", lambda at: sum(every(at, "l"))),
     ("L = sum of the wires", lambda at: sum(v for k, v in at.items() if k.startswith("L "))),
 )  # fmt: skip
-# The person or a table says them: there is nothing to work out.
+# The person or the type says them: there is nothing to work out.
 STATED = ("as the type states it", "as its type states it", "as assumed", "as fitted",
-          "from the table", "longest time of",
-          "nothing is fed", "nothing feeds it")  # fmt: skip
+          "as the size names it", "from the table", "nothing is fed", "nothing feeds it")
+# ISO 8820-3 types C and E, IEC 60127-2 sheet 2, as electrical.csv and its notes have them.
+BANDS: dict[str, tuple[Point, ...]] = {
+    "type C": ((1.1, 360_000, inf), (1.35, 0.75, 600), (1.6, 0.25, 50), (2, 0.15, 5),
+               (3.5, 0.08, 0.5), (6, 0, 0.15)),
+    "type E": ((1.1, 360_000, inf), (1.35, 60, 1800), (2, 2, 50), (3.5, 0.2, 7), (6, 0.04, 1)),
+    "IEC 60127": ((1.5, 1800, inf), (2.1, 0, 1800), (2.75, 0.01, 2), (4, 0.003, 0.3),
+                  (10, 0, 0.02)),
+}  # fmt: skip
+RATINGS = {
+    "type C": (1, 2, 3, 4, 5, 7.5, 10, 15, 20, 25, 30, 35, 40),
+    "type E": (20, 30, 40, 50, 60, 70, 80, 100),
+    "IEC 60127": (0.5, 0.63, 0.8, 1, 1.25, 1.6, 2, 2.5, 3.15, 4, 5, 6.3, 8, 10),
+    "type F": (30, 40, 50, 60, 70, 80, 100),
+}
+
+
+def _named(table: dict[str, Any], source: str) -> Any:
+    """The table's entry that a source names."""
+    (found,) = [entry for name, entry in table.items() if name in source]
+    return found
+
+
+def longest(at: Values, working: Working) -> float:
+    """Seconds until a fuse is surely open: the highest point of its band that is reached."""
+    times = short(at) / at["In"]
+    if "m" not in at:
+        assert times < 1.5
+        return inf
+    source = next(given.source for given in working.given if given.symbol == "m")
+    point = max(p for p in _named(BANDS, source) if p[0] <= times + 1e-9)
+    assert at["m"] == point[0]
+    return float(point[2])
+
+
+def shortest(at: Values, working: Working) -> float:
+    """Seconds that a fuse surely lasts: the next point of its band."""
+    beyond = [p for p in _named(BANDS, working.source) if p[0] > at["I"] / at["In"]]
+    assert at.get("m") == (beyond[0][0] if beyond else None)
+    return float(beyond[0][1]) if beyond else 0.0
+
+
+def rating(at: Values, working: Working) -> float:
+    """A: the smallest that is sold and suits the load, else the largest that its wire allows."""
+    need, sold = drawn(at) / (at["s"] * at["kt"]), _named(RATINGS, working.source)
+    assert working.result in sold
+    if working.result >= need * (1 - 1e-9):
+        return min(r for r in sold if r >= need * (1 - 1e-9))
+    return max(r for r in sold if r <= at.get("Iz", inf))
+
+
+LOOKED_UP: dict[str, Callable[[Values, Working], float]] = {
+    "t = longest time": longest, "t = shortest time": shortest,
+    "In = smallest standard rating": rating,
+}  # fmt: skip
+# Both sides of what is compared, where no formula behind it says more.
+SIDES: dict[str, Callable[[Values], float]] = {
+    "In": lambda at: at["In"],
+    "Ih": lambda at: at["Ih"],
+    "sum of In": lambda at: sum(every(at, "In")),
+    "s kt In": lambda at: at["s"] * at["kt"] * at["In"],
+    "k^2 S^2": lambda at: (at["k"] * at["S"]) ** 2,
+    "I^2 t": lambda at: (at["Ik"] ** 2 * at["t"] if "t" in at else
+                         at["m"] * at["Em"] * (at["In"] / at["Ie"]) ** 2),
+    "Iz": lambda at: at["I"],  # a contact's rating, as its type states it
+}  # fmt: skip
+
+
+def compared(working: Working) -> tuple[float, float]:
+    """Both sides of a working whose formula compares them, from its own values."""
+    at = {given.symbol: given.value for given in working.given}
+    one, other = working.formula.partition("; ")[0].split(" <= ")
+    return _side(working.formula, one, at), _side(working.formula, other, at)
+
+
+def _side(formula: str, name: str, at: Values) -> float:
+    _, found, how = formula.partition(f"; {name} = ")
+    for start, check in CHECKS:
+        if found and f"{name} = {how}".startswith(start):
+            return check(at)
+    return SIDES[name](at)
 
 
 def again(working: Working) -> float | None:
@@ -213,10 +297,13 @@ def again(working: Working) -> float | None:
     if working.formula.startswith("Ts at which P ="):
         assert by_its_skin(at, working.result) == _near_watts(at["P"])
         return working.result
-    if working.formula.startswith("In = smallest standard rating"):
-        need = drawn(at) / (at["s"] * at["kt"])
-        assert working.result >= need or working.result <= at["Iz"]
-        return working.result
+    for start, look_up in LOOKED_UP.items():
+        if working.formula.startswith(start):
+            return look_up(at, working)
+    if " <= " in working.formula.partition(";")[0]:
+        figure, limit = compared(working)
+        assert limit == _near(working.limit)
+        return figure
     for start, check in CHECKS:
         if working.formula.startswith(start):
             return check(at)

@@ -14,6 +14,7 @@ from layout_engine.sizing.stalls import wire_clock
 from layout_engine.supply.state import Declined
 from layout_engine.tables.conductors import SHORT_CIRCUIT, adiabatic_k, wire_size
 from tests.layout_engine.sizing.boards import fuse_holder, unsized
+from tests.layout_engine.sizing.formulas import again
 from tests.layout_engine.supply.circuits import battery, circuit, load, part_type
 
 Json = dict[str, Any]
@@ -248,6 +249,28 @@ def test_heat_of_a_part_is_what_it_takes() -> None:
         p.watts.value or 0 for p in heat.parts.values()))  # fmt: skip
     low, high = heat.parts["lamp"].surface or (0, 0)
     assert heat.air_range[0] < low < high
+
+
+def test_the_rise_of_the_air_names_each_wire() -> None:
+    """5 A through each of three wires: I^2 R of its own, none told as a sum of several."""
+    sizing = Sizing(job(one_lamp(5)))
+    told = [given for given in sizing.heat.rise.given if given.symbol.startswith("Pw")]
+    ohms = [wire.ohms for wire in sizing.study.wires.values()]
+    assert [given.value for given in told] == pytest.approx([25 * one for one in ohms if
+                                                             25 * one >= 0.005])
+    assert all("5 A through" in given.what for given in told)
+    assert again(sizing.heat.rise) == pytest.approx(sizing.heat.rise.result)
+
+
+def test_a_wire_with_the_id_of_a_part_warms_the_air_once() -> None:
+    """Names are unique among wires and among parts only."""
+    plain = one_lamp(5)
+    document = one_lamp(5)
+    document["connections"][1]["id"] = "lamp"
+    heat, named = Sizing(job(plain)).heat, Sizing(job(document)).heat
+    assert named.wires["lamp"] == pytest.approx(heat.wires["w2"])
+    assert named.parts["lamp"].watts.value == pytest.approx(heat.parts["lamp"].watts.value)
+    assert named.total == pytest.approx(heat.total)
 
 
 def test_what_hangs_beside_a_charger_hangs_on_the_battery() -> None:

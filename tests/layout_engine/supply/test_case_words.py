@@ -26,4 +26,5 @@ def test_a_case_is_called_by_its_words(job: Job, case: str, words: str) -> None:
 
 def test_the_state_of_charge_stays_behind_it(job: Job) -> None:
     assert case_and_pack(job, "peak, empty pack") == "everything at peak, empty pack"
+    assert case_and_pack(job, "c1, nominal pack") == "Slow round, usual pack"
     assert case_and_pack(job, "stall.left, full pack") == "Left box held fast, full pack"

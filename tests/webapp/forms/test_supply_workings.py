@@ -12,6 +12,7 @@ import pytest
 from layout_engine import Job, load_document
 from layout_engine.checks.facts import Facts
 from layout_engine.checks.rules import SIZES, SUPPLY
+from layout_engine.model.job import Wire
 from layout_engine.sizing import told
 from layout_engine.sizing.board import Sizing
 from layout_engine.sizing.what_if import what_if_sized, zero_end
@@ -94,10 +95,28 @@ def test_a_working_names_things_as_people_do(name: str) -> None:
         for words in (working.formula, *(w for g in working.given for w in (g.what, g.source))):
             assert not any(one in words for one in ids), words
             assert wires.isdisjoint(words.replace(":", " ").replace(",", " ").split()), words
+            assert "nominal pack" not in words, words
+            assert "mm2" not in words, words
+        assert not any("m2" in g.unit for g in (*working.given, working)), working.formula
         assert wires.isdisjoint(w for g in working.given for w in g.symbol.split())
     for remark in map(names.remark, sized(name)[1].remarks):
         assert wires.isdisjoint(remark.rstrip(".").replace(",", " ").split()), remark
         assert not any(one in remark for one in ids), remark
+
+
+@pytest.mark.parametrize("name", DEMOS)
+def test_findings_call_the_pack_and_areas_as_the_pages_do(name: str) -> None:
+    job, _ = sized(name)
+    thin = job.model_copy(update={"connections": tuple(
+        wire.model_copy(update={"wire": Wire(size="0.05 mm2")}) for wire in job.connections)})
+    names, facts = Names(job), Facts(thin, straight=True)
+    found = [f for rule in (SUPPLY | SIZES).values() for f in map(names.finding, rule(facts))]
+    assert {"wire_thin", "fuse_over_wire"} <= {f.rule for f in found}
+    for one in found:
+        assert "mm2" not in f"{one.title} {one.message} {one.remedy} {one.unit}"
+        assert "nominal" not in f"{one.title} {one.message} {one.remedy}"
+        if one.working is not None and one.rule in SIZES:
+            again(one.working)
 
 
 @pytest.mark.parametrize("name", DEMOS)
