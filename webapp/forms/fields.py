@@ -183,10 +183,14 @@ def typed_form(form: Mapping[str, Any], tables: Sequence[Table]) -> Typed:
     })
 
 
+def next_number(rows: Sequence[Row]) -> int:
+    """The number of a row that comes after these."""
+    return max((row.number for row in rows), default=-1) + 1
+
+
 def new_row(table: Table, rows: Sequence[Row]) -> Row:
     """An empty row after the others."""
-    number = max((row.number for row in rows), default=-1) + 1
-    return Row(number, {entry.name: entry.start for entry in table.fields})
+    return Row(next_number(rows), {entry.name: entry.start for entry in table.fields})
 
 
 def with_rows(typed: Typed, form: Mapping[str, str], tables: Sequence[Table]) -> Typed:
@@ -217,12 +221,15 @@ def rows_of(table: Table, records: Sequence[Plain]) -> tuple[Row, ...]:
     )
 
 
+def touched_rows(table: Table, typed: Typed) -> tuple[Row, ...]:
+    """The rows of a table that hold something, in their order."""
+    return tuple(row for row in typed.rows.get(table.name, ()) if not is_untouched(table, row))
+
+
 def read_rows(table: Table, typed: Typed, reading: Reading, at: str) -> list[dict[str, Any]]:
-    """The rows of a table as plain records; untouched rows are left out."""
+    """The touched rows of a table as plain records."""
     records: list[dict[str, Any]] = []
-    for row in typed.rows.get(table.name, ()):
-        if is_untouched(table, row):
-            continue
+    for row in touched_rows(table, typed):
         record: dict[str, Any] = {}
         for entry in table.fields:
             name = f"{table.name}-{row.number}-{entry.name}"

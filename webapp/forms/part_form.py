@@ -7,7 +7,7 @@ from typing import Any
 
 from layout_engine.model.job import Job
 from layout_engine.model.part import Part
-from webapp.forms.fields import Field, Reading, Row, Table, Typed, rows_of, show
+from webapp.forms.fields import Field, Reading, Row, Table, Typed, new_row, rows_of, show
 from webapp.forms.values import NotReadableError, read_pair, show_pair
 
 Record = dict[str, Any]
@@ -131,8 +131,7 @@ def with_wishes(typed: Typed, forms: dict[str, Table], form: Mapping[str, Any]) 
     rows = typed.rows.get("wishes", ())
     rule = str(form.get("wish", "")) if "more" in form else ""
     if rule in forms:
-        number = max((row.number for row in rows), default=-1) + 1
-        starts = {entry.name: entry.start for entry in forms[rule].fields}
-        rows = (*rows, Row(number, {**starts, "rule": rule}))
+        added = new_row(forms[rule], rows)
+        rows = (*rows, Row(added.number, {**added.texts, "rule": rule}))
     dropped = str(form.get("drop", "")).removeprefix("wishes-")
     return Typed(typed.texts, {"wishes": tuple(r for r in rows if str(r.number) != dropped)})

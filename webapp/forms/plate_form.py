@@ -2,13 +2,24 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
+from itertools import count
 from typing import Any, get_args
 
 from layout_engine.fitting import resized
 from layout_engine.geometry.inset import nearest_inside
 from layout_engine.model.plate import Material, Plate
-from webapp.forms.fields import Field, Reading, Row, Table, Typed, read_rows, show
+from webapp.forms.fields import (
+    Field,
+    Reading,
+    Row,
+    Table,
+    Typed,
+    next_number,
+    read_rows,
+    show,
+    touched_rows,
+)
 from webapp.forms.lengths import Inches, shown, with_units
 from webapp.forms.place_form import FIELDS, place_lengths, place_texts, read_place
 from webapp.forms.values import NotReadableError, read_length, rectangle
@@ -183,8 +194,8 @@ def _read_table(name: str, typed: Typed, reading: Reading, record: Record, plate
         for number in range(len(rows)):
             reading.places[f".holes.{number}"] = reading.places[f".holes.{number}.outline"]
     if name == "mounts":
-        ids = [mount.id for mount in plate.mounts]
-        rows = [{"id": _id_of(number, ids), **row} for number, row in enumerate(rows)]
+        ids = _mount_ids(touched_rows(TABLE[name], typed), plate)
+        rows = [{"id": own, **row} for own, row in zip(ids, rows, strict=True)]
     if name == "keep_outs":
         for row in rows:
             face = row.pop("faces", BOTH)
@@ -193,15 +204,17 @@ def _read_table(name: str, typed: Typed, reading: Reading, record: Record, plate
         record[name] = rows
 
 
-def _id_of(number: int, ids: list[str]) -> str:
-    """A mount keeps its id; a new one gets the next number that is free."""
-    if number < len(ids):
-        return ids[number]
-    free, wanted = number + 1, f"mount_{number + 1}"
-    while wanted in ids:
-        free += 1
-        wanted = f"mount_{free}"
-    return wanted
+def _mount_ids(rows: Iterable[Row], plate: Plate) -> list[str]:
+    """The id of each mount: what its row is of keeps it, also where others went; else a new one."""
+    known = [mount.id for mount in plate.mounts]
+    taken, ids = set(known), []
+    for row in rows:
+        names = (f"mount_{number}" for number in count(row.number + 1))
+        own = known[row.number] if row.number < len(known) \
+            else next(name for name in names if name not in taken)
+        taken.add(own)
+        ids.append(own)
+    return ids
 
 
 def corner_rows(typed: Typed, inches: Inches, plate: Plate) -> tuple[Row, ...]:
@@ -216,7 +229,7 @@ def corner_rows(typed: Typed, inches: Inches, plate: Plate) -> tuple[Row, ...]:
                (inset, height - inset))
     places = [nearest_inside(plate.outline, inset, corner) for corner in corners]
     kept = tuple(typed.rows.get("mounts", ()))
-    start = max((row.number for row in kept), default=-1) + 1
+    start = next_number(kept)
     return (*kept, *(
         Row(start + number, {
             "x": _as(round(x, 1), "x", inches), "y": _as(round(y, 1), "y", inches),

@@ -10,7 +10,7 @@ import httpx
 import pytest
 
 from layout_engine import check, load_document
-from tests.webapp.pages.forms import PageForm, demo
+from tests.webapp.pages.forms import PageForm, demo, fields_of
 
 NewJob = Callable[[dict[str, Any]], str]
 
@@ -172,9 +172,12 @@ def test_drilled_holes_and_keep_free_zones(form: PageForm) -> None:
 
 
 def test_dropped_mounts_leave_the_others_their_ids(form: PageForm) -> None:
-    page = form.send(drop="mounts-0").text
-    assert 'name="mounts-0-x"' not in page
-    assert 'name="mounts-1-x"' in page
+    before = form.document()["plate"]["mounts"]
+    page = form.send(drop="mounts-1").text
+    left = fields_of(page, "plate-form")
+    assert not any(name.startswith("mounts-1-") for name in left)
+    assert form.http.post(form.path, data=left).status_code == 303
+    assert form.document()["plate"]["mounts"] == [before[0], *before[2:]]
 
 
 def test_findings_about_the_plate_are_shown(form: PageForm) -> None:
@@ -210,7 +213,10 @@ def test_a_new_mounting_point_takes_no_id_that_is_taken(
     document = demo("rolling_lighthouse")
     document["plate"]["mounts"] = [{**document["plate"]["mounts"][0], "id": "mount_2"}]
     form = PageForm(http, new_job(document), "plate", "plate-form")
-    row = {"x": "60", "y": "90", "diameter": "4.5", "head_diameter": "9", "head_height": "5"}
-    answer = form.send(**{f"mounts-1-{key}": text for key, text in row.items()})
+    row = {"y": "90", "diameter": "4.5", "head_diameter": "9", "head_height": "5"}
+    answer = form.send(**{f"mounts-{n}-{key}": text for n, x in ((1, "60"), (2, "90"))
+                          for key, text in {**row, "x": x}.items()})
     assert answer.status_code == 303
-    assert [mount["id"] for mount in form.document()["plate"]["mounts"]] == ["mount_2", "mount_3"]
+    ids = [mount["id"] for mount in form.document()["plate"]["mounts"]]
+    assert ids[0] == "mount_2"
+    assert len(set(ids)) == 3
