@@ -32,7 +32,6 @@ from webapp.drawings.seen import Seen, Stand, View
 SCALE_OFF_PX, SCALE_SIDE_PX, SCALE_FOOT_PX, FREE_PX = 14.0, 56.0, 48.0, 26.0
 TICKS_PX = {50: 8.0, 10: 5.0, 5: 2.5}
 LAST_FIGURE_MM = 12.0  # the full length gets a figure when it is farther from the last
-USUAL_PX = (640.0, 620.0)  # what a board takes on the Layout page; gives the size of px margins
 THUMB_EDGE = 0.03
 THUMB_DETAIL = 0.002  # of the longer side: half a pixel of the small picture
 
@@ -46,7 +45,7 @@ def board(job: Job, view: View = "front", words: Mapping[str, str] | None = None
     """
     width, height = job.plate.size
     seen = Seen(view, width, height)
-    pixel = max(width / USUAL_PX[0], height / USUAL_PX[1])
+    pixel = seen.pixel
     modules = [
         BoardModule(part, job.type_of(part), seen, (words or {}).get(part.id, ""))
         for part in job.placed

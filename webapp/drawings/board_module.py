@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from functools import lru_cache
 from math import copysign, cos, radians, sin
+from typing import NamedTuple
 
 from layout_engine.geometry.outlines import bounds
 from layout_engine.model.part import Part
@@ -27,6 +28,7 @@ from webapp.drawings.primitives import (
 )
 from webapp.drawings.seen import Point, Seen, Stand
 
+LETTER_PX, LINE_PX = 5.0, 12.0  # of small lettering: along and across
 MARK_OFF_MM = 0.9  # between a terminal's circle and its mark
 UNDER_LAYERS = frozenset({"keep_free", "rooms", "behind"})
 ARROWS = {0.0: "arrow_right", 90.0: "arrow_up", 180.0: "arrow_left", 270.0: "arrow_down"}
@@ -40,6 +42,16 @@ def _turned(kind: PartType, turn: float, mirrored: bool
     return tuple(stand.items(module_items(kind))), stand.offsets(kind.outline)
 
 
+class _Reason(NamedTuple):
+    """Words that tell why ground stays free: their middle, turn and ground, from the module."""
+
+    x: float
+    y: float
+    words: str
+    turn: float
+    box: Box
+
+
 class BoardModule:
     """One placed part in one view."""
 
@@ -51,6 +63,7 @@ class BoardModule:
         self.placement = part.placement
         self.words = words
         self.plate = seen.width, seen.height
+        self.pixel = seen.pixel
         self.stand: Stand = seen.stand(part.placement)
         self.is_far = part.placement.face != seen.face
         self._own, self._outline = _turned(kind, self.stand.turn, self.stand.mirrored)
@@ -63,6 +76,11 @@ class BoardModule:
 
     def _reasons(self) -> Iterator[Item]:
         """Why ground stays free, in the widest strip of it beside the module."""
+        for place in self._reason_places():
+            yield Text(place.x, place.y, place.words, "small", turn=place.turn, plaque=True)
+
+    def _reason_places(self) -> Iterator[_Reason]:
+        """Where these words stand: along the strip, and off the module where it is narrow."""
         x0, y0, x1, y1 = bounds(self._outline)
         for zone in self.kind.keep_outs:
             if not zone.why:
@@ -74,7 +92,16 @@ class BoardModule:
                 (min(s[2] - s[0], s[3] - s[1]), *s) for s in strips)
             if wide <= 0:
                 left, low, right, high = a0, b0, a1, b1
-            yield Text((left + right) / 2, (low + high) / 2, zone.why, "small", plaque=True)
+            x, y, turn = (left + right) / 2, (low + high) / 2, 0.0
+            long, off = len(zone.why) * LETTER_PX * self.pixel, LINE_PX * self.pixel / 2
+            if wide > 0 and (right <= x0 or left >= x1):  # beside it
+                turn = 90.0 if right - left < long else 0.0
+                room = (off if turn else long / 2)
+                x = min(x, x0 - room) if right <= x0 else max(x, x1 + room)
+            elif wide > 0:
+                y = min(y, y0 - off) if high <= y0 else max(y, y1 + off)
+            dx, dy = (off, long / 2) if turn else (long / 2, off)
+            yield _Reason(x, y, zone.why, turn, (x - dx, y - dy, x + dx, y + dy))
 
     def body(self) -> Group:
         """The module itself."""
@@ -94,7 +121,8 @@ class BoardModule:
         holes = tuple(
             i for i in self._own if isinstance(i, Circle) and i.fill == "hole"
         )
-        taken = [_shifted(m.box, -self.stand.x, -self.stand.y) for m in near]
+        taken = [_shifted(box, -self.stand.x, -self.stand.y)
+                 for m in near for box in (m.box, *m.lettered)]
         where = f"on the {self.placement.face}"
         name = () if self.kind.behind else (
             self._lettering((clear_room(outline, taken),), where, "small"),)
@@ -108,6 +136,12 @@ class BoardModule:
         """The outline's box in the view."""
         own = bounds(self._outline)
         return _shifted(own, self.stand.x, self.stand.y)
+
+    @property
+    def lettered(self) -> tuple[Box, ...]:
+        """About what the words take that tell why ground round it stays free, in the view."""
+        return tuple(_shifted(place.box, self.stand.x, self.stand.y)
+                     for place in self._reason_places())
 
     def behind(self) -> Group:
         """What stands out on the other face, as that face shows it."""

@@ -16,6 +16,7 @@ from webapp.drawings.primitives import Circle, Command, Dimension, Group, Item, 
 
 View = Literal["front", "back", "through"]
 Point = tuple[float, float]
+USUAL_PX = (640.0, 620.0)  # what a board takes on the Layout page
 
 
 @dataclass(frozen=True, slots=True)
@@ -35,6 +36,11 @@ class Seen:
     def mirrored(self) -> bool:
         """Whether x runs from right to left."""
         return self.view == "back"
+
+    @property
+    def pixel(self) -> float:
+        """A screen pixel at the usual zoom, mm: what lettering and margins are reckoned by."""
+        return max(self.width / USUAL_PX[0], self.height / USUAL_PX[1])
 
     def point(self, x: float, y: float) -> Point:
         """Where a plate point is drawn."""

@@ -14,6 +14,7 @@ from layout_engine.geometry.outlines import bounds
 from layout_engine.model.part import Placement
 from tests import samples
 from webapp.drawings.board import board, module_on_board, plate_path, thumbnail
+from webapp.drawings.board_module import BoardModule
 from webapp.drawings.name_room import clear_room, name_rooms
 from webapp.drawings.primitives import Circle, Drawing, Group, Item, Line, Path, Text
 from webapp.drawings.seen import Seen, Stand, View
@@ -245,3 +246,49 @@ def test_pictures_for_lists_are_small_and_whole(demo: str) -> None:
     assert picture.left + picture.width > width
     assert picture.bottom + picture.height > height
     assert not any(isinstance(i, Text | Line) for i, _, _ in flat(picture.items))
+
+
+FUSES = [[10, -6], [70, -6], [70, 0], [10, 0]]  # a strip of 6 mm below the module of 80 by 60
+
+
+def with_reason(outline: list[list[float]], **back: Any) -> Job:
+    """A module whose strip stays free, and one on the other face under it."""
+    document = samples.two_module_board()
+    zone = {"outline": outline, "height": [0, 40], "why": "spanner over the fuse"}
+    first, second = document["parts"][:2]
+    document["types"][first["type"]] |= {
+        "outline": [[0, 0], [80, 0], [80, 60], [0, 60]], "fixings": [], "terminals": [],
+        "keep_outs": [zone]}
+    first["placement"] = {"face": "front", "x": 60, "y": 60, "turn": 0}
+    second["placement"] = {"face": "back", "turn": 0, **back}
+    document["connections"] = []
+    document["parts"] = [first, second]
+    return load_document(document)
+
+
+@pytest.mark.parametrize(("outline", "turn"), [
+    (FUSES, 0.0), ([[80, 5], [86, 5], [86, 55], [80, 55]], 90.0),
+])
+def test_words_of_a_narrow_strip_lie_along_it_and_off_the_module(
+    outline: list[list[float]], turn: float
+) -> None:
+    job = with_reason(outline, x=20, y=20)
+    zones = group(board(job), "zones", job.parts[0].id)
+    (words,) = (i for i, _, _ in flat(zones.items) if isinstance(i, Text))
+    assert words.turn == turn
+    assert words.y < 0 if turn == 0 else words.x > 80
+
+
+def test_a_name_of_the_other_face_keeps_clear_of_why_ground_stays_free() -> None:
+    job = with_reason(FUSES, x=150, y=20)
+    seen = Seen("front", *job.plate.size)
+    near, far = (BoardModule(part, job.type_of(part), seen) for part in job.parts)
+    ((left, low, right, high),) = near.lettered
+    (name,) = (g for g, _, _ in flat((far.dashed([near]),))
+               if isinstance(g, Group) and g.role == "name")
+    x0, y0, x1, y1 = (float(v) for v in name.data["rooms"].split())
+    x, y = far.stand.x, far.stand.y
+    assert bounds(far.stand.offsets(far.kind.outline))[0] + x < right  # they lie over each other
+    rounded = 0.001  # mm, of the figures in a drawing
+    apart = (left - x1 - x, x0 + x - right, low - y1 - y, y0 + y - high)
+    assert max(apart) >= -rounded
