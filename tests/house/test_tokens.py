@@ -16,8 +16,7 @@ from tests.house.files import ROOT, text
 SHEET = text(ROOT / "static" / "css" / "tokens.css")
 BLOCKS = {
     "light": SHEET[: SHEET.index("@media")],
-    "dark by the system": SHEET[SHEET.index("@media (prefers-color-scheme:dark)"):],
-    "dark by choice": SHEET[SHEET.index(":root[data-theme=dark]"):],
+    "dark": SHEET[SHEET.index("@media (prefers-color-scheme:dark)"):],
 }  # fmt: skip
 TEXT_PAIRS = [
     (ink, ground)
@@ -73,6 +72,5 @@ def test_lines_can_be_seen(theme: str, line: str, ground: str) -> None:
     assert contrast(found[line], found[ground]) >= 3.0
 
 
-def test_both_ways_to_dark_are_the_same() -> None:
-    assert colours("dark by the system") == colours("dark by choice")
-    assert set(colours("dark by choice")) >= set(colours("light"))
+def test_every_colour_has_one_for_the_dark() -> None:
+    assert set(colours("dark")) == set(colours("light"))
