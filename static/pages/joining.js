@@ -7,6 +7,7 @@ const WAYS = /** @type {const} */ ({ ArrowLeft: "left", ArrowRight: "right", Arr
 
 const swap = new SwapPage(ready);
 let timer = 0;
+let searching = new AbortController();
 document.addEventListener("click", clicked);
 document.addEventListener("keydown", pressed);
 document.addEventListener("focusin", (event) => roveTo(spotOf(event.target)));
@@ -158,9 +159,11 @@ async function find() {
   const form = document.querySelector("[data-search]");
   if (!(form instanceof HTMLFormElement)) return;
   const url = withQuery(Object.fromEntries([...new FormData(form)].map(([k, v]) => [k, String(v)])));
-  const answer = await fetch(url).catch(() => null);
-  if (!answer?.ok) return;
-  const page = new DOMParser().parseFromString(await answer.text(), "text/html");
+  searching.abort(); // an older answer that comes late must not replace a newer one
+  const { signal } = searching = new AbortController();
+  const text = await fetch(url, { signal }).then((answer) => (answer.ok ? answer.text() : null)).catch(() => null);
+  if (text === null || signal.aborted) return;
+  const page = new DOMParser().parseFromString(text, "text/html");
   const old = document.getElementById("wires");
   const fresh = page.getElementById("wires");
   if (old && fresh) old.replaceWith(document.importNode(fresh, true));

@@ -19,8 +19,9 @@ import { BoardPointer } from "./layout/pointer.js";
 import { Server } from "./layout/server.js";
 
 await firstFrame();
-keepLettering(document.body);
 const place = /** @type {HTMLElement} */ (document.querySelector("[data-desk]"));
+place.dataset.drawn = "";
+keepLettering(document.body);
 const server = new Server(place);
 const board = new Board(place, place.querySelector("[data-piece=board]"));
 const page = new Page(board);

@@ -144,6 +144,7 @@ def test_the_table_does_all_without_the_drawing(open_page: OpenPage, http: httpx
     job = new_job(samples.two_module_board())
     page = open_page(java_script_enabled=False)
     page.goto(f"/jobs/{job}/layout")
+    expect(page.locator('g.module[data-key="left"]')).to_be_visible()  # it waits for no script
     page.locator("#table > summary").click()
     page.get_by_label("y of Left box").fill("3 in")
     page.get_by_label("turned of Left box").fill("90")

@@ -361,7 +361,7 @@ function middle(box) {
   return [(box.left + box.right) / 2, (box.bottom + box.top) / 2];
 }
 
-/** A turn between -360 and 360. */
+/** A turn from 0 to under 360. */
 function wrapped(turn) {
   const rounded = Math.round(turn * 1000) / 1000;
   return ((rounded % 360) + 360) % 360;

@@ -47,7 +47,7 @@ export class Findings {
     const card = within?.closest("[data-finding]");
     const [key, row] = [card?.dataset.finding, card ? controlsOf(card).indexOf(within) : -1];
     this.desk.page.judged(answer.pieces);
-    if (key) controlsOf(this.place.querySelector(`[data-finding="${key}"]`) ?? this.place)[row]?.focus();
+    if (key) controlsOf(this.place.querySelector(`[data-finding="${CSS.escape(key)}"]`) ?? this.place)[row]?.focus();
     this.show();
   }
 }
