@@ -44,6 +44,7 @@ CASES = Table("cases", "What runs at once", "case", (
 ), 'Each with the share of the time in which it runs; the rest of the time all is idle. What runs: '
    'module and amperes, "Lamp 0.9; Horn amplifier 3.5"; what is not named idles or stands still.')
 ASSUMED = (*AROUND, *LIMITS, SUN)
+_APART = re.compile(r"[;\n]")
 _RUNS = re.compile(r"(.+?)\s+([\d.,]+)\s*A?\Z", re.IGNORECASE)
 
 
@@ -88,8 +89,27 @@ def _maybe(value: float | None) -> str:
 
 
 def _runs_text(job: Job, case: Case) -> str:
-    return "; ".join(f"{job.part(part).title} {show_number(amps)}"
-                     for part, amps in case.amps.items() if part in job.parts_by_id)
+    """What a case runs, each module by its name, or by its id where the name tells it not."""
+    called = _called(job)
+
+    def name(part_id: str) -> str:
+        title = job.part(part_id).title
+        return title if called[_word(title)] == [part_id] and not _APART.search(title) else part_id
+
+    return "; ".join(f"{name(part)} {show_number(amps)}" for part, amps in case.amps.items()
+                     if part in job.parts_by_id)
+
+
+def _word(name: str) -> str:
+    return name.strip().casefold()
+
+
+def _called(job: Job) -> dict[str, list[str]]:
+    """The ids of the modules that a word calls: an id goes before names."""
+    found: dict[str, list[str]] = {}
+    for part in job.parts:
+        found.setdefault(_word(part.title), []).append(part.id)
+    return found | {part.id: [part.id] for part in job.parts}
 
 
 def read_assumed(job: Job, typed: Typed) -> tuple[Edited | None, AssumedForm]:
@@ -162,19 +182,25 @@ def read_runs(job: Job, text: str) -> dict[str, float]:
     """Amperes by part from "Lamp 0.9; Horn amplifier 3.5"; a module by its name or its id.
 
     Raises:
-        NotReadableError: a piece that is no module with a number.
+        NotReadableError: a piece that is no module with a number, a name that several modules
+            have, or a module that is there twice.
     """
-    names = {part.title.casefold(): part.id for part in job.parts} | {
-        part.id.casefold(): part.id for part in job.parts}  # fmt: skip
+    called = _called(job)
     found: dict[str, float] = {}
-    for piece in re.split(r"[;\n]", text):
+    for piece in _APART.split(text):
         if not piece.strip():
             continue
         match = _RUNS.match(piece.strip())
         if match is None:
             raise NotReadableError(f'"{piece.strip()[:40]}": a module and its amperes, "Lamp 0.9"')
-        part = names.get(match[1].strip().casefold())
-        if part is None:
-            raise NotReadableError(f'"{match[1].strip()[:40]}": a module of this job')
-        found[part] = read_number(match[2].replace(",", "."))
+        name = match[1].strip()
+        parts = called.get(_word(name), [])
+        if not parts:
+            raise NotReadableError(f'"{name[:40]}": a module of this job')
+        if len(parts) > 1:
+            ids = " or ".join(parts)
+            raise NotReadableError(f'"{name[:40]}": several have this name, say {ids}')
+        if parts[0] in found:
+            raise NotReadableError(f'"{name[:40]}": each module once')
+        found[parts[0]] = read_number(match[2].replace(",", "."))
     return found

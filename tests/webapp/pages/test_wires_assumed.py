@@ -10,7 +10,7 @@ from typing import Any
 import httpx
 import pytest
 
-from tests.webapp.pages.forms import demo, document_of
+from tests.webapp.pages.forms import demo, document_of, fields_of
 
 NewJob = Callable[[dict[str, Any]], str]
 WAGON = demo("puppet_wagon")
@@ -72,6 +72,7 @@ def test_a_machine_that_is_emptied_is_forgotten(http: httpx.Client, new_job: New
     ("ambient", "hot", "a number such as"),
     ("cases__0__amps", "Nobody 3", '"Nobody": a module of this job'),
     ("cases__0__amps", "Stage lamp", "a module and its amperes"),
+    ("cases__0__amps", "Stage lamp 1; stage_lamp 2", "each module once"),
     ("cases__0__share", "140", "allowed:"),
 ])  # fmt: skip
 def test_what_is_wrong_comes_back_beside_its_field(
@@ -98,6 +99,25 @@ def test_a_case_is_added_and_gets_an_id_of_its_own(http: httpx.Client, new_job: 
     ids = [case["id"] for case in document_of(http, job)["cases"]]
     assert ids[:known] == [case["id"] for case in WAGON["cases"]]
     assert len(set(ids)) == known + 1
+
+
+def test_modules_of_one_name_are_told_apart_by_their_ids(
+        http: httpx.Client, new_job: NewJob) -> None:
+    document = json.loads(json.dumps(WAGON))
+    lamp = next(part for part in document["parts"] if part["id"] == "stage_lamp")
+    amp = next(part for part in document["parts"] if part["id"] == "amp")
+    amp["label"] = lamp["label"] = "Twin"
+    document["cases"] = [{"id": "show", "label": "Show", "share": 0.5,
+                          "amps": {"stage_lamp": 0.9, "amp": 3.5}}]
+    job = new_job(document)
+    shown = fields_of(http.get(f"/jobs/{job}/wires/about/assumed").text, "assumed-form")
+    assert shown["cases-0-amps"] == "stage_lamp 0.9; amp 3.5"
+    assert http.post(f"/jobs/{job}/wires/assumed", data={**shown, "speed_kmh": "3"},
+                     follow_redirects=False).status_code == 303
+    assert document_of(http, job)["cases"] == document["cases"]
+    told = unescape(send(http, job, revision=2, cases__0__label="Show",
+                         cases__0__amps="Twin 2").text)
+    assert '"Twin": several have this name, say amp or stage_lamp' in told
 
 
 def test_saved_from_an_old_revision_nothing_is_overwritten(
