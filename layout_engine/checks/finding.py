@@ -5,11 +5,12 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 from typing import Any, Literal
 
+from layout_engine.tables import sourced
 from layout_engine.working import Working
 
 Severity = Literal["stop", "warn", "note"]
 GRAVITY: dict[Severity, int] = {"stop": 0, "warn": 1, "note": 2}
-COMMON_PRACTICE = "common practice, no source"
+COMMON_PRACTICE = sourced.COMMON_PRACTICE
 
 
 @dataclass(frozen=True, slots=True)

@@ -11,8 +11,8 @@ from layout_engine.joining.bench import Bench
 from layout_engine.joining.fused import Through, blocks, contacts, holders
 from layout_engine.joining.open_terminals import supply_pairs
 from layout_engine.joining.rails import Consumer, Rail, consumers, entry, fits, outputs, rail_of
+from layout_engine.tables.fuses import CONTINUOUS_SHARE
 
-CONTINUOUS_SHARE = 0.75  # of a fuse's rating, for what runs without end; common practice, no source
 NOT_ALWAYS = "That suits at its usual volts, but not with a full or an empty battery."
 SWITCHED_KINDS = ("lamp", "other")  # what a relay is usually there for, in this order
 
@@ -239,10 +239,10 @@ def _without_ways(bench: Bench, wants: list[Want], battery: Rail, feed: Feed) ->
 def _shared(bench: Bench, shares: list[Share], ways: Sequence[Through]) -> list[Share]:
     """As many shares as there are ways: the two smallest go together while they may.
 
-    Motor drivers keep a way of their own, and what goes together stays under three quarters of
-    the largest fuse.
+    Motor drivers keep a way of their own, and what goes together stays under what the largest fuse
+    carries without end.
     """
-    most = CONTINUOUS_SHARE * max(way.amps for way in ways)
+    most = CONTINUOUS_SHARE.value * max(way.amps for way in ways)
     while len(shares) > len(ways):
         small = sorted((s for s in shares if not s.drives), key=lambda s: s.amps)
         pair = next(((a, b) for i, b in enumerate(small) for a in small[:i]

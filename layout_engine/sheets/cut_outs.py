@@ -44,12 +44,12 @@ def part_cut_outs(part: Part, kind: PartType) -> Iterator[CutOut]:
     """The cut-outs of one placed part, without letters."""
     if part.placement is None:
         return
-    pose = Pose.of(part.placement)
+    pose, face = Pose.of(part.placement), part.placement.face
     for through in kind.through:
         if not isinstance(through, RoundCutOut):
-            yield _polygon(part, pose, through)
+            yield _polygon(part, face, pose, through)
     if kind.fixing == "tie":
-        yield from (_slot(part, pose, slot) for slot in kind.slots)
+        yield from (_slot(part, face, pose, slot) for slot in kind.slots)
 
 
 def lettered(cut_outs: Iterable[CutOut]) -> tuple[CutOut, ...]:
@@ -67,15 +67,16 @@ def _letters(place: int) -> str:
     return (_letters(lead - 1) if lead else "") + chr(ord("A") + last)
 
 
-def _polygon(part: Part, pose: Pose, points: tuple[tuple[float, float], ...]) -> CutOut:
+def _polygon(part: Part, face: Face, pose: Pose, points: tuple[tuple[float, float], ...]
+             ) -> CutOut:
     outline = tuple(pose.point(x, y) for x, y in points)
     left, bottom, right, top = bounds(outline)
     size, corner = f"{_mm(right - left)} x {_mm(top - bottom)}", f"{_mm(left)}, {_mm(bottom)}"
     words = f"{size}, lower left corner of its box at {corner}"
-    return CutOut("", outline, "polygon", part.title, part.id, _face(pose), words)
+    return CutOut("", outline, "polygon", part.title, part.id, face, words)
 
 
-def _slot(part: Part, pose: Pose, slot: Slot) -> CutOut:
+def _slot(part: Part, face: Face, pose: Pose, slot: Slot) -> CutOut:
     half = max(0.0, (slot.length - slot.width) / 2)
     c, s = cos(radians(slot.turn)), sin(radians(slot.turn))
     ends = tuple(pose.point(slot.x + way * half * c, slot.y + way * half * s) for way in (-1, 1))
@@ -83,7 +84,7 @@ def _slot(part: Part, pose: Pose, slot: Slot) -> CutOut:
     places = " and ".join(f"{_mm(x)}, {_mm(y)}" for x, y in ends)
     size = f"{_mm(slot.width)} x {_mm(slot.length)}"
     words = f"slot {size}: drill {_mm(slot.width)} at {places}, then file between"
-    return CutOut("", outline, "slot", part.title, part.id, _face(pose), words, ends, slot.width)
+    return CutOut("", outline, "slot", part.title, part.id, face, words, ends, slot.width)
 
 
 def slot_outline(slot: Slot) -> tuple[tuple[float, float], ...]:
@@ -99,10 +100,6 @@ def slot_outline(slot: Slot) -> tuple[tuple[float, float], ...]:
             across = slot.width / 2 * sin(angle)
             points.append((slot.x + c * along - s * across, slot.y + s * along + c * across))
     return tuple(points)
-
-
-def _face(pose: Pose) -> Face:
-    return "back" if pose.face == "back" else "front"
 
 
 def _mm(value: float) -> str:

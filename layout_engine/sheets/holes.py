@@ -12,13 +12,19 @@ from dataclasses import dataclass, replace
 from math import hypot
 from typing import Literal
 
-from layout_engine.geometry.frames import Pose
+from layout_engine.geometry.frames import EPS_MM, Pose
 from layout_engine.model.job import Job
-from layout_engine.model.part import Part
+from layout_engine.model.part import Part, Placement
 from layout_engine.model.part_type import Fixing, RoundCutOut
 from layout_engine.model.plate import ExistingHole, Face, Mount
 from layout_engine.sheets.cut_outs import CutOut, lettered, part_cut_outs
-from layout_engine.sheets.drills import Drill, cut_out_drill, fixing_drill, mount_drill
+from layout_engine.sheets.drills import (
+    CUT_OUT_PLAY,
+    Drill,
+    cut_out_drill,
+    fixing_drill,
+    mount_drill,
+)
 from layout_engine.sheets.wire_holes import Foot, tie_feet, wire_holes
 from layout_engine.tables.fasteners import head_diameter, hole_play, medium_hole, thread
 from layout_engine.wiring import Routing
@@ -133,29 +139,29 @@ def _raw_holes(job: Job) -> Iterator[Hole]:
     yield from (_mount(mount, owned) for mount in job.plate.mounts)
 
 
-def _pose(part: Part) -> Pose:
-    if part.placement is None:
-        raise ValueError(f"part {part.id} is not placed")
-    return Pose.of(part.placement)
-
-
 def _fixing(part: Part, fixing: Fixing, owned: tuple[float, ...]) -> Hole:
-    pose = _pose(part)
-    x, y = pose.point(fixing.x, fixing.y)
+    place = _placement(part)
+    x, y = Pose.of(place).point(fixing.x, fixing.y)
     wanted = medium_hole(fixing.thread)
     drill = fixing_drill(fixing.thread, fixing.head, wanted, owned)
     return Hole(
-        "", x, y, wanted, drill.diameter, "fixing", part.title, part.id, _face(pose), drill,
+        "", x, y, wanted, drill.diameter, "fixing", part.title, part.id, place.face, drill,
         fixing.thread, thread(fixing.thread).diameter, fixing.head == "countersunk",
     )
 
 
 def _round_cut_out(part: Part, cut: RoundCutOut, owned: tuple[float, ...]) -> Hole:
-    pose = _pose(part)
-    x, y = pose.point(cut.x, cut.y)
+    place = _placement(part)
+    x, y = Pose.of(place).point(cut.x, cut.y)
     drill = cut_out_drill(cut.diameter, owned)
     return Hole("", x, y, cut.diameter, drill.diameter, "cut_out", part.title, part.id,
-                _face(pose), drill)
+                place.face, drill)
+
+
+def _placement(part: Part) -> Placement:
+    if part.placement is None:
+        raise ValueError(f"part {part.id} is not placed")
+    return part.placement
 
 
 def _mount(mount: Mount, owned: tuple[float, ...]) -> Hole:
@@ -174,10 +180,6 @@ def _wire_holes(job: Job, routing: Routing | None) -> Iterator[Hole]:
                    one.face, drill, one.thread, screw)
 
 
-def _face(pose: Pose) -> Face:
-    return "back" if pose.face == "back" else "front"
-
-
 def _reusing(hole: Hole, job: Job) -> Hole:
     """The same hole, or the one that is in the plate already where that one serves."""
     for old in job.plate.existing_holes:
@@ -191,7 +193,7 @@ def _serves(hole: Hole, old: ExistingHole, job: Job) -> bool:
     """Whether what goes through stands inside the old hole and its head still covers it."""
     away = hypot(hole.x - old.x, hole.y - old.y)
     through = hole.screw or hole.wanted
-    if away + through / 2 > old.diameter / 2 + 1e-6:
+    if away + through / 2 > old.diameter / 2 + EPS_MM:
         return False
     return old.diameter + 2 * away < _cover(hole, job)
 
@@ -203,7 +205,7 @@ def _cover(hole: Hole, job: Job) -> float:
         return head_diameter(hole.thread, head)
     mounts = job.plate.mounts if hole.kind == "mount" else ()
     heads = [mount.head_diameter for mount in mounts if mount.id == hole.part]
-    return max([hole.wanted + 0.5, *heads])
+    return max([hole.wanted + CUT_OUT_PLAY.value, *heads])
 
 
 def _takes(hole: Hole, old: ExistingHole) -> bool:

@@ -17,8 +17,16 @@ from layout_engine.model.part_type import Fixing, PartType
 from layout_engine.sheets.cut_list import CutList, cut_list
 from layout_engine.sheets.wire_holes import TIE_THREAD
 from layout_engine.sizing.board import Sizing
-from layout_engine.tables.dressing import GROMMETS, TIE_LENGTHS, TIE_MOUNT_FOOT, TIE_TAIL
+from layout_engine.tables.dressing import (
+    GROMMETS,
+    TIE_FOOT,
+    TIE_LENGTHS,
+    TIE_MOUNT_FOOT,
+    TIE_TAIL,
+)
 from layout_engine.tables.fasteners import SCREW_LENGTHS, thread
+from layout_engine.tables.fuses import SOLD_AS
+from layout_engine.tables.materials import material_name
 from layout_engine.tables.screws import (
     ENGAGEMENT,
     TIP_GAP,
@@ -29,8 +37,6 @@ from layout_engine.wiring import Clamp, Routing, TiePoint
 from layout_engine.wiring.marking import COLOUR_WORDS
 
 PIECES, METRES = "pieces", "m"
-FORMS = {"blade": "blade (ISO 8820-3 type C)", "blade_high": "blade (ISO 8820-3 type E)",
-         "glass_5x20": "glass, 5 x 20 mm", "bolted": "bolted"}
 HEADS = {"pan": "pan head (ISO 7045)", "countersunk": "countersunk head (ISO 7046-1)"}
 TIE_KINDS = {"slots": "through slots", "strap": "where leads leave",
              "screw": "on a screwed mount", "foot": "on a stuck-on foot"}
@@ -63,7 +69,7 @@ def materials(routing: Routing, sizing: Sizing | None = None) -> tuple[Material,
 def _plate(job: Job) -> Material:
     width, height = job.plate.size
     size = f"{width:g} x {height:g} x {job.plate.thickness:g} mm"
-    return Material("plate", job.plate.material.replace("_", " "), size, "", 1, PIECES, "the board")
+    return Material("plate", material_name(job.plate.material), size, "", 1, PIECES, "the board")
 
 
 def _wire(listed: CutList) -> Iterator[Material]:
@@ -118,7 +124,8 @@ def _ties(routing: Routing) -> Iterator[Material]:
         yield Material("tie", "tie mount to screw down", "", "", kinds["screw"], PIECES,
                        "ties on a screwed mount")
     if kinds["foot"]:
-        yield Material("tie", "tie foot to stick on", "20 x 20 mm", "", kinds["foot"], PIECES,
+        size = f"{TIE_FOOT.value:g} x {TIE_FOOT.value:g} mm"
+        yield Material("tie", "tie foot to stick on", size, "", kinds["foot"], PIECES,
                        "ties with no room for a hole", "clean the plate with alcohol first")
     slots = sum(len(routing.job.type_of(part).slots) for part in routing.job.placed
                 if routing.job.type_of(part).fixing == "tie")
@@ -150,7 +157,7 @@ def _fuses(job: Job, sizing: Sizing) -> Iterator[Material]:
     for fuse in sizing.fuses.values():
         if fuse.rating:
             name = end_name(job, f"{fuse.part}.{fuse.terminal}")
-            kinds.setdefault((FORMS.get(fuse.form, fuse.form), fuse.rating), []).append(
+            kinds.setdefault((SOLD_AS.get(fuse.form, fuse.form), fuse.rating), []).append(
                 name if fuse.fitted else f"{name} (proposed)")
     for (form, rating), names in sorted(kinds.items()):
         yield Material("fuse", form, f"{rating:g} A", "", len(names), PIECES, ", ".join(names),

@@ -73,6 +73,10 @@ _GLASS = (
     TimeBand(4.0, 0.003, 0.3, f"IEC 60127-2 sheet 2 {_REMEMBERED}"),
     TimeBand(10.0, 0.0, 0.02, "IEC 60127-2 sheet 2, 5x20 fast, low breaking"),
 )
+SOLD_AS = {  # what a fuse of each form is asked for as
+    "blade": "blade, ISO 8820-3 type C", "blade_high": "blade, ISO 8820-3 type E",
+    "glass_5x20": "glass, 5 x 20 mm", "bolted": "bolted",
+}
 FUSE_FORMS: dict[str, FuseForm] = {
     "blade": FuseForm(
         "blade", "blade fuse", (1, 2, 3, 4, 5, 7.5, 10, 15, 20, 25, 30, 35, 40),

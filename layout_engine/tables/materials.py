@@ -158,6 +158,15 @@ _LAMINATES_AND_METALS = (
 MATERIALS = {row.key: row for row in _PLASTICS + _WOODS + _LAMINATES_AND_METALS}
 
 
+NAMES = {"pvc_foam": "PVC foam", "pvc": "PVC", "hdpe": "HDPE", "mdf": "MDF", "fr4": "FR-4 laminate",
+         "aluminium_composite": "aluminium composite"}
+
+
+def material_name(key: str) -> str:
+    """A plate material as people write it."""
+    return NAMES.get(key, key)
+
+
 def plate_material(key: str) -> PlateMaterial:
     """The row of one material; KeyError naming the materials there are for any other word."""
     if key not in MATERIALS:

@@ -79,17 +79,7 @@ def tips_overlap(standoff: float, first: tuple[float, float], second: tuple[floa
     return (first[0] - first[1]) + (second[0] - second[1]) - standoff
 
 
-def tips_clear(standoff: float, first: tuple[float, float], second: tuple[float, float]) -> bool:
-    """Whether 0.5 mm stay between the two tips."""
-    return tips_overlap(standoff, first, second) <= -TIP_GAP.value + 1e-9
-
-
 def standoff_length(least: float) -> float | None:
     """Shortest stocked M3 standoff [mm] not under `least`; None over 40."""
     stocked = (length.value for length in STANDOFF_LENGTHS)
     return next((length for length in stocked if length >= least - 1e-9), None)
-
-
-def reach_behind(length: float, in_front: float) -> float:
-    """How far [mm] a screw put in from the front stands out of the back face."""
-    return length - in_front

@@ -9,6 +9,7 @@ from typing import Any, get_args
 from layout_engine.fitting import resized
 from layout_engine.geometry.inset import nearest_inside
 from layout_engine.model.plate import Material, Plate
+from layout_engine.tables.materials import material_name
 from webapp.forms.fields import (
     Field,
     Reading,
@@ -33,11 +34,6 @@ def _length(name: str, label: str, hint: str = "", start: str = "") -> Field:
     return Field(name, label, "length", unit=MM, hint=hint, start=start)
 
 
-def _material(word: str) -> str:
-    return {"fr4": "glass-fibre laminate (FR4)", "hdpe": "HDPE", "pvc": "PVC", "mdf": "MDF",
-            "pvc_foam": "PVC foam board"}.get(word, word.replace("_", " "))
-
-
 FORM = Field("outline_form", "outline", "choice",
              choices=(("rectangle", "Rectangle"), ("points", "Any outline")))
 WIDTH = _length("width", "width")
@@ -47,7 +43,7 @@ OUTLINE = Field("outline", "corners", "outline",
 RADIUS = _length("corner_radius", "corner radius")
 THICKNESS = _length("thickness", "thickness")
 MATERIAL = Field("material", "material", "choice",
-                 choices=tuple((word, _material(word)) for word in get_args(Material)))
+                 choices=tuple((word, material_name(word)) for word in get_args(Material)))
 MARGIN = _length("edge_margin", "edge margin")
 SIZES = (WIDTH, HEIGHT, OUTLINE)
 SHEET = (THICKNESS, MATERIAL, RADIUS, MARGIN)

@@ -17,7 +17,7 @@ from layout_engine.sizing.results import SizedFuse, SizedWire
 from layout_engine.sizing.routed import SizedRoutes
 from layout_engine.supply.case_words import case_and_pack
 from layout_engine.tables.dressing import BEND_AT_TERMINAL
-from layout_engine.tables.fuses import CONTINUOUS_SHARE
+from layout_engine.tables.fuses import CONTINUOUS_SHARE, SOLD_AS
 from layout_engine.wiring import Wire
 from layout_engine.wiring.marking import COLOUR_WORDS
 from layout_engine.working import Given, Working, exceeds
@@ -31,12 +31,6 @@ FIGURES = {
     "drop": "drop of the feed",
     "fuse": "fuse",
     "cautious": "cautious figure",
-}
-FORMS = {
-    "blade": "blade, ISO 8820-3 type C",
-    "blade_high": "blade, ISO 8820-3 type E",
-    "glass_5x20": "glass 5 x 20 mm",
-    "bolted": "bolted",
 }
 LEAST_SHOWN = 0.0005  # A and V under it are shown as 0
 RULES = frozenset(
@@ -314,7 +308,7 @@ def fuse_lines(job: Job, sizing: Sizing) -> tuple[FuseLine, ...]:
     names = Names(job)
     return tuple(
         FuseLine(
-            fuse.branch, fuse_name(job, fuse), FORMS.get(fuse.form, fuse.form),
+            fuse.branch, fuse_name(job, fuse), SOLD_AS.get(fuse.form, fuse.form),
             f"{fuse.rating:g}" if fuse.rating else "none suits", fuse.fitted,
             figure(fuse.amps.result), case_and_pack(job, fuse.case)
             if fuse.amps.result >= LEAST_SHOWN else "",

@@ -13,6 +13,7 @@ from layout_engine.arranging.cost import evaluate
 from layout_engine.checks.rules import PLACEMENT
 from layout_engine.model.part import Part, Placement
 from layout_engine.model.plate import Face
+from layout_engine.tables.materials import material_name
 from webapp.drawings.board import board
 from webapp.drawings.module import silhouette
 from webapp.drawings.primitives import Drawing
@@ -20,7 +21,6 @@ from webapp.drawings.seen import View
 from webapp.forms.values import show_number
 from webapp.forms.working_names import Names
 from webapp.live.corners import corner_of
-from webapp.printing.cautions import material_name
 from webapp.stores.judging import Judged, Known, judged_now
 from webapp.stores.projects import Opened
 from webapp.views import JobBar, job_bar, mm
@@ -194,8 +194,7 @@ class LayoutState:
     @property
     def placed_words(self) -> str:
         """How far it is: "11 placed, 1 in the tray"."""
-        waiting = len(self.tray)
-        return f"{len(self.job.placed)} placed" + (f", {waiting} in the tray" if waiting else "")
+        return placed_words(self.job)
 
     @property
     def plate_words(self) -> str:
@@ -244,6 +243,12 @@ def judged_state(opened: Opened, view: View, judged: Judged,
         job_bar(opened), opened.id, opened.revision, opened.changed, opened.job, view,
         judged.findings, typed or {}, judged.known,
     )
+
+
+def placed_words(job: Job) -> str:
+    """How far a layout is: "11 placed, 1 in the tray"."""
+    waiting = len(job.tray)
+    return f"{len(job.placed)} placed" + (f", {waiting} in the tray" if waiting else "")
 
 
 def counts_words(findings: tuple[Finding, ...]) -> str:

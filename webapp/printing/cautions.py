@@ -33,14 +33,6 @@ MATERIAL_WORDS = {
     "aluminium_composite": "Composite: thin skins burr, deburr both sides; they conduct, keep bare "
                            "terminals off them.",
 }
-MATERIAL_NAMES = {"pvc_foam": "PVC foam", "pvc": "PVC", "hdpe": "HDPE", "mdf": "MDF", "fr4": "FR-4",
-                  "aluminium_composite": "aluminium composite"}
-
-
-def material_name(key: str) -> str:
-    """A plate material as people write it."""
-    return MATERIAL_NAMES.get(key, key)
-
 
 def drill_notes(job: Job, board: BoardHoles, face: str) -> Iterator[str]:
     """The notes of a template, most needed first."""

@@ -13,12 +13,13 @@ from layout_engine.model.job import Job
 from layout_engine.model.plate import Face
 from layout_engine.sheets.holes import Hole
 from layout_engine.sheets.tiles import TilePlan, tile_plan
+from layout_engine.tables.materials import material_name
 from layout_engine.tables.paper import MARGIN, Paper
 from layout_engine.wiring import Routing
 from webapp.printing.affine import shifted
 from webapp.printing.board_view import BoardView, datum_items, figure
 from webapp.printing.canvas import Sheets
-from webapp.printing.cautions import FACE_WORDS, drill_notes, material_name
+from webapp.printing.cautions import FACE_WORDS, drill_notes
 from webapp.printing.furniture import (
     CHECK_WORDS,
     CHECK_WORDS_BARS,

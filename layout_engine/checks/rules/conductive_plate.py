@@ -14,16 +14,18 @@ from collections.abc import Iterator
 
 from layout_engine.checks.facts import Facts
 from layout_engine.checks.finding import COMMON_PRACTICE, Finding
+from layout_engine.checks.wires_said import capital
+from layout_engine.tables.materials import material_name
 
 
 def find(facts: Facts) -> Iterator[Finding]:
     """At most one finding, about the plate."""
     if not facts.conducting_plate:
         return
-    material = facts.job.plate.material.replace("_", " ")
+    material = capital(material_name(facts.job.plate.material))
     yield Finding(
         rule="conductive_plate", severity="stop", subjects=("plate",), title="The plate conducts",
-        message=f"{material.capitalize()} under open modules shorts their joints.",
+        message=f"{material} under open modules shorts their joints.",
         value=None, limit=None, unit="", source=COMMON_PRACTICE,
         remedy="Take a plastic, plywood or glass-epoxy plate.",
     )

@@ -132,6 +132,19 @@ def test_a_module_without_spacer_is_bolted_to_the_plate() -> None:
     assert found["nut (ISO 4032)", "M4"] == 2
 
 
+def test_a_tie_mount_is_bolted_through_its_foot_and_the_plate() -> None:
+    """Foot 2 + plate 5 = 7, nut 2.4 (ISO 4032 M3), two pitches of 0.5: 10.4; ISO 888: 12."""
+    document = facing_pair()
+    document["types"] = {key: {**kind, "fixing": "tape"} for key, kind in document["types"].items()}
+    routing = plan_routes(load_document(document))
+    routing.__dict__["ties"] = (TiePoint("T1", 100, 75, "front", "R1", "screw", 0, 5.0),)
+    routing.__dict__["clamps"] = ()
+    found = {(row.item, row.size): row.quantity for row in materials(routing)
+             if row.group == "fastener"}
+    assert found == {("screw, pan head (ISO 7045)", "M3 x 12"): 1, ("nut (ISO 4032)", "M3"): 1,
+                     ("washer (ISO 7089)", "M3"): 1}
+
+
 def test_a_thread_in_the_module_says_that_it_must_be_measured() -> None:
     (row,) = screwed(0, spacer="blind")
     assert (row.size, row.quantity) == ("M3 x 12", 2)  # 5 + 2 x 3 = 11; ISO 888: 12
