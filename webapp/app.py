@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import asyncio
 from collections.abc import AsyncIterator
 from contextlib import asynccontextmanager
 from functools import lru_cache
@@ -12,6 +13,7 @@ from starlette.middleware import Middleware
 from starlette.middleware.gzip import GZipMiddleware
 from starlette.responses import FileResponse, Response
 
+from layout_engine.spots import Forms
 from webapp import errors
 from webapp.api import arrange, asked, checks, description, projects, sheets, supply
 from webapp.api import wires as wire_calls
@@ -20,6 +22,7 @@ from webapp.heads import HeadAsGet
 from webapp.jobs.service import ArrangeJobs
 from webapp.live import drag, findings
 from webapp.live.pieces import Pieces
+from webapp.live.scenes import Scenes
 from webapp.pages import (
     history,
     inside,
@@ -71,6 +74,9 @@ def create_app(settings: Settings) -> FastAPI:
     app.state.shelf = ShelfStore(database).part_types()
     app.state.pieces = Pieces()
     app.state.path_of = lru_cache(maxsize=PATHS_KEPT)(app.url_path_for)
+    app.state.scenes = Scenes()
+    app.state.forms = Forms()
+    app.state.checks_at_once = asyncio.Semaphore(checks.AT_ONCE)
     app.state.jobs = ArrangeJobs(queue=settings.arrange_queue)
     errors.install(app)
     _include(app)

@@ -90,14 +90,14 @@ def problem(status: int, detail: str, faults: tuple[Fault, ...] = (),
     return Response(text, status, dict(headers or {}), PROBLEM)
 
 
-def is_program(request: Request) -> bool:
-    """Whether the answer goes to a program: the calls of /api, and whoever asks for no HTML."""
-    return request.url.path.startswith("/api")
+def is_for_programs(path: str) -> bool:
+    """Whether a path is one of the calls for programs."""
+    return path.startswith("/api/")
 
 
 def answer(request: Request, refused: Refused) -> Response:
     """The refusal as problem details or as a page."""
-    if is_program(request):
+    if is_for_programs(request.url.path):
         return problem(refused.status, refused.detail, refused.faults, refused.headers)
     title = HEADINGS.get(refused.status) or HTTPStatus(refused.status).phrase
     page = ErrorPage(refused.status, title, refused.detail, refused.faults)
@@ -176,7 +176,7 @@ async def _planned(request: Request, error: Exception) -> Response:
 
 
 async def _lost(request: Request, error: Exception) -> Response:
-    if not isinstance(error, LostUpdate) or is_program(request) or error.mine is None:
+    if not isinstance(error, LostUpdate) or is_for_programs(request.url.path) or error.mine is None:
         return await _planned(request, error)
     theirs = error.theirs
     page = LostUpdatePage(

@@ -17,7 +17,7 @@ from starlette.requests import Request
 from starlette.responses import Response
 from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
-from webapp.errors import Refused, answer, problem
+from webapp.errors import Refused, answer, is_for_programs, problem
 
 LOCAL_NAMES = frozenset({"127.0.0.1", "localhost", "[::1]"})
 LOOKING = frozenset({"GET", "HEAD", "OPTIONS"})
@@ -91,7 +91,7 @@ class Gate:
 
 
 def _refusal(scope: Scope, status: int, detail: str) -> Response:
-    if scope["path"].startswith("/api"):
+    if is_for_programs(scope["path"]):
         return problem(status, detail)
     return Response(f"{detail}\n", status, media_type="text/plain; charset=utf-8")
 

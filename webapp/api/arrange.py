@@ -14,6 +14,7 @@ from starlette.responses import Response
 
 from layout_engine import DocumentError, Fault, Job, load_document
 from layout_engine.arranging import CHARACTERS
+from layout_engine.arranging.staying import LEAST_MM
 from layout_engine.model.fields import MAX_COORDINATE_MM
 from layout_engine.model.reading import shown
 from webapp.api.answers import JobId, ProjectId, json_answer, json_body, object_of, raw_answer
@@ -22,8 +23,6 @@ from webapp.api.description import (
     ASKS,
     DEFAULT_S,
     JOB,
-    LARGEST_SEED,
-    LEAST_MM,
     LONGEST_S,
     PLAN,
     PLAN_BODY,
@@ -31,8 +30,8 @@ from webapp.api.description import (
     problems,
 )
 from webapp.errors import RETRY_SECONDS, Refused
-from webapp.jobs.service import AlreadyArranging, ArrangeJob, ArrangeJobs, QueueFull
-from webapp.jobs.worker import Ask
+from webapp.jobs.service import AlreadyArranging, ArrangeJob, QueueFull, jobs_of
+from webapp.jobs.worker import LARGEST_SEED, Ask
 from webapp.stores.projects import NotFound
 from webapp.views import StoreDep
 
@@ -48,12 +47,6 @@ class Plan:
     seed: int = 0
     ask: Ask = "arrange"
     wishes: Mapping[str, Any] = field(default_factory=dict)
-
-
-def jobs_of(request: Request) -> ArrangeJobs:
-    """The application's arrange jobs."""
-    jobs: ArrangeJobs = request.app.state.jobs
-    return jobs
 
 
 def read_plan(value: dict[str, Any], job: Job | None) -> Plan:

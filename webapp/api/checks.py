@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-import asyncio
-
 from fastapi import APIRouter, Request
 from starlette.concurrency import run_in_threadpool
 from starlette.responses import Response
@@ -18,21 +16,12 @@ router = APIRouter(prefix="/api", tags=["findings"])
 AT_ONCE = 2  # checks of documents that may take long; the others wait, and pages have threads left
 
 
-def _turn(request: Request) -> asyncio.Semaphore:
-    """What a check of a document waits for."""
-    state = request.app.state
-    if not hasattr(state, "checks_at_once"):
-        state.checks_at_once = asyncio.Semaphore(AT_ONCE)
-    turn: asyncio.Semaphore = state.checks_at_once
-    return turn
-
-
 @router.post("/check", responses=FINDINGS | problems(400, 413, 415, 422),
              openapi_extra=DOCUMENT_BODY)
 async def check_document(request: Request) -> Response:
     """Every finding about a document, without storing it."""
     body = await json_body(request)
-    async with _turn(request):
+    async with request.app.state.checks_at_once:
         findings = await run_in_threadpool(lambda: _findings(load_document(body)))
     return json_answer({"findings": [finding.as_json() for finding in findings]})
 

@@ -9,8 +9,9 @@ from starlette.responses import JSONResponse, Response
 
 from layout_engine import Job
 from layout_engine.arranging import CHARACTERS
+from layout_engine.arranging.staying import LEAST_MM
 from layout_engine.model.fields import MAX_COORDINATE_MM
-from webapp.jobs.worker import Ask
+from webapp.jobs.worker import LARGEST_SEED, Ask
 
 router = APIRouter()
 REFERENCE = "#/components/schemas/"
@@ -68,10 +69,8 @@ def problems(*statuses: int) -> Responses:
 
 
 ASKS: tuple[Ask, ...] = get_args(Ask)
-LONGEST_S = 300.0  # the contract's longest arrangement, the usual one and the largest seed
+LONGEST_S = 300.0  # the contract's longest arrangement, and the usual one
 DEFAULT_S = 10.0
-LARGEST_SEED = 2**31 - 1
-LEAST_MM = 0.01  # the optimiser's least way
 TEXT = {"type": "string"}
 NUMBER = {"type": "number"}
 NUMBER_OR_NONE = {"type": ["number", "null"]}

@@ -87,6 +87,17 @@ def cut_list_sheet(project_id: ProjectId, store: StoreDep, paper: PaperQuery = "
     return _sheet(opened, data, PDF, f"cut list {paper}", "pdf")
 
 
+@router.get("/wires.csv", name="wires_csv", response_class=Response,
+            responses=_answers("text/csv"))
+def cut_list_file(project_id: ProjectId, store: StoreDep) -> Response:
+    """The cut list: size, colour, length, what goes on the ends, in the order of making."""
+    from layout_engine.sheets.cut_list import cut_list
+    from webapp.printing.cut_list_csv import cut_list_csv
+
+    opened = store.open(project_id)
+    return _sheet(opened, cut_list_csv(cut_list(routes_of(opened))), CSV, "wires", "csv")
+
+
 @router.get("/drilling.csv", name="drilling_csv", response_class=Response,
             responses=_answers("text/csv"))
 def hole_list(project_id: ProjectId, store: StoreDep) -> Response:

@@ -21,6 +21,8 @@ from multiprocessing.context import SpawnContext
 from multiprocessing.process import BaseProcess
 from typing import Any, Literal
 
+from starlette.requests import Request
+
 from layout_engine import Job, document_bytes, load_document
 from webapp.jobs import partner, worker
 from webapp.jobs.worker import COMPILED, READY, STOP, Ask, Failure, Order, Progress, Result
@@ -60,6 +62,7 @@ class ArrangeJob:
         ask: what was asked for. details: plain values, as `webapp.jobs.telling` has them.
         project, revision: what it was started from, or None.
         is_prepared: whether the search that works on it is loaded, and compiled before that.
+        is_answered: whether its offer was taken or left.
     """
 
     id: str
@@ -77,6 +80,7 @@ class ArrangeJob:
     project: str | None = None
     revision: int | None = None
     is_prepared: bool = True
+    is_answered: bool = False
 
     @property
     def is_active(self) -> bool:
@@ -174,6 +178,12 @@ class ArrangeJobs:
             self._changed.notify_all()
             self._changed.wait_for(lambda: not self._jobs[job_id].is_active, 0.5)
             return self._jobs[job_id]
+
+    def answer(self, job_id: str) -> None:
+        """Note that the offer of a job was taken or left."""
+        with self._changed:
+            if job_id in self._jobs:
+                self._set(job_id, is_answered=True)
 
     def _set(self, job_id: str, **values: object) -> None:
         with self._changed:
@@ -276,6 +286,12 @@ class ArrangeJobs:
             cost=_finite(said.cost), wire_cost=_finite(said.wire_cost),
             wish_cost=_finite(said.wish_cost),
         )
+
+
+def jobs_of(request: Request) -> ArrangeJobs:
+    """The arrange jobs of the application that a request was sent to."""
+    jobs: ArrangeJobs = request.app.state.jobs
+    return jobs
 
 
 def _finite(value: float | None) -> float | None:

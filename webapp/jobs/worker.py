@@ -19,6 +19,7 @@ from webapp.jobs.partner import PipePartner
 from webapp.jobs.telling import held_details, offer_details, plate_details
 
 Ask = Literal["arrange", "holds", "plate"]
+LARGEST_SEED = 2**31 - 1  # what a seed of the search may be at most
 STOP = "stop"
 READY = "ready"
 COMPILED = "compiled"

@@ -59,7 +59,12 @@ class Drag:
         self._store = store
         self._scenes = scenes
         self._project_id = project_id
-        self.opened: Opened = store.open(project_id)
+        self._look()
+
+    def _look(self) -> None:
+        """Take the newest revision with its scene: some tens of ms, so never in the event loop."""
+        self.opened: Opened = self._store.open(self._project_id)
+        self._scene = self._scenes.of(self.opened)
 
     async def answer(self, text: str) -> Answer:
         """The answer to one message."""
@@ -68,10 +73,10 @@ class Drag:
         except ValueError as error:
             return {"seq": None, "error": str(error)}
         if held.revision != self.opened.revision:
-            self.opened = await run_in_threadpool(self._store.open, self._project_id)
-        scene = self._scenes.of(self.opened)
+            await run_in_threadpool(self._look)
         if held.id is not None and held.id not in self.opened.job.parts_by_id:
             return {"seq": held.seq, "error": f"there is no module {held.id!r} in this job"}
+        scene = self._scene
         touches = [] if held.id is None else touches_of(scene, held.id, held.placement)
         free = None if held.at is None else [round(h, FIGURES) for h in scene.free_height(*held.at)]
         return {"seq": held.seq, "revision": self.opened.revision, "touches": touches, "free": free}
@@ -111,8 +116,6 @@ def _read(text: str) -> Held:
 async def live(socket: WebSocket, project_id: str) -> None:
     """Verdicts while a module is dragged, until the page goes."""
     state = socket.app.state
-    if not hasattr(state, "scenes"):
-        state.scenes = Scenes()
     await socket.accept()
     try:
         drag = await run_in_threadpool(Drag, state.store, state.scenes, project_id)

@@ -210,11 +210,14 @@ async def accept(request: Request, project_id: str, store: StoreDep) -> JSONResp
         sent = await read_sent(request, Acceptance)
     except DocumentError as error:
         return refused(error)
-    opened = store.open(project_id)
     each = [[one] for one in sent.subjects] if sent.rule in TOLD_TOGETHER else [sent.subjects]
-    found = [f for f in judged_now(opened).findings
-             if f.rule == sent.rule and list(f.subjects) in each]
-    if any(f.severity == "stop" for f in found):
+
+    def is_stop() -> bool:
+        found = judged_now(store.open(project_id)).findings
+        return any(f.severity == "stop" for f in found
+                   if f.rule == sent.rule and list(f.subjects) in each)
+
+    if await run_in_threadpool(is_stop):
         return refused(DocumentError([Fault("$.rule", sent.rule, "a warning; a stop cannot be "
                                             "accepted")]))
     when = f"{datetime.now(UTC):%Y-%m-%d %H:%M} UTC"

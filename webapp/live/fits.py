@@ -23,7 +23,6 @@ from layout_engine.spots import (
     Around,
     CostMap,
     Fit,
-    Forms,
     Spot,
     best_spots,
     cost_map,
@@ -76,15 +75,6 @@ class Shown:
     spots: tuple[Offered, ...]
 
 
-def forms_of(request: Request) -> Forms:
-    """The app's own."""
-    state = request.app.state
-    if not hasattr(state, "forms"):
-        state.forms = Forms()
-    forms: Forms = state.forms
-    return forms
-
-
 @router.get("/jobs/{project_id}/layout/fits", name="layout_fits")
 def fits(
     request: Request, project_id: str, store: StoreDep, part: str, face: Face = "front",
@@ -93,7 +83,7 @@ def fits(
     """Where a module of the newest revision fits in a face and turn; with what spots cost."""
     opened = store.open(project_id)
     known(opened.job, part)
-    around = Around(opened.job, part, forms_of(request))
+    around = Around(opened.job, part, request.app.state.forms)
     fit = fit_of(around, face, turn)
     maps = _maps(around, face, turn) if costs else []
     lines = _lines(around, fit, maps[0].least) if maps else []

@@ -18,14 +18,16 @@ from layout_engine import DocumentError, Fault, Finding, Job
 from layout_engine.arranging import Character
 from layout_engine.arranging.cost import evaluate
 from layout_engine.arranging.respects import Respect, respects_of
+from layout_engine.arranging.staying import LEAST_MM
 from layout_engine.edits import take_offer, take_plate
+from layout_engine.model.fields import MAX_COORDINATE_MM
 from webapp.drawings.board import board
 from webapp.drawings.primitives import Drawing
 from webapp.drawings.seen import View
-from webapp.jobs.service import AlreadyArranging, ArrangeJob, ArrangeJobs, QueueFull
-from webapp.jobs.worker import Ask
+from webapp.jobs.service import AlreadyArranging, ArrangeJob, QueueFull, jobs_of
+from webapp.jobs.worker import LARGEST_SEED, Ask
 from webapp.live.edits import MOST_PLACED, PartId, Sent, changed, read_sent, refused
-from webapp.live.state import counts_words, read_view
+from webapp.live.state import counts_words, placed_words, read_view
 from webapp.stores.projects import Opened
 from webapp.views import StoreDep, environment
 
@@ -50,9 +52,9 @@ class Order(Sent):
     scope: Literal["tray", "all", "some"] = "tray"
     some: Annotated[tuple[PartId, ...], Field(max_length=MOST_PLACED)] = ()
     character: Character = "shortest"
-    at_most_mm: Annotated[float, Field(gt=0.01, le=5000)] | None = None
+    at_most_mm: Annotated[float, Field(gt=LEAST_MM, le=MAX_COORDINATE_MM)] | None = None
     effort: Literal["quick", "normal", "thorough"] = "normal"
-    seed: Annotated[int, Field(strict=True, ge=0, le=2**31 - 1)] = 0
+    seed: Annotated[int, Field(strict=True, ge=0, le=LARGEST_SEED)] = 0
 
 
 @dataclass(frozen=True, slots=True)
@@ -86,20 +88,6 @@ class Offer:
     characters: tuple[tuple[str, str], ...] = CHARACTER_WORDS
 
 
-def _jobs(request: Request) -> ArrangeJobs:
-    jobs: ArrangeJobs = request.app.state.jobs
-    return jobs
-
-
-def _left(request: Request) -> set[str]:
-    """Ids of offers that were taken or left; they are not shown again."""
-    state = request.app.state
-    if not hasattr(state, "offers_done"):
-        state.offers_done = set()
-    done: set[str] = state.offers_done
-    return done
-
-
 def movable(job: Job, order: Order) -> frozenset[str]:
     """Ids of the modules that an order lets move."""
     free = (p for p in job.parts if p.away is None and not p.locked)
@@ -131,7 +119,7 @@ async def start(request: Request, project_id: str, store: StoreDep) -> JSONRespo
         return JSONResponse({"words": f"Nothing to arrange. {NOTHING[order.scope]}"}, CONFLICT)
     asked = order.ask == "arrange"
     try:
-        made = _jobs(request).submit(
+        made = jobs_of(request).submit(
             to_arrange(opened.job, order.scope) if asked else opened.job,
             seconds=EFFORTS_S[order.effort] if asked else ASKED_S, seed=order.seed, ask=order.ask,
             wishes=_wishes(order, moving) if asked else {}, project=project_id,
@@ -161,8 +149,8 @@ def _wishes(order: Order, moving: frozenset[str]) -> dict[str, Any]:
 def look(request: Request, project_id: str, store: StoreDep, view: str = "front") -> JSONResponse:
     """How far the newest arranging of this job is, with a picture; the offer when it is there."""
     opened = store.open(project_id)
-    running = _jobs(request).of_project(project_id)
-    if running is None or running.id in _left(request):
+    running = jobs_of(request).of_project(project_id)
+    if running is None or running.is_answered:
         return JSONResponse({"state": "none"})
     return _shown(request, opened, running, read_view(view))
 
@@ -171,10 +159,10 @@ def look(request: Request, project_id: str, store: StoreDep, view: str = "front"
 def stop(request: Request, project_id: str, store: StoreDep, view: str = "front") -> JSONResponse:
     """Stop and keep the best so far as the offer."""
     opened = store.open(project_id)
-    running = _jobs(request).of_project(project_id)
+    running = jobs_of(request).of_project(project_id)
     if running is None:
         return JSONResponse({"state": "none"})
-    stopped = _jobs(request).stop(running.id) or running
+    stopped = jobs_of(request).stop(running.id) or running
     return _shown(request, opened, stopped, read_view(view))
 
 
@@ -185,15 +173,15 @@ async def take(request: Request, project_id: str, store: StoreDep) -> JSONRespon
         sent = await read_sent(request, Sent)
     except DocumentError as error:
         return refused(error)
-    running = _jobs(request).of_project(project_id)
+    running = jobs_of(request).of_project(project_id)
     offer = None if running is None else await run_in_threadpool(running.offer)
-    if running is None or offer is None or running.id in _left(request):
+    if running is None or offer is None or running.is_answered:
         missing = Fault("$.offer", None, "an offer that was not taken or left before")
         return refused(DocumentError([missing]))
     taker = take_plate if running.ask == "plate" else take_offer
     answer = await changed(request, store, project_id, sent, lambda job: taker(job, offer))
     if answer.status_code == 200:
-        _left(request).add(running.id)
+        jobs_of(request).answer(running.id)
     return answer
 
 
@@ -201,10 +189,10 @@ async def take(request: Request, project_id: str, store: StoreDep) -> JSONRespon
 def leave(request: Request, project_id: str, store: StoreDep) -> JSONResponse:
     """Leave the offer, or stop the arranging and leave it; the job stays as it is."""
     store.open(project_id)
-    running = _jobs(request).of_project(project_id)
+    running = jobs_of(request).of_project(project_id)
     if running is not None:
-        _jobs(request).stop(running.id)
-        _left(request).add(running.id)
+        jobs_of(request).stop(running.id)
+        jobs_of(request).answer(running.id)
     return JSONResponse({"state": "none"})
 
 
@@ -253,9 +241,7 @@ def _better(before: Respect, after: Respect) -> str:
 
 def _side(title: str, job: Job, findings: tuple[Finding, ...], view: View) -> Side:
     open_ones = tuple(f for f in findings if f.accepted is None)
-    waiting = len(job.tray)
-    placed = f"{len(job.placed)} placed" + (f", {waiting} in the tray" if waiting else "")
-    return Side(title, board(job, view), placed, counts_words(open_ones),
+    return Side(title, board(job, view), placed_words(job), counts_words(open_ones),
                 respects_of(job).all())
 
 
