@@ -37,13 +37,18 @@ def local_app(first_start: Path, tmp_path_factory: pytest.TempPathFactory) -> It
 
 
 @pytest.fixture
-def client(local_app: FastAPI) -> Iterator[TestClient]:
-    """A program that talks to it; answers of errors are looked at, not raised."""
+def client(local_app: FastAPI, caplog: pytest.LogCaptureFixture) -> Iterator[TestClient]:
+    """A program that talks to it; answers of errors are looked at, not raised.
+
+    Nothing unexpected may have happened: a page that fails behind its bar has status 200.
+    """
     client = TestClient(
         local_app, ADDRESS, raise_server_exceptions=False, follow_redirects=False
     )
     yield client
     client.close()
+    failed = [record.exc_text for record in caplog.get_records("call") if record.exc_info]
+    assert not failed, failed[-1]
 
 
 @pytest.fixture(scope="session")
