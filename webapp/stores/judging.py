@@ -8,7 +8,6 @@ what programs are told (`Opened.findings`), waits for it.
 from __future__ import annotations
 
 from collections import OrderedDict
-from collections.abc import Iterable
 from dataclasses import dataclass
 from threading import Lock
 from typing import Literal, TypeVar
@@ -49,14 +48,6 @@ class Judged:
 
 
 @dataclass(frozen=True, slots=True)
-class _Wiring:
-    """Findings about wires of a revision."""
-
-    revision: int
-    findings: tuple[Finding, ...]
-
-
-@dataclass(frozen=True, slots=True)
 class Stops:
     """How many findings forbid building a job; not `is_settled`: as it was known last."""
 
@@ -64,9 +55,10 @@ class Stops:
     is_settled: bool
 
 
-_last: OrderedDict[str, _Wiring] = OrderedDict()  # of each job, as they were known last
-_straight: OrderedDict[str, _Wiring] = OrderedDict()  # of each job, with straight wires
-_stops: OrderedDict[str, int] = OrderedDict()  # of each job, as many as were known last
+Noted = OrderedDict[str, tuple[int, Kept]]  # by job, of which revision
+_last: Noted[tuple[Finding, ...]] = OrderedDict()  # about wires, as they were known last
+_straight: Noted[tuple[Finding, ...]] = OrderedDict()  # the same with straight wires
+_stops: Noted[int] = OrderedDict()  # as many as were known last
 _lock = Lock()
 
 
@@ -75,7 +67,7 @@ def stops_at_once(opened: Opened) -> Stops:
     with _lock:
         before = _stops.get(opened.id)
     if before is not None and not opened.is_placement_known:
-        return Stops(before, is_settled=False)
+        return Stops(before[1], is_settled=False)
     judged = judged_now(opened)
     return Stops(judged.stop_count, judged.is_settled)
 
@@ -88,7 +80,8 @@ def judged_now(opened: Opened) -> Judged:
         last = _last.get(opened.id)
     if last is None:
         return Judged(tuple(opened.placement_findings), "places")
-    return _with(opened, last.findings, "quick" if last.revision == opened.revision else "before")
+    revision, wiring = last
+    return _with(opened, wiring, "quick" if revision == opened.revision else "before")
 
 
 def estimated_now(opened: Opened) -> Judged:
@@ -97,12 +90,11 @@ def estimated_now(opened: Opened) -> Judged:
     if judged.known in ("settled", "quick"):
         return judged
     with _lock:
-        straight = _straight.get(opened.id)
-    if straight is None or straight.revision != opened.revision:
-        straight = _Wiring(
-            opened.revision, tuple(check(opened.job, rules=WIRING, straight=True)))
-        _remember(_straight, opened.id, straight)
-    return _with(opened, straight.findings, "places")
+        revision, straight = _straight.get(opened.id, (0, ()))
+    if revision != opened.revision:
+        straight = tuple(check(opened.job, rules=WIRING, straight=True))
+        _remember(_straight, opened, straight)
+    return _with(opened, straight, "places")
 
 
 def judged_soon(opened: Opened, *, quick: bool) -> Judged:
@@ -111,13 +103,13 @@ def judged_soon(opened: Opened, *, quick: bool) -> Judged:
     if laid is None or laid.settled:
         return _settled(opened)
     wiring = tuple(check(opened.job, routes=laid.routes, rules=WIRING))
-    _note(opened, wiring)
+    _remember(_last, opened, wiring)
     return _with(opened, wiring, "quick")
 
 
 def _settled(opened: Opened) -> Judged:
     found = tuple(opened.findings)
-    _note(opened, (f for f in found if f.rule in WIRING))
+    _remember(_last, opened, tuple(f for f in found if f.rule in WIRING))
     return _told(opened, Judged(found, "settled"))
 
 
@@ -127,18 +119,17 @@ def _with(opened: Opened, wiring: tuple[Finding, ...], known: Known) -> Judged:
 
 
 def _told(opened: Opened, judged: Judged) -> Judged:
-    _remember(_stops, opened.id, judged.stop_count)
+    _remember(_stops, opened, judged.stop_count)
     return judged
 
 
-def _note(opened: Opened, wiring: Iterable[Finding]) -> None:
-    _remember(_last, opened.id, _Wiring(opened.revision, tuple(wiring)))
-
-
-def _remember(kept: OrderedDict[str, Kept], project: str, known: Kept) -> None:
+def _remember(kept: Noted[Kept], opened: Opened, known: Kept) -> None:
+    """Note what is known of a revision, unless something is known of a newer one."""
     with _lock:
-        kept[project] = known
-        kept.move_to_end(project)
+        if kept.get(opened.id, (0,))[0] > opened.revision:
+            return
+        kept[opened.id] = opened.revision, known
+        kept.move_to_end(opened.id)
         while len(kept) > REMEMBERED:
             kept.popitem(last=False)
 

@@ -82,7 +82,7 @@ class Laid:
 
 
 _settled, _giving_way = Remembered(), Remembered()
-_last: OrderedDict[str, SizedRoutes] = OrderedDict()  # the newest routes of each project
+_last: OrderedDict[str, tuple[int, SizedRoutes]] = OrderedDict()  # by project, of which revision
 _lock = Lock()
 
 
@@ -97,7 +97,7 @@ def sized_routes_of_job(job: Job) -> SizedRoutes:
 def sized_routes_of(opened: Opened) -> SizedRoutes:
     """Routes and sizes of a revision, from scratch."""
     found = opened.once(_from_scratch(opened.job, opened.once(routing_key)).of)
-    _note(opened.id, found)
+    _note(opened, found)
     return found
 
 
@@ -120,13 +120,13 @@ def laid_routes_of(opened: Opened, *, quick: bool = False) -> Laid:
     """
     known = known_routes_of(opened)
     with _lock:
-        last = _last.get(opened.id)
+        _, last = _last.get(opened.id, (0, None))
     if known is not None or last is None or not quick:
         return Laid(known or sized_routes_of(opened), settled=True)
     job = opened.job
     given = _giving_way.of(opened.once(routing_key), lambda: _ready(sized_routes(job, last)))
     found = opened.once(given.of)
-    _note(opened.id, found)
+    _note(opened, found)
     return Laid(found, settled=False)
 
 
@@ -141,9 +141,12 @@ def _ready(found: SizedRoutes) -> SizedRoutes:
     return found
 
 
-def _note(project: str, found: SizedRoutes) -> None:
+def _note(opened: Opened, found: SizedRoutes) -> None:
+    """Note the routes of a revision, unless those of a newer one are known."""
     with _lock:
-        _last[project] = found
-        _last.move_to_end(project)
+        if _last.get(opened.id, (0,))[0] > opened.revision:
+            return
+        _last[opened.id] = opened.revision, found
+        _last.move_to_end(opened.id)
         while len(_last) > KEPT:
             _last.popitem(last=False)

@@ -77,6 +77,8 @@ def test_after_a_drop_what_is_said_of_wires_is_of_before_then_quick_then_for_goo
     given_way = sized_routes(after.job, sized_routes_of(opened))
     assert list(quick.findings) == check(after.job, routes=given_way)
     assert judged_now(after) == quick
+    judged_soon(opened, quick=False)  # who is answered late of before takes nothing back
+    assert judged_now(after) == quick
     settled = judged_soon(after, quick=False)
     assert settled.known == "settled"
     assert list(settled.findings) == check(after.job)
