@@ -46,6 +46,12 @@ def test_slack_of_m3_hand_drilled_pairs_common_practice_no_source(drill: float, 
     assert hole_play(3.0, drill) == pytest.approx(slack)
 
 
+def test_over_ten_a_drill_is_bought_by_half_millimetres_up_to_the_chuck() -> None:
+    """Sold in steps of 0.5, and 13 is what a hand drill's chuck takes: common practice."""
+    bought = [drill_for(tenths / 10, ()).diameter for tenths in range(101, 131)]
+    assert bought == [-(-tenths // 5) / 2 for tenths in range(101, 131)]
+
+
 def test_the_smallest_sufficient_owned_drill_is_taken_whatever_the_order() -> None:
     assert drill_for(3.4, (10, 3.4, 3.5, 2)).diameter == 3.4
     assert drill_for(3.4, (10, 4, 3.3)).diameter == 4
