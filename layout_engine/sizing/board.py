@@ -20,7 +20,7 @@ from layout_engine.sizing.contacts import (
     long_rows,
     switches_of,
 )
-from layout_engine.sizing.drops import Feed
+from layout_engine.sizing.drops import Feed, pieces
 from layout_engine.sizing.faults import Fault, Fitted, Prospective, prospective
 from layout_engine.sizing.guarding import (
     FirstFuse,
@@ -269,9 +269,10 @@ class Sizing:
         network = self.study.network
         conductors = network.conductors
         each = tuple(
-            Given(f"dV {conductors[c].id}", f"{abs(amps[c]):.3g} A over {1000 * ohms[c]:.3g} mohm",
-                  float(abs(amps[c]) * ohms[c]), "V", ohms_source(network, conductors[c]))
-            for c, _ in feed.legs
+            Given(f"dV {conductors[c].id}", f"{abs(amps[c]):.3g} A over {1000 * ohms[c]:.3g} mohm"
+                  f"{', against the feed' * (lost < 0)}", lost, "V",
+                  ohms_source(network, conductors[c]))
+            for c, lost in pieces(feed, amps, ohms).items()
         )  # fmt: skip
         plus = network.elements.items[feed.element].plus
         each = (*each, *guessed_draw(self.study, row, plus))

@@ -168,6 +168,8 @@ def carries(size: WireSize, insulation: str, place: Around) -> Carries:
 
 def _working(size: WireSize, insulation: str, amps: float, given: tuple[Given, ...]) -> Working:
     limit, air, _ = given
+    if air.value >= limit.value:
+        return Working("Iz = 0 where Ta >= Tr", (limit, air), amps, "A", FACTOR_SOURCE)
     gauge = table_gauge(size)
     if gauge is None:
         capped = _from_table(THINNEST_ROW, limit.value, air.value)

@@ -96,3 +96,17 @@ class Drops:
         each = (amps * ohms).T
         found: Array = np.abs(self._way @ each) + np.abs(self._own @ each)
         return found
+
+
+def pieces(feed: Feed, amps: Array, ohms: Array) -> dict[int, float]:
+    """What each conductor of a feed loses, V; less than 0 where current flows against the feed.
+
+    Together it is what the feed loses: a conductor that is passed out and back loses nothing of it.
+    """
+    found: dict[int, float] = {}
+    for legs in (feed.way, feed.own):
+        each = [(c, float(sign * amps[c] * ohms[c])) for c, sign in legs]
+        along = -1.0 if sum(volts for _, volts in each) < 0 else 1.0
+        for c, volts in each:
+            found[c] = found.get(c, 0.0) + along * volts
+    return found

@@ -73,6 +73,6 @@ def _starting(facts: Facts, fuse: SizedFuse) -> Finding:
             Given("I", "every motor held fast", amps, "A", SHARED),
             Given("In", "rating", fuse.rating or 0.0, "A", "fuse"),
             *(Given("m", "times the rating: the band's next point", band.times_rating, "1",
-                    band.source) for band in reached),
+                    band.source) for band in reached[:1]),
         ), least, "s", band.source, START.value, START.source),
     )  # fmt: skip

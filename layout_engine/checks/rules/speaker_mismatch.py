@@ -21,6 +21,8 @@ from layout_engine.supply.basis import source_of
 from layout_engine.supply.speakers import Output, amplifier_outputs
 from layout_engine.working import SAME, Given, Working, exceeds
 
+SHORTED_OHMS = 0.1  # less than any speaker has: something bridges it
+
 
 def find(facts: Facts) -> Iterator[Finding]:
     """One finding an amplifier's output."""
@@ -59,5 +61,7 @@ def _joined(each: tuple[float, ...], ohms: float) -> str:
         return "R = sum of R, in series, wires left out"
     if all(each) and isclose(1 / sum(1 / one for one in each), ohms, rel_tol=SAME):
         return "1/R = sum of 1/R, side by side, wires left out"
+    if ohms < SHORTED_OHMS:
+        return "R of the contacts that join both terminals past these, wires left out"
     return ("R of these as they are joined, wires left out: in series they add up, side by side "
             "1/R does")  # fmt: skip

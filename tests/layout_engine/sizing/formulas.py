@@ -178,6 +178,7 @@ CHECKS: tuple[tuple[str, Callable[[Values], float]], ...] = (
     ("I = (I0 + Is) / 2", lambda at: (at["I0"] + at["Is"]) / 2),
     ("Iz = It sqrt", lambda at: at["It"] * sqrt(max(0.0, at["Tc"] - at["Ta"]) / (at["Tc"] - 30))
      * at["kb"]),
+    ("Iz = 0 where Ta >= Tr", lambda at: 0.0 if at["Ta"] >= at["Tr"] else inf),
     ("Iz = min(I, It) kb", balance),
     ("E = Vn v / v0", lambda at: at["Vn"] * at["v"] / free_speed(at)),
     ("V = Vn v / v0 - Vd", lambda at: at["Vn"] * at["v"] / free_speed(at) - at["Vd"]),

@@ -5,11 +5,15 @@ from __future__ import annotations
 from math import log, sqrt
 from typing import Any
 
+import numpy as np
 import pytest
 
 from layout_engine import Job, load_document
+from layout_engine.checks.facts import Facts
+from layout_engine.checks.rules import fuse_nuisance
 from layout_engine.sizing.board import Sizing
 from layout_engine.sizing.carrying import around, carries
+from layout_engine.sizing.drops import Feed, pieces
 from layout_engine.sizing.stalls import wire_clock
 from layout_engine.supply.state import Declined
 from layout_engine.tables.conductors import SHORT_CIRCUIT, adiabatic_k, wire_size
@@ -52,6 +56,15 @@ def test_silicone_on_an_80_c_terminal_is_an_80_c_circuit() -> None:
     assert free.amps == 35  # contacts as a rule: the 105 C column, never that of 200 C
 
 
+@pytest.mark.parametrize("size", ["14 AWG", "0.5 mm2"])
+def test_in_air_as_hot_as_its_limit_a_wire_carries_nothing_and_says_why(size: str) -> None:
+    """Formula 6 has no value there; neither has a heat balance."""
+    figures = carries(wire_size(size), "pvc70", around("pvc70", {}, 75))
+    assert figures.amps == figures.working.result == 0
+    assert figures.working.formula == "Iz = 0 where Ta >= Tr"
+    assert {given.symbol: given.value for given in figures.working.given} == {"Tr": 70, "Ta": 75}
+
+
 def test_seven_amperes_ask_for_a_fuse_of_ten_and_wires_that_carry_ten() -> None:
     """7 A / 0.75 = 9.33 A: the smallest standard rating is 10 A (worked row of the fuses)."""
     sizing = Sizing(job(one_lamp(7)))
@@ -89,6 +102,24 @@ def test_drop_of_the_worked_feed() -> None:
     assert feed.allowed == pytest.approx(0.36)
     assert lost.result - contacts == pytest.approx(0.2554, rel=0.005)
     assert sum(g.value for g in lost.given if g.unit == "V") == pytest.approx(lost.result)
+
+
+def test_current_against_a_feed_takes_from_what_the_feed_loses() -> None:
+    """Kirchhoff's voltage law: 2 A over 1 ohm along it, 0.5 A over 2 ohm against it leave 1 V.
+
+    A piece that is passed out and back again loses nothing of the feed.
+    """
+    feed = Feed("lamp", 0, ((0, 1), (1, 1), (2, 1), (2, -1)), (), 12, 3, motor=False)
+    found = pieces(feed, np.array([2, -0.5, 7]), np.array([1.0, 2.0, 3.0]))
+    assert found == {0: 2.0, 1: -1.0, 2: 0.0}
+
+
+def test_how_long_a_fuse_lasts_names_the_one_point_it_is_read_at() -> None:
+    """Two motors of 12 A on 10 A are under 350 %: 0.08 s there (ISO 8820-3 type C)."""
+    (finding,) = fuse_nuisance.find(Facts(job(machine(12, 2, 10)), straight=True))
+    assert finding.working is not None
+    assert [g.value for g in finding.working.given if g.symbol == "m"] == [3.5]
+    assert again(finding.working) == finding.value == 0.08
 
 
 def machine(stall: float, count: int, rating: float, size: str = "1.5 mm2") -> Json:
