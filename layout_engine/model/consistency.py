@@ -98,8 +98,9 @@ def _types(raw: dict[str, Any]) -> Iterator[Fault]:
     for name, type_ in _dict(raw, "types").items():
         path = f"$.types.{name}"
         yield from _repeated(_list(type_, "terminals"), f"{path}.terminals", "terminal")
+        terminals = _terminals(type_)
         for place, terminal in _terminal_references(type_):
-            if terminal not in _terminals(type_):
+            if terminal not in terminals:
                 yield Fault(f"{path}.{place}", shown(terminal), "the id of one of its terminals")
         yield from _heights(type_, path)
         yield from _volts(type_, path)
@@ -183,6 +184,16 @@ def _type_of_part(raw: dict[str, Any]) -> dict[str, Any]:
     }
 
 
+def _terminals_of_parts(raw: dict[str, Any]) -> dict[str, set[str]]:
+    """The terminals of every part whose type is in the document, by the part's id."""
+    own = {name: _terminals(type_) for name, type_ in _dict(raw, "types").items()}
+    return {
+        part["id"]: own[part["type"]]
+        for part in _list(raw, "parts")
+        if _text(part, "id") and _text(part, "type") in own
+    }
+
+
 def _parts(raw: dict[str, Any]) -> Iterator[Fault]:
     parts, types, ids = _list(raw, "parts"), _dict(raw, "types"), _part_ids(raw)
     yield from _repeated(parts, "$.parts", "part")
@@ -206,8 +217,10 @@ def _parts(raw: dict[str, Any]) -> Iterator[Fault]:
 def _part_terminals(part: Any, type_: Any, path: str) -> Iterator[Fault]:
     if not isinstance(type_, dict):
         return
-    for index, name in enumerate(_list(part, "unused")):
-        if isinstance(name, str) and name not in _terminals(type_):
+    unused = _list(part, "unused")
+    terminals = _terminals(type_) if unused else set()
+    for index, name in enumerate(unused):
+        if isinstance(name, str) and name not in terminals:
             yield Fault(f"{path}.unused[{index}]", shown(name), "the id of one of its terminals")
     fused = {_text(p, "to") for p in _list(type_, "paths")
              if isinstance(p, dict) and p.get("fuse") is not None}
@@ -220,7 +233,8 @@ def _part_terminals(part: Any, type_: Any, path: str) -> Iterator[Fault]:
 
 
 def _connections(raw: dict[str, Any]) -> Iterator[Fault]:
-    connections, types = _list(raw, "connections"), _type_of_part(raw)
+    connections = _list(raw, "connections")
+    ids, terminals = _part_ids(raw), _terminals_of_parts(raw)
     yield from _repeated(connections, "$.connections", "connection")
     for index, connection in enumerate(connections):
         for key in ("from", "to"):
@@ -228,10 +242,7 @@ def _connections(raw: dict[str, Any]) -> Iterator[Fault]:
             if end is None or end.count(".") != 1:
                 continue
             part, terminal = end.split(".")
-            known = part in _part_ids(raw) and (
-                part not in types or terminal in _terminals(types[part])
-            )
-            if not known:
+            if part not in ids or terminal not in terminals.get(part, {terminal}):
                 yield Fault(
                     f"$.connections[{index}].{key}", shown(end),
                     "a part of the document and a terminal of its type",
