@@ -11,7 +11,7 @@ from layout_engine.errors import DocumentError
 from layout_engine.model.job import Case, Job
 from webapp.forms.fields import Field, Reading, Row, Table, Typed, show
 from webapp.forms.joining_form import INSULATION_WORDS
-from webapp.forms.said import changed_words
+from webapp.forms.said import changed_words, put_beside
 from webapp.forms.values import NotReadableError, read_number, show_number
 
 Record = dict[str, Any]
@@ -128,8 +128,7 @@ def read_assumed(job: Job, typed: Typed) -> tuple[Edited | None, AssumedForm]:
         try:
             return _edit(job, words, machine, assumptions, cases), AssumedForm(typed)
         except DocumentError as error:
-            homeless = reading.take(error.errors, "$")
-            others = tuple(f"{f.path.removeprefix('$.')}: allowed: {f.allowed}" for f in homeless)
+            others = put_beside(reading, error.errors, "$")
             return None, AssumedForm(typed, reading.faults, others)
     return None, AssumedForm(typed, reading.faults)
 

@@ -11,11 +11,19 @@ from typing import Any
 
 from layout_engine.geometry.outlines import bounds
 from layout_engine.model.body import Body
-from webapp.forms.fields import Field, Reading, Row, Table, Typed, read_rows, show
+from webapp.forms.fields import (
+    Field,
+    Reading,
+    Row,
+    Table,
+    Typed,
+    length_field,
+    read_rows,
+    show,
+)
 from webapp.forms.lengths import Inches, shown, with_units
 
 Record = dict[str, Any]
-MM = "mm"
 SHAPES = (
     ("round", "Round"), ("tapered", "Round, tapered"), ("box", "Box"), ("free", "Free section"),
 )
@@ -26,17 +34,13 @@ SKINS = (
 )
 
 
-def _length(name: str, label: str, path: str = "", hint: str = "") -> Field:
-    return Field(name, label, "length", path, MM, hint)
-
-
 SHAPE = Field("shape", "shape", "choice", choices=SHAPES)
-DIAMETER = _length("diameter", "inside at the floor")
-ROUND_DIAMETER = _length("diameter", "inside across")
-TOP_DIAMETER = _length("top_diameter", "inside at the top")
-WIDTH = _length("body_width", "inside, left to right", "width")
-DEPTH = _length("body_depth", "inside, front to back", "depth")
-HEIGHT = _length("body_height", "inside height", "height")
+DIAMETER = length_field("diameter", "inside at the floor")
+ROUND_DIAMETER = length_field("diameter", "inside across")
+TOP_DIAMETER = length_field("top_diameter", "inside at the top")
+WIDTH = length_field("body_width", "inside, left to right", "width")
+DEPTH = length_field("body_depth", "inside, front to back", "depth")
+HEIGHT = length_field("body_height", "inside height", "height")
 SECTION = Field(
     "section", "section from above", "outline",
     hint='corners "x, y; x, y; ..." in mm from the middle: x to the right, y to the back',
@@ -45,26 +49,26 @@ SKIN = Field("skin", "skin", "choice", choices=SKINS)
 OPENING_IN = Field("opening_in", "where", "choice", "opening.in", choices=SIDES)
 OPENING_SHAPE = Field("opening_shape", "shape", "choice", "opening.shape",
                       choices=(("rectangle", "Rectangle"), ("round", "Round")))
-OPENING_WIDTH = _length("opening_width", "width", "opening.width")
-OPENING_HEIGHT = _length("opening_height", "height", "opening.height")
-OPENING_DIAMETER = _length("opening_diameter", "diameter", "opening.diameter")
-OPENING_SIDEWAYS = _length("opening_sideways", "right of the middle", "opening.at.0")
-OPENING_LOW = _length("opening_low", "lower edge over floor", "opening.at.1")
-OPENING_DEEP = _length("opening_deep", "behind the middle", "opening.at.1")
+OPENING_WIDTH = length_field("opening_width", "width", "opening.width")
+OPENING_HEIGHT = length_field("opening_height", "height", "opening.height")
+OPENING_DIAMETER = length_field("opening_diameter", "diameter", "opening.diameter")
+OPENING_SIDEWAYS = length_field("opening_sideways", "right of the middle", "opening.at.0")
+OPENING_LOW = length_field("opening_low", "lower edge over floor", "opening.at.1")
+OPENING_DEEP = length_field("opening_deep", "behind the middle", "opening.at.1")
 REACH = Field("reach_from", "hands come from", "choice", choices=(
     ("top", "the top"), ("front", "the front"), ("back", "the back")))
 VENT = Field("vent_area_mm2", "vents, together", "number", unit="mm²")
 BATTERY = (
-    _length("battery_x", "right of the middle", "battery_at.x"),
-    _length("battery_y", "behind the middle", "battery_at.y"),
-    _length("battery_z", "above the floor", "battery_at.z"),
+    length_field("battery_x", "right of the middle", "battery_at.x"),
+    length_field("battery_y", "behind the middle", "battery_at.y"),
+    length_field("battery_z", "above the floor", "battery_at.z"),
     Field("battery_mass", "weighs", "number", "battery_at.mass", "g"),
 )
 OBSTRUCTIONS = Table("obstructions", "In the way", "thing in the way", (
     Field("label", "what", "text"),
-    _length("x0", "x from", "x.0"), _length("x1", "to", "x.1"),
-    _length("y0", "y from", "y.0"), _length("y1", "to", "y.1"),
-    _length("z0", "height from", "z.0"), _length("z1", "to", "z.1"),
+    length_field("x0", "x from", "x.0"), length_field("x1", "to", "x.1"),
+    length_field("y0", "y from", "y.0"), length_field("y1", "to", "y.1"),
+    length_field("z0", "height from", "z.0"), length_field("z1", "to", "z.1"),
 ), "Beams, motors, a battery. x to the right and y to the back, from the middle of the floor.")
 
 SIZES = {

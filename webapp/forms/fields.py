@@ -13,6 +13,7 @@ from dataclasses import dataclass, field, replace
 from typing import Any, Literal
 
 from layout_engine.errors import Fault
+from layout_engine.model.fields import MAX_COORDINATE_MM
 from webapp.forms.values import (
     NotReadableError,
     Plain,
@@ -23,6 +24,7 @@ from webapp.forms.values import (
     read_text,
     read_towards,
     read_turns,
+    rectangle,
     show_any,
     show_outline,
     show_turns,
@@ -56,6 +58,12 @@ class Field:
     def place(self) -> str:
         """Where its value goes in the record."""
         return self.path or self.name
+
+
+def length_field(name: str, label: str, path: str = "", *, hint: str = "", start: str = ""
+                 ) -> Field:
+    """A field for a length; what is typed without a unit is mm."""
+    return Field(name, label, "length", path, "mm", hint, start=start)
 
 
 @dataclass(frozen=True, slots=True)
@@ -163,6 +171,32 @@ def show(entry: Field, value: Plain) -> str:
     if entry.input == "turns":
         return show_turns(value)
     return show_any(value)
+
+
+def read_rectangle(texts: Mapping[str, str], sides: Sequence[Field], reading: Reading,
+                   record: dict[str, Any], needed: str = "needed") -> None:
+    """Read the two sides of a rectangle into the record's outline; `needed` tells of an empty one.
+
+    The engine's faults about the outline go beside the first side.
+    """
+    reading.places[".outline"] = sides[0].name
+    lengths = []
+    for entry in sides:
+        try:
+            lengths.append(_side(texts.get(entry.name, ""), needed))
+        except NotReadableError as words:
+            reading.faults[entry.name] = f"{entry.label}: {words}"
+    if len(lengths) == len(sides):
+        record["outline"] = rectangle(*lengths)
+
+
+def _side(text: str, needed: str) -> float:
+    if not text.strip():
+        raise NotReadableError(needed)
+    length = read_length(text)
+    if not 0 < length <= MAX_COORDINATE_MM:
+        raise NotReadableError(f"over 0, up to {MAX_COORDINATE_MM:g} mm")
+    return length
 
 
 def typed_form(form: Mapping[str, Any], tables: Sequence[Table]) -> Typed:

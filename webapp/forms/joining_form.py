@@ -6,7 +6,7 @@ import re
 from typing import Any
 
 from layout_engine.model.job import Connection
-from webapp.forms.fields import Field, Reading, Typed, show
+from webapp.forms.fields import Field, Reading, Typed, length_field, show
 from webapp.forms.lengths import Inches, shown, with_units
 from webapp.forms.values import NotReadableError, squared
 
@@ -27,7 +27,7 @@ INSULATION = Field("insulation", "insulation", "choice", "wire.insulation",
                    choices=(FREE, *INSULATION_WORDS))
 COLOUR = Field("colour", "colour", "choice", "wire.colour", choices=(FREE, *COLOUR_WORDS))
 FIXED = Field("fixed", "the size is fixed: it is judged, not changed", "flag", "wire.fixed")
-LENGTH = Field("length", "length", "length", unit="mm", hint="empty: by its way on the board")
+LENGTH = length_field("length", "length", hint="empty: by its way on the board")
 CABLE = Field("cable", "lead", "text", hint="wires of one ready-made lead have the same name here")
 UNPLUG = Field("unplug", "has an in-line plug", "flag")
 WEIGHT = Field("weight", "counts as", "number", unit="A",
@@ -35,7 +35,7 @@ WEIGHT = Field("weight", "counts as", "number", unit="A",
 FIELDS = (LABEL, SIZE, INSULATION, COLOUR, LENGTH, CABLE, WEIGHT)
 FLAGS = (FIXED, UNPLUG)
 LEAD_NAME = Field("lead_name", "name of the lead", "text")
-LEAD_LENGTH = Field("lead_length", "its length", "length", unit="mm")
+LEAD_LENGTH = length_field("lead_length", "its length")
 _SIZE = re.compile(r"\s*(\d+(?:[.,]\d+)?)\s*(mm2|mm²|mm\^2|awg|)\s*\Z", re.IGNORECASE)
 
 

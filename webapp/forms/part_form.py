@@ -7,7 +7,17 @@ from typing import Any
 
 from layout_engine.model.job import Job
 from layout_engine.model.part import Part
-from webapp.forms.fields import Field, Reading, Row, Table, Typed, new_row, rows_of, show
+from webapp.forms.fields import (
+    Field,
+    Reading,
+    Row,
+    Table,
+    Typed,
+    length_field,
+    new_row,
+    rows_of,
+    show,
+)
 from webapp.forms.values import NotReadableError, read_pair, show_pair
 
 Record = dict[str, Any]
@@ -27,9 +37,8 @@ WHERE = Field("where", "where it is", "choice",
                        ("away", "elsewhere in the body")))
 EXIT = Field("exit", "where the lead leaves the plate", "choice", choices=EXITS)
 EXIT_AT = Field("exit_at", "at", "text", unit="mm", hint='"x, y" on the plate')
-LEAD = Field("lead", "lead from there", "length", unit="mm")
+LEAD = length_field("lead", "lead from there")
 SINGLE = (LABEL, STATE, SETTINGS, WHERE, EXIT, EXIT_AT, LEAD)
-MM = "mm"
 
 
 def _wish(rule: str, title: str, *fields: Field) -> Table:
@@ -38,18 +47,18 @@ def _wish(rule: str, title: str, *fields: Field) -> Table:
 
 def wish_forms(others: tuple[tuple[str, str], ...]) -> dict[str, Table]:
     """The rows of each kind of wish; `others` are (id, title) of the other parts."""
-    within = Field("within", "at most", "length", unit=MM, start="40")
+    within = length_field("within", "at most", start="40")
     return {
         "face": _wish("face", "on this face", Field(
             "face", "face", "choice", choices=(("front", "front"), ("back", "back")),
             start="front")),
         "near_edge": _wish("near_edge", "near an edge", Field(
             "edge", "edge", "choice", choices=EDGES, start="top"), within),
-        "high": _wish("high", "high up", Field(
-            "above", "at least", "length", unit=MM, start="200",
+        "high": _wish("high", "high up", length_field(
+            "above", "at least", start="200",
             hint="over the plate's lower edge; of an aerial, else of the module's middle")),
-        "away_from_shields": _wish("away_from_shields", "aerial away from metal", Field(
-            "distance", "at least", "length", unit=MM, start="50",
+        "away_from_shields": _wish("away_from_shields", "aerial away from metal", length_field(
+            "distance", "at least", start="50",
             hint="its aerial to every shield, of both faces")),
         "inside": _wish("inside", "inside a zone of the plate", Field(
             "outline", "zone", "outline", hint='"80 x 60 at 10, 10"')),

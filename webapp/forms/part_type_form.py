@@ -8,8 +8,19 @@ from __future__ import annotations
 from typing import Any, get_args
 
 from layout_engine.model.part_type import Joint, Kind, Role, Thread
-from webapp.forms.fields import Field, Reading, Table, Typed, get, read_rows, rows_of, show
-from webapp.forms.values import NotReadableError, Plain, read_length, rectangle, show_number
+from webapp.forms.fields import (
+    Field,
+    Reading,
+    Table,
+    Typed,
+    get,
+    length_field,
+    read_rectangle,
+    read_rows,
+    rows_of,
+    show,
+)
+from webapp.forms.values import Plain, show_number
 
 Record = dict[str, Any]
 
@@ -34,18 +45,18 @@ BASIS = (
     Field("basis_heat", "heat", "choice", "basis.heat", choices=BASIS_WORDS),
 )
 QUICK = (
-    Field("width", "width", "length", unit="mm", hint="with its plugs in"),
-    Field("depth", "depth", "length", unit="mm"),
+    length_field("width", "width", hint="with its plugs in"),
+    length_field("depth", "depth"),
 )
 POINTS = Field(
     "outline", "or its corners", "outline",
     hint='for other shapes: "0, 0; 60, 0; 60, 25; 30, 25; 30, 40; 0, 40", or "round 44"',
 )
 SIZE = (
-    Field("height", "height", "length", unit="mm", hint="from its underside to its highest point"),
-    Field("standoff", "stands above the plate", "length", unit="mm", hint="length of the spacers"),
+    length_field("height", "height", hint="from its underside to its highest point"),
+    length_field("standoff", "stands above the plate", hint="length of the spacers"),
     Field("mass", "mass", "number", unit="g"),
-    Field("clearance", "free all round", "length", unit="mm"),
+    length_field("clearance", "free all round"),
 )
 HOLDING = (
     Field("fixing", "held by", "choice",
@@ -56,7 +67,7 @@ HOLDING = (
 REACH = (
     Field("reach_by", "reached by", "choice", "reach.by",
           choices=(("", "not said"), ("hand", "hand"), ("tool", "tool"), ("none", "nobody"))),
-    Field("reach_room", "room above it", "length", "reach.room", "mm"),
+    length_field("reach_room", "room above it", "reach.room"),
 )
 HEAT = (
     Field("heat_typical", "heat, typical", "number", "heat.watts.typical", "W"),
@@ -64,61 +75,61 @@ HEAT = (
     Field("heat_sink", "heat sink", "outline", "heat.sink", hint='"60 x 54 at 22, 14"'),
     Field("heat_fins", "fins run along", "choice", "heat.fins",
           choices=(("", "no fins"), ("x", "x, left to right"), ("y", "y, up and down"))),
-    Field("heat_air_gap", "air beyond the fin ends", "length", "heat.air_gap", "mm"),
+    length_field("heat_air_gap", "air beyond the fin ends", "heat.air_gap"),
     Field("heat_k_per_w", "sink", "number", "heat.k_per_w", "K/W"),
     Field("heat_max_air", "hottest air it stands", "number", "heat.max_air", "°C"),
 )
 ANTENNA = (
-    Field("antenna_x", "x", "length", "antenna.x", "mm"),
-    Field("antenna_y", "y", "length", "antenna.y", "mm"),
-    Field("antenna_z", "height", "length", "antenna.z", "mm"),
+    length_field("antenna_x", "x", "antenna.x"),
+    length_field("antenna_y", "y", "antenna.y"),
+    length_field("antenna_z", "height", "antenna.z"),
     Field("antenna_band_mhz", "band", "number", "antenna.band_mhz", "MHz"),
-    Field("antenna_keep_from_metal", "keep from metal", "length", "antenna.keep_from_metal", "mm"),
+    length_field("antenna_keep_from_metal", "keep from metal", "antenna.keep_from_metal"),
 )
-X, Y = Field("x", "x", "length", unit="mm"), Field("y", "y", "length", unit="mm")
-LOW = Field("low", "from", "length", "height.0", "mm", start="0")
-HIGH = Field("high", "to", "length", "height.1", "mm")
+X, Y = length_field("x", "x"), length_field("y", "y")
+LOW = length_field("low", "from", "height.0", start="0")
+HIGH = length_field("high", "to", "height.1")
 ZONE = Field("outline", "outline", "outline", hint='"20 x 30 at 5, 4"')
 TABLES = (
     Table("fixings", "Fixing holes", "fixing hole", (
         X, Y,
         Field("thread", "thread", "choice", choices=_plain(get_args(Thread)), start="M3"),
         Field("head", "head", "choice", choices=_plain(("pan", "countersunk")), start="pan"),
-        Field("grip", "foot thickness", "length", unit="mm"),
+        length_field("grip", "foot thickness"),
         Field("spacer", "spacer", "choice", start="spacer",
               choices=(("spacer", "spacer"), ("none", "none"), ("through", "through hole"),
                        ("blind", "blind hole"))),
-        Field("ring", "free round it", "length", unit="mm"),
+        length_field("ring", "free round it"),
     ), "Centre of each hole from the lower left corner; free round it: the diameter that a "
        "screw head may have."),
     Table("slots", "Slots for cable ties", "slot", (
-        X, Y, Field("width", "width", "length", unit="mm"),
-        Field("length", "length", "length", unit="mm"),
+        X, Y, length_field("width", "width"),
+        length_field("length", "length"),
         Field("turn", "turned", "number", unit="°"),
     )),
     Table("through", "Cut-outs in the plate", "cut-out", (
         Field("outline", "outline", "outline", hint="or a round one:"), X, Y,
-        Field("diameter", "diameter", "length", unit="mm"),
+        length_field("diameter", "diameter"),
     )),
     Table("behind", "Stands out behind the plate", "zone behind", (
-        ZONE, Field("height", "height", "length", unit="mm"),
+        ZONE, length_field("height", "height"),
     )),
     Table("keep_outs", "Keep-free zones", "keep-free zone", (
         ZONE, LOW, HIGH, Field("why", "why", "text"),
     ), "Other modules stay out of these, between these heights."),
     Table("shields", "Metal", "piece of metal", (ZONE, LOW, HIGH)),
     Table("service", "Service points", "service point", (
-        Field("label", "what", "text"), X, Y, Field("z", "height", "length", unit="mm"),
+        Field("label", "what", "text"), X, Y, length_field("z", "height"),
         Field("towards", "seen from", "towards", hint="top, or degrees", start="top"),
         Field("by", "by", "choice", choices=_plain(("finger", "tool", "eye", "plug")),
               start="finger"),
     )),
     Table("terminals", "Terminals", "terminal", (
         Field("id", "id", "text"), Field("mark", "printed mark", "text"), X, Y,
-        Field("z", "height", "length", unit="mm"),
+        length_field("z", "height"),
         Field("leaves", "wire leaves to", "number", unit="°",
               hint="0 right, 90 up, 180 left, 270 down"),
-        Field("room", "bend room", "length", unit="mm"),
+        length_field("room", "bend room"),
         Field("role", "for", "choice", choices=_plain(get_args(Role)), start="positive"),
         Field("joint", "joint", "choice", choices=_plain(get_args(Joint)), start="screw"),
         Field("stud", "stud", "text"),
@@ -190,21 +201,4 @@ def _read_outline(typed: Typed, reading: Reading, record: Record) -> None:
     if typed.texts.get("outline", "").strip():
         reading.put(record, POINTS, typed.texts["outline"], "outline", "")
         return
-    sides = []
-    for entry in QUICK:
-        try:
-            sides.append(_positive(typed.texts.get(entry.name, "")))
-        except NotReadableError as words:
-            reading.faults[entry.name] = f"{entry.label}: {words}"
-    reading.places[".outline"] = "width"
-    if len(sides) == len(QUICK):
-        record["outline"] = rectangle(*sides)
-
-
-def _positive(text: str) -> float:
-    if not text.strip():
-        raise NotReadableError("needed, unless its corners are given")
-    length = read_length(text)
-    if length <= 0:
-        raise NotReadableError("over 0 mm")
-    return length
+    read_rectangle(typed.texts, QUICK, reading, record, "needed, unless its corners are given")

@@ -5,13 +5,13 @@ from __future__ import annotations
 from typing import Any
 
 from layout_engine.model.plate import Plate
-from webapp.forms.fields import Field, Reading, Typed
+from webapp.forms.fields import Field, Reading, Typed, length_field
 from webapp.forms.lengths import Inches, shown
 
 STANDS = Field("stands", "how", "choice", choices=(("upright", "Upright"), ("flat", "Lying flat")))
-BASE = Field("base", "above the floor", "length", unit="mm")
-OFFSET = Field("offset", "behind the middle", "length", unit="mm")
-SHIFT = Field("shift", "right of the middle", "length", unit="mm")
+BASE = length_field("base", "above the floor")
+OFFSET = length_field("offset", "behind the middle")
+SHIFT = length_field("shift", "right of the middle")
 FIELDS = (STANDS, BASE, OFFSET, SHIFT)
 
 

@@ -16,48 +16,46 @@ from webapp.forms.fields import (
     Row,
     Table,
     Typed,
+    length_field,
     next_number,
+    read_rectangle,
     read_rows,
     show,
     touched_rows,
 )
 from webapp.forms.lengths import Inches, shown, with_units
 from webapp.forms.place_form import FIELDS, place_lengths, place_texts, read_place
-from webapp.forms.values import NotReadableError, read_length, rectangle
+from webapp.forms.values import read_length
 
 Record = dict[str, Any]
-MM = "mm"
 BOTH = "both"
-
-
-def _length(name: str, label: str, hint: str = "", start: str = "") -> Field:
-    return Field(name, label, "length", unit=MM, hint=hint, start=start)
 
 
 FORM = Field("outline_form", "outline", "choice",
              choices=(("rectangle", "Rectangle"), ("points", "Any outline")))
-WIDTH = _length("width", "width")
-HEIGHT = _length("height", "height")
+WIDTH = length_field("width", "width")
+HEIGHT = length_field("height", "height")
 OUTLINE = Field("outline", "corners", "outline",
                 hint='"x, y; x, y; ..." in mm, the leftmost at x 0, the lowest at y 0')
-RADIUS = _length("corner_radius", "corner radius")
-THICKNESS = _length("thickness", "thickness")
+RADIUS = length_field("corner_radius", "corner radius")
+THICKNESS = length_field("thickness", "thickness")
 MATERIAL = Field("material", "material", "choice",
                  choices=tuple((word, material_name(word)) for word in get_args(Material)))
-MARGIN = _length("edge_margin", "edge margin")
+MARGIN = length_field("edge_margin", "edge margin")
 SIZES = (WIDTH, HEIGHT, OUTLINE)
 SHEET = (THICKNESS, MATERIAL, RADIUS, MARGIN)
-ROOM = (_length("front_room", "modules in front, up to"),
-        _length("back_room", "modules behind, up to"))
-CORNERS = (_length("corner_inset", "from both edges", start="12"),
-           _length("corner_hole", "hole", start="4.5"), _length("corner_head", "head", start="9"))
+ROOM = (length_field("front_room", "modules in front, up to"),
+        length_field("back_room", "modules behind, up to"))
+CORNERS = (length_field("corner_inset", "from both edges", start="12"),
+           length_field("corner_hole", "hole", start="4.5"),
+           length_field("corner_head", "head", start="9"))
 
-X, Y = _length("x", "x"), _length("y", "y")
-DIAMETER = _length("diameter", "diameter")
+X, Y = length_field("x", "x"), length_field("y", "y")
+DIAMETER = length_field("diameter", "diameter")
 TABLES = (
     Table("mounts", "Mounting points", "mounting point", (
-        X, Y, DIAMETER, _length("head_diameter", "head across"),
-        _length("head_height", "head height", start="5"),
+        X, Y, DIAMETER, length_field("head_diameter", "head across"),
+        length_field("head_height", "head height", start="5"),
     ), "Where the plate itself is held. x from the left edge, y from the lower edge."),
     Table("holes", "Cut-outs", "cut-out", (
         Field("outline", "outline", "outline", hint='"40 x 25 at 5, 3" or "round 44 at 22, 22"'),
@@ -68,7 +66,7 @@ TABLES = (
         Field("outline", "outline", "outline", hint='"60 x 30 at 100, 0"'),
         Field("faces", "on", "choice", choices=(
             (BOTH, "both faces"), ("front", "the front"), ("back", "the back")), start=BOTH),
-        _length("max_height", "height allowed", start="0"),
+        length_field("max_height", "height allowed", start="0"),
     ), "What stands there may be this high; 0: nothing may."),
 )
 TABLE = {table.name: table for table in TABLES}
@@ -163,24 +161,7 @@ def _read_outline(texts: Mapping[str, str], reading: Reading, record: Record) ->
         record.pop("outline", None)
         reading.put(record, OUTLINE, texts.get("outline", ""), "outline", "")
         return
-    reading.places[".outline"] = "width"
-    sides = []
-    for entry in (WIDTH, HEIGHT):
-        try:
-            sides.append(_over_zero(texts.get(entry.name, "")))
-        except NotReadableError as words:
-            reading.faults[entry.name] = f"{entry.label}: {words}"
-    if len(sides) == 2:
-        record["outline"] = rectangle(*sides)
-
-
-def _over_zero(text: str) -> float:
-    if not text.strip():
-        raise NotReadableError("needed")
-    length = read_length(text)
-    if not 0 < length <= 5000:
-        raise NotReadableError("over 0, up to 5000 mm")
-    return length
+    read_rectangle(texts, (WIDTH, HEIGHT), reading, record)
 
 
 def _read_table(name: str, typed: Typed, reading: Reading, record: Record, plate: Plate) -> None:

@@ -29,9 +29,10 @@ def changed_words(before: Typed, after: Typed, fields: Iterable[Field], many: st
 def put_beside(reading: Reading, faults: Iterable[Fault], root: str) -> tuple[str, ...]:
     """Put the engine's faults beside their fields; those without one come back in words."""
     homeless = reading.take(faults, root)
-    return tuple(_words(fault) for fault in homeless)
+    return tuple(fault_words(fault) for fault in homeless)
 
 
-def _words(fault: Fault) -> str:
+def fault_words(fault: Fault) -> str:
+    """A fault that has no field: where it is, what stands there and what is allowed."""
     place = fault.path.removeprefix("$.").replace("_", " ").replace(".", ", ")
     return f"{place}: {fault.value} does not fit; allowed: {fault.allowed}"

@@ -54,7 +54,7 @@ from webapp.forms.joining_view import (
 )
 from webapp.forms.lengths import Inches, inches_of_form
 from webapp.forms.posted import FormDep, revision_of
-from webapp.forms.said import put_beside
+from webapp.forms.said import fault_words, put_beside
 from webapp.forms.supply_asked.one_wire import WireFigures, one_wire, wire_figures
 from webapp.forms.supply_asked.parts import About, Heading
 from webapp.forms.supply_asked.renaming import renamed
@@ -280,7 +280,7 @@ def _edited(request: Request, store: StoreDep, opened: Opened, form: Mapping[str
     try:
         done = edit()
     except DocumentError as error:
-        words = tuple(f"{f.path.removeprefix('$.')}: allowed: {f.allowed}" for f in error.errors)
+        words = tuple(fault_words(fault) for fault in error.errors)
         return _page(request, opened, asked, Wrong(others=words, at=at))
     return _saved(request, store, opened, done, form)
 

@@ -20,6 +20,7 @@ from webapp.forms.drawable import drawable, outline_faults
 from webapp.forms.fields import Reading, Typed, new_row, typed_form, with_rows
 from webapp.forms.part_type_form import TABLE, TABLES
 from webapp.forms.posted import FormDep, revision_of
+from webapp.forms.said import put_beside
 from webapp.stores.projects import NotFound, Opened
 from webapp.views import JobBar, StoreDep, job_bar, render
 
@@ -134,12 +135,7 @@ def _edited(job: Job, type_id: str, record: dict[str, Any]) -> Edited:
 def _told(reading: Reading, error: DocumentError) -> tuple[str, ...]:
     """Faults that belong beside no field, in words; the others are put beside theirs."""
     faults = [Fault(_OF_TYPE.sub("$", f.path), f.value, f.allowed) for f in error.errors]
-    return tuple(_words(fault) for fault in reading.take(faults, "$"))
-
-
-def _words(fault: Fault) -> str:
-    place = fault.path.removeprefix("$.").replace("_", " ").replace(".", ", ")
-    return f"{place}: {fault.value} does not fit; allowed: {fault.allowed}"
+    return put_beside(reading, faults, "$")
 
 
 def _basis(typed: Typed) -> dict[str, str]:

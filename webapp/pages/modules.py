@@ -18,6 +18,7 @@ from webapp.drawings.primitives import Drawing
 from webapp.forms import part_form
 from webapp.forms.fields import Reading, Table, Typed, typed_form
 from webapp.forms.posted import FormDep, revision_of
+from webapp.forms.said import put_beside
 from webapp.forms.shelf import ShelfEntry, basis_words, entries, found_by
 from webapp.forms.values import show_number
 from webapp.stores.projects import NotFound, Opened
@@ -234,7 +235,7 @@ def save_part(request: Request, project_id: str, part_id: str, store: StoreDep,
             return _saved(request, store, opened, _set(opened.job, wanted, record), form)
         except DocumentError as error:
             root = f"$.parts[{opened.job.parts.index(wanted)}]"
-            others = tuple(str(fault) for fault in reading.take(error.errors, root))
+            others = put_beside(reading, error.errors, root)
     return _page(request, opened, _panel(opened.job, wanted, typed, reading, others),
                  UNPROCESSABLE)
 

@@ -19,6 +19,7 @@ from layout_engine.fitting import (
     with_offer,
 )
 from layout_engine.fitting.room import Stop
+from layout_engine.model.fields import MAX_COORDINATE_MM
 from layout_engine.units import format_number
 from webapp.drawings.passing import passing_view
 from webapp.drawings.plate import plate_drawing
@@ -202,7 +203,7 @@ def _room(typed: Typed, entry: Field, inches: Inches, usual: float) -> float:
         depth = read_length(named(text, inch=entry.name in inches)) if text.strip() else 0.0
     except NotReadableError:
         return usual
-    return min(max(depth, 0.0), 5000.0)
+    return min(max(depth, 0.0), MAX_COORDINATE_MM)
 
 
 LIMITS = {
