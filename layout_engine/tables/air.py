@@ -110,5 +110,17 @@ def best_gap(length: float, surface: float, air: float, *, one_side: bool = Fals
     return float(coefficient.value * length / ra**0.25)
 
 
+def channel_nusselt(elenbaas: float) -> float:
+    """Nusselt number of a channel between upright plates of one temperature, by its gap.
+
+    elenbaas: Ra_S S / L of the gap S and the height L. Composite formula of Bar-Cohen and
+    Rohsenow 1984, both sides hot.
+
+    >>> round(channel_nusselt(BOTH_SIDES_HOT.value**4), 3)
+    1.307
+    """
+    return float((576 / elenbaas**2 + 2.873 / elenbaas**0.5) ** -0.5)
+
+
 LIFE_FACTOR = Sourced(2.0, "1", COMMON_PRACTICE, "life of electronics, each 10 K cooler")
 FINS_ACROSS = Sourced(0.7, "1", COMMON_PRACTICE, "cooling of dense straight fins lying crosswise")

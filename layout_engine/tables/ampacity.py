@@ -112,6 +112,18 @@ def allowed_amps(table: float, *factors: float) -> float:
     return table * prod(factors)
 
 
+def faa_wire_temperature(air: float, limit: float, amps: float, most: float) -> float:
+    """Temperature [C] of a wire at a current, of one that reaches `limit` at `most` A.
+
+    T2 = T1 + (TR - T1) sqrt(I2 / Imax), FAA AC 43.13-1B par. 11-66d(6) (from memory): deliberately
+    cautious, for heat goes with the square of the current. To compare; the heat balance is used.
+
+    >>> round(faa_wire_temperature(50, 200, 20, 26), 1)
+    181.6
+    """
+    return air + (limit - air) * sqrt(amps / most)
+
+
 def cfr_amps(gauge: int, limit: float) -> float | None:
     """33 CFR Table 5 [A] for a gauge at the column not over `limit` [C]; None outside the table."""
     columns = [i for i, column in enumerate(CFR_COLUMNS) if column <= limit + 1e-9]

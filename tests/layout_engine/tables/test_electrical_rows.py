@@ -145,6 +145,8 @@ ANSWERS: dict[tuple[str, str], Callable[[str], float]] = {
     ("elv", "touch_burn_metal"): lambda _: heat.TOUCH_1_MIN.value,
     ("elv", "time_to_serious_burn"): lambda t: heat.SECONDS_TO_BURN[numbers(t)[0]].value,
     ("voltage_drop", "drop"): faa_drop,
+    ("voltage_drop", "FAA_T2_estimate"): lambda t: ampacity.faa_wire_temperature(
+        *(float(n) for n in re.findall(r"=([\d.]+)", t))),
     ("voltage_drop", "drop_metric"): lambda _: (
         conductors.drop_volts(conductors.flexible_resistance(1.5) / 1000, 1.2, 8)),
     ("fuse", "typeC_open_min"): at_point("blade", "least"),
@@ -257,7 +259,6 @@ WORKED: dict[tuple[str, str], Callable[[str], tuple[float, ...] | str]] = {
 }  # fmt: skip
 LAYING = "answered where wires are laid and dressed"
 LEFT_OUT: dict[str, str] = {
-    "voltage_drop|FAA_T2_estimate": "deliberately conservative; the heat balance is used",
     "network|": "solved whole in tests of the supply",
     "terminal|": LAYING,
     "radio|": "asserted with the placement rules",

@@ -248,7 +248,7 @@ def test_pictures_for_lists_are_small_and_whole(demo: str) -> None:
     assert not any(isinstance(i, Text | Line) for i, _, _ in flat(picture.items))
 
 
-FUSES = [[10, -6], [70, -6], [70, 0], [10, 0]]  # a strip of 6 mm below the module of 80 by 60
+FUSES: list[list[float]] = [[10, -6], [70, -6], [70, 0], [10, 0]]  # a strip of 6 mm below the module of 80 by 60
 
 
 def with_reason(outline: list[list[float]], **back: Any) -> Job:
