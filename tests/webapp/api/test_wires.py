@@ -10,8 +10,11 @@ from pathlib import Path
 from typing import Any
 
 import httpx
+import pytest
 
 from layout_engine import load_document, route
+from tests.layout_engine.sizing.boards import fuse_holder, unsized
+from tests.layout_engine.supply.circuits import battery, circuit, load
 
 DEMO = Path(__file__).parents[3] / "seed_data" / "demos" / "rolling_lighthouse.json"
 NewJob = Callable[[dict[str, Any]], str]
@@ -32,6 +35,23 @@ def test_wires_are_those_of_the_engine(http: httpx.Client, new_job: NewJob) -> N
         assert sent["length"] == wire.length
         assert [tuple(point) for point in sent["path"]] == list(wire.path)
         assert (sent["from"], sent["to"]) == (wire.from_, wire.to)
+
+
+def test_each_wire_of_one_loop_carries_what_its_load_draws(
+    http: httpx.Client, new_job: NewJob
+) -> None:
+    """Kirchhoff's current law: pack, fuse and lamp in a row, the lamp draws 2 A whatever the volts.
+
+    Nothing is lost of 12 V but in these wires, and the fuse guards all of them.
+    """
+    types = {"pack": battery(12, 0.02), "fuse": fuse_holder(), "lamp": load(2, (8, 16))}
+    wires = ["pack.plus fuse.a 100", "fuse.b lamp.plus 300", "lamp.minus pack.minus 300"]
+    job = new_job(unsized(circuit(types, wires)))
+    sent = http.get(f"/api/projects/{job}/wires").json()
+    assert [wire["amps"] for wire in sent] == [pytest.approx(2)] * 3
+    assert {wire["fuse"] for wire in sent} == {"fuse.b"}
+    assert all(0 < wire["drop_volts"] < 1 for wire in sent)
+    assert sent[1]["drop_volts"] == pytest.approx(sent[2]["drop_volts"])  # both are 300 mm long
 
 
 def test_cut_list_holds_every_wire_once(http: httpx.Client, new_job: NewJob) -> None:
