@@ -112,11 +112,15 @@ class BoardHeat:
             return {}
         return heat_pieces(self.study, self.row)
 
-    def watts(self, part: Part) -> Figure:
-        """Heat of one part: as its type states it (it knows what leaves as sound or light).
+    @cached_property
+    def watts(self) -> dict[str, Figure]:
+        """Heat of each part: as its type states it (it knows what leaves as sound or light).
 
         Else what the solved supply loses and uses in it.
         """
+        return {part.id: self._watts(part) for part in self.job.parts}
+
+    def _watts(self, part: Part) -> Figure:
         own, stated = self._own(part), self._stated(part)
         if stated > 0:
             return Figure(own, "W", Working(
@@ -160,7 +164,7 @@ class BoardHeat:
         rest = 0.0
         for part in self.job.parts:
             watts = self._own(part)
-            working = self.watts(part).working if watts >= LEAST_TOLD else None
+            working = self.watts[part.id].working if watts >= LEAST_TOLD else None
             if working is None:
                 rest += watts
                 continue
@@ -217,7 +221,7 @@ class BoardHeat:
         return {part.id: self._part(part) for part in self.job.parts}
 
     def _part(self, part: Part) -> PartHeat:
-        kind, watts = self.job.type_of(part), self.watts(part)
+        kind, watts = self.job.type_of(part), self.watts[part.id]
         most = kind.heat.watts.full if kind.heat else 0.0
         own = watts.value or 0.0
         surface, working = None, None
