@@ -33,7 +33,7 @@ from layout_engine.working import Given, Working, is_guess
 
 LEAST_TOLD = 0.005  # W; less is told together
 SMALL_MM = 30.0  # a part up to this size cools as a small part, a larger one as part of a board
-ROUNDS = 40  # of the balance of a warm part with its air
+ROUNDS = 30  # of the balance of a warm part with its air: to a millionth of a degree
 
 
 @dataclass(frozen=True)

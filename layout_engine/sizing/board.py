@@ -174,7 +174,7 @@ class Sizing:
         flows = np.abs(self.study.conductor_amps[:, n])
         if not rows:
             return Working("no case with a steady state: nothing is fed", (), 0.0, "A", SHARED), ""
-        at = max(rows, key=lambda row: flows[row])
+        at = rows[int(flows[rows].argmax())]
         case = case_name(self.choice, at)
         return Working(
             f"Ib = sum of what is drawn through it ({case})",

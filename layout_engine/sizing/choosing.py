@@ -234,11 +234,12 @@ class Choice:
 
         So that none counts as loaded for being thinner than it will be.
         """
+        through = self.let_through()
         for alone in (True, False):
-            self._carry_each(worst, alone=alone)
+            self._carry_each(worst, through, alone=alone)
 
-    def _carry_each(self, worst: Array, *, alone: bool) -> None:
-        through, given = self.let_through(), self.given_at_most
+    def _carry_each(self, worst: Array, through: dict[int, float], *, alone: bool) -> None:
+        given = self.given_at_most
         for plan in self.plans.values():
             place = plan.place if alone else self.place(plan, worst)
             asks: tuple[tuple[Reason, float], ...] = (
