@@ -21,7 +21,13 @@ from layout_engine.tables.conductors import (
     adiabatic_k,
     withstands,
 )
-from layout_engine.tables.fuses import FUSE_FORMS, MELTING, glass_breaking, opening_time
+from layout_engine.tables.fuses import (
+    FUSE_FORMS,
+    MELTING,
+    band_points,
+    glass_breaking,
+    opening_time,
+)
 from layout_engine.tables.sourced import COMMON_PRACTICE, Sourced
 from layout_engine.working import Given, Working
 
@@ -96,9 +102,9 @@ class Fault:
     def time_working(self) -> Working:
         """How soon the fuse ends it."""
         rating = self.fuse.rating if self.fuse else inf
-        bands = FUSE_FORMS[self.fuse.form].bands if self.fuse else ()
-        reached = [band for band in bands if band.times_rating * rating <= self.amps * (1 + 1e-9)]
-        source = reached[-1].source if reached else bands[0].source if bands else ""
+        form = self.fuse.form if self.fuse else "blade"
+        reached, _ = band_points(form, self.amps / rating)
+        source = reached.source if reached else FUSE_FORMS[form].bands[0].source
         return Working(
             "t = longest time of the fuse's band at Ik / In; Ik = V / (Rb + sum of R)", (
                 Given("V", "source, pack empty", self.volts, "V", self.sources[0]),
@@ -107,7 +113,7 @@ class Fault:
                 Given("Ik", "short at the far end", self.amps, "A", "Ohm"),
                 Given("In", "rating of the fuse", rating, "A", "fuse"),
                 *(Given("m", "times the rating: the band that holds from there on",
-                        band.times_rating, "1", band.source) for band in reached[-1:]),
+                        band.times_rating, "1", band.source) for band in (reached,) if band),
             ), self.most, "s", source, CLEARED_WITHIN.value, CLEARED_WITHIN.source,
         )  # fmt: skip
 

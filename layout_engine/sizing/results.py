@@ -252,7 +252,9 @@ class StallClock:
         amps: A in its wire, fuse_amps: in the fuse before its driver.
         wire: s until its insulation is as hot as it may be (over 5 s a cautious least); inf: it
             carries this for good.
-        fuse: (least, most) s; inf: it need not open.
+        carries: what that wire carries for good, alone.
+        fuse: (least, most) s; inf: it need not open; fuse_workings: how these follow, empty where
+            no fuse is before its driver.
         continuous, peak: A of the driver.
         first: what gives first.
         words: the outcome in a sentence.
@@ -264,7 +266,9 @@ class StallClock:
     fuse_amps: float
     wire: Working
     wire_id: str
+    carries: Working
     fuse: tuple[float, float]
+    fuse_workings: tuple[Working, ...]
     continuous: float
     peak: float
     first: GivesFirst

@@ -7,20 +7,22 @@ from math import inf
 
 import numpy as np
 
-from layout_engine.sizing.carrying import carried
+from layout_engine.sizing.carrying import carried, carries
 from layout_engine.sizing.choosing import Choice, Plan
+from layout_engine.sizing.faults import Fitted
 from layout_engine.sizing.results import GivesFirst, StallClock, lasting
 from layout_engine.supply.basis import SHARED
 from layout_engine.supply.cases import STALL
 from layout_engine.supply.elements import Element
-from layout_engine.supply.shares import why_drawn
+from layout_engine.supply.shares import SUM, flow_given, why_drawn
+from layout_engine.supply.study import Study
 from layout_engine.tables.conductors import (
     ADIABATIC_SOURCE,
     INSULATION_LIMIT,
     adiabatic_k,
     adiabatic_seconds,
 )
-from layout_engine.tables.fuses import opening_time
+from layout_engine.tables.fuses import FUSE_FORMS, band_points, opening_time
 from layout_engine.working import Given, Working
 
 
@@ -43,7 +45,7 @@ def _clocks(choice: Choice) -> Iterator[StallClock]:
             held = why_drawn(study, row, n)
             wire, plan = min(((wire_clock(choice, p, amps, (held, ())), p) for p in wires),
                              key=lambda pair: pair[0].result)  # fmt: skip
-            yield _clock(choice, (e, inp), row, (amps, wire, plan.id))
+            yield _clock(choice, (e, inp), row, (amps, wire, plan))
 
 
 def _row(choice: Choice, n: int, case: str) -> int | None:
@@ -98,25 +100,46 @@ def wire_clock(
 
 
 def _clock(
-    choice: Choice, motor: tuple[Element, int], row: int, wire: tuple[float, Working, str]
+    choice: Choice, motor: tuple[Element, int], row: int, wire: tuple[float, Working, Plan]
 ) -> StallClock:
     study = choice.study
     e, inp = motor
-    amps, lasts, wire_id = wire
+    amps, lasts, plan = wire
     fed = next((w for w in choice.ways.feeds if w.element == inp), None)
     fuses = [choice.ratings[c] for c, _ in (fed.out if fed else ()) if c in choice.ratings]
-    opens, fuse_amps = (inf, inf), 0.0
+    opens, fuse_amps, how = (inf, inf), 0.0, tuple[Working, ...]()
     for fuse in fuses:
         through = abs(float(study.conductor_amps[row, fuse.conductor]))
         band = opening_time(fuse.form, through / fuse.rating)
         if band[1] <= opens[1]:
-            opens, fuse_amps = band, through
+            opens, fuse_amps, how = band, through, _opening(study, row, fuse, through)
     item = study.network.elements.items[inp]
     drive = choice.job.type_of(item.part).drives[item.index]
     first = _first(amps, lasts.result, opens[1], (drive.continuous, drive.peak))
     return StallClock(
-        e.part, study.wanted[row][0], amps, fuse_amps, lasts, wire_id, opens, drive.continuous,
-        drive.peak, first, _words(choice, e.part, amps, first, lasts.result, opens),
+        e.part, study.wanted[row][0], amps, fuse_amps, lasts, plan.id,
+        carries(choice.size(plan.id), plan.insulation, plan.place).working, opens, how,
+        drive.continuous, drive.peak, first,
+        _words(choice, e.part, amps, first, lasts.result, opens),
+    )  # fmt: skip
+
+
+def _opening(study: Study, row: int, fuse: Fitted, amps: float) -> tuple[Working, ...]:
+    """How soon a fuse may open at a current, and how late it does: both ends of its band."""
+    drawn = flow_given(study, row, fuse.conductor)
+    rated = Given("In", "rating of the fuse", fuse.rating, "A", "fuse")
+    reached, following = band_points(fuse.form, amps / fuse.rating)
+    least, most = opening_time(fuse.form, amps / fuse.rating)
+    band = FUSE_FORMS[fuse.form].bands[0]
+    return tuple(
+        Working(f"t = {word} time of the fuse's band at I / In; {SUM}", (
+            *drawn, rated, *(Given("m", what, point.times_rating, "1", point.source)
+                             for point in (known,) if point),
+        ), seconds, "s", (known or band).source)
+        for word, seconds, known, what in (
+            ("shortest", least, following, "times the rating: the band's next point"),
+            ("longest", most, reached, "times the rating: the band that holds from there on"),
+        )
     )  # fmt: skip
 
 

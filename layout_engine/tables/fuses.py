@@ -158,15 +158,27 @@ def times_rating(rating: float, *amps: float) -> float:
     return sum(amps) / rating
 
 
+def band_points(form: str, times_rating: float) -> tuple[TimeBand | None, TimeBand | None]:
+    """The highest published point that a multiple of the rating reaches, and the next from it on.
+
+    None where there is no such point.
+
+    >>> [point.times_rating for point in band_points("blade", 1.8)]
+    [1.6, 2.0]
+    """
+    bands = FUSE_FORMS[form].bands
+    below = [band for band in bands if band.times_rating <= times_rating + 1e-9]
+    above = [band for band in bands if band.times_rating >= times_rating - 1e-9]
+    return (below[-1] if below else None), (above[0] if above else None)
+
+
 def opening_time(form: str, times_rating: float) -> tuple[float, float]:
     """Least and greatest time [s] to open at a multiple of the rating.
 
     Between two published points the least is that of the higher, the greatest that of the lower
     one; under the first point it need not open at all: (inf, inf).
     """
-    bands = FUSE_FORMS[form].bands
-    below = [band for band in bands if band.times_rating <= times_rating + 1e-9]
-    if not below:
+    reached, following = band_points(form, times_rating)
+    if reached is None:
         return inf, inf
-    above = [band for band in bands if band.times_rating >= times_rating - 1e-9]
-    return (above[0].least if above else 0.0), below[-1].most
+    return (following.least if following else 0.0), reached.most

@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import dataclass
 
 from layout_engine.model.job import Job
 from layout_engine.sizing.board import Sizing
+from layout_engine.sizing.results import StallClock
 from layout_engine.supply.case_words import case_words
 from layout_engine.supply.cases import running_cases
 from layout_engine.supply.joined import fed_elements
@@ -47,7 +49,7 @@ class StallLine:
     driver: str
     first: str
     words: str
-    working: Working
+    workings: tuple[tuple[str, Working], ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -76,11 +78,18 @@ def supply_view(job: Job, sizing: Sizing) -> SupplyView:
                       figure(s.amps), lasts(s.wire.result),
                       _opens(s.fuse),
                       figure(s.peak or s.continuous) if s.peak or s.continuous else "not known",
-                      s.first, s.words, names.working(s.wire))
+                      s.first, s.words, tuple(_stall_workings(s, names)))
             for s in sizing.stalls
         ),
         tuple(map(names.remark, sizing.remarks)),
     )  # fmt: skip
+
+
+def _stall_workings(stall: StallClock, names: Names) -> Iterator[tuple[str, Working]]:
+    yield "How long its wire stands it", names.working(stall.wire)
+    yield "What that wire carries for good, alone", names.working(stall.carries)
+    titles = ("The fuse before its driver lasts at least", "It is open at the latest after")
+    yield from zip(titles, map(names.working, stall.fuse_workings), strict=False)
 
 
 def _case(job: Job, study: Study, case: str, names: Names) -> CaseLine:

@@ -13,6 +13,7 @@ maker's data sheet, 34 A of 40 A at 65 C (no other form was read); times ISO 882
 from __future__ import annotations
 
 from collections.abc import Iterator
+from math import inf
 
 from layout_engine.checks.facts import Facts
 from layout_engine.checks.finding import Finding
@@ -21,7 +22,7 @@ from layout_engine.checks.wording import amount
 from layout_engine.sizing.results import START, SizedFuse
 from layout_engine.supply.basis import SHARED
 from layout_engine.supply.case_words import case_and_pack
-from layout_engine.tables.fuses import CONTINUOUS_SHARE, FUSE_FORMS
+from layout_engine.tables.fuses import CONTINUOUS_SHARE, FUSE_FORMS, band_points
 from layout_engine.working import Given, Working, exceeds
 
 
@@ -57,9 +58,8 @@ def _loaded(facts: Facts, fuse: SizedFuse) -> Finding:
 def _starting(facts: Facts, fuse: SizedFuse) -> Finding:
     amps, least = fuse.start
     soon = f"after {least:g} s" if least > 0 else "at once"
-    bands = FUSE_FORMS[fuse.form].bands
-    reached = [band for band in bands if exceeds(band.times_rating * (fuse.rating or 0.0), amps)]
-    band = [*reached, bands[-1]][0]
+    _, following = band_points(fuse.form, amps / (fuse.rating or inf))
+    band = following or FUSE_FORMS[fuse.form].bands[-1]
     return Finding(
         rule="fuse_nuisance", severity="warn", subjects=fuse_subjects(facts, fuse),
         of_wires=fuse_wires(facts, fuse),
@@ -73,6 +73,6 @@ def _starting(facts: Facts, fuse: SizedFuse) -> Finding:
             Given("I", "every motor held fast", amps, "A", SHARED),
             Given("In", "rating", fuse.rating or 0.0, "A", "fuse"),
             *(Given("m", "times the rating: the band's next point", band.times_rating, "1",
-                    band.source) for band in reached[:1]),
+                    band.source) for band in (following,) if band),
         ), least, "s", band.source, START.value, START.source),
     )  # fmt: skip

@@ -233,7 +233,7 @@ def _named(table: dict[str, Any], source: str) -> Any:
 
 def longest(at: Values, working: Working) -> float:
     """Seconds until a fuse is surely open: the highest point of its band that is reached."""
-    times = short(at) / at["In"]
+    times = (short(at) if "Ik" in at else drawn(at)) / at["In"]
     if "m" not in at:
         assert times < 1.5
         return inf
@@ -245,7 +245,10 @@ def longest(at: Values, working: Working) -> float:
 
 def shortest(at: Values, working: Working) -> float:
     """Seconds that a fuse surely lasts: the next point of its band."""
-    beyond = [p for p in _named(BANDS, working.source) if p[0] > at["I"] / at["In"]]
+    times, points = at.get("I", drawn(at)) / at["In"], _named(BANDS, working.source)
+    if times < points[0][0] - 1e-9:
+        return inf
+    beyond = [p for p in points if p[0] >= times - 1e-9]
     assert at.get("m") == (beyond[0][0] if beyond else None)
     return float(beyond[0][1]) if beyond else 0.0
 
