@@ -248,7 +248,8 @@ def test_pictures_for_lists_are_small_and_whole(demo: str) -> None:
     assert not any(isinstance(i, Text | Line) for i, _, _ in flat(picture.items))
 
 
-FUSES: list[list[float]] = [[10, -6], [70, -6], [70, 0], [10, 0]]  # a strip of 6 mm below the module of 80 by 60
+# A strip of 6 mm below the module of 80 by 60.
+FUSES: list[list[float]] = [[10, -6], [70, -6], [70, 0], [10, 0]]
 
 
 def with_reason(outline: list[list[float]], **back: Any) -> Job:
