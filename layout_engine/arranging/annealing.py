@@ -74,6 +74,7 @@ MOVES, HEAT, HEAVY, WINDOW, REACH, SHARES = 0, 1, 3, 5, 7, 8  # entries of a pla
 # Kinds of moves; what is left are shifts.
 JUMP, SWAP, TURN, PULL, BESIDE, PLUG, PAIR, WHEEL, TOGETHER = range(9)
 NOBODY = -1
+MATES_TRIED = 4  # bodies beside which one may be put: on two faces most are out of its way
 
 
 @compiled
@@ -319,15 +320,17 @@ def _plugged(f: Floats, n: Ints, s: Floats, k: Ints, random: Words, body: int
 @inlined
 def _beside(f: Floats, n: Ints, s: Floats, k: Ints, random: Words, body: int
             ) -> tuple[float, float]:
-    """A place right beside another body, on the side where this one stands."""
-    x, y = s[k[X] + body], s[k[Y] + body]
-    mate = pick(random, n[BODIES])
-    if mate == body or k[k[ON] + mate] == 0:
-        return x, y
-    pose, other = k[k[AT] + body], k[k[AT] + mate]
-    need = wanted_gap(f, n, pose, other)
+    """A place right beside another body, on the side where this one stands; or farther along."""
+    x, y, pose = s[k[X] + body], s[k[Y] + body], k[k[AT] + body]
+    mate, need, tries = body, -1.0, 0
+    while need < 0.0 and tries < MATES_TRIED:
+        tries += 1
+        mate = pick(random, n[BODIES])
+        if mate != body and k[k[ON] + mate]:
+            need = wanted_gap(f, n, pose, k[k[AT] + mate])
     if need < 0.0:
         return x, y
+    other = k[k[AT] + mate]
     a, b = n[POSE] + pose * POSE_W + OUTLINE, n[POSE] + other * POSE_W + OUTLINE
     u, v = s[k[X] + mate], s[k[Y] + mate]
     level, high = draw(random) < 0.5, draw(random) < 0.5

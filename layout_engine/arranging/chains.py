@@ -17,7 +17,8 @@ import numpy as np
 from layout_engine.arranging.arrangement import Plan
 from layout_engine.arranging.pricing import price
 from layout_engine.arranging.puzzle import Puzzle
-from layout_engine.arranging.search import LARGE, Best, Judge, Search, State
+from layout_engine.arranging.schedules import FEW_BODIES, LARGE
+from layout_engine.arranging.search import Best, Judge, Search, State
 from layout_engine.arranging.vectors import AT, BODIES, ON, Floats, Ints, X, Y, new_state
 
 # Units of work of each plan, both chains together, for twelve bodies on one face, and the most
@@ -30,8 +31,8 @@ TWO_FACES = 1.3  # times as much for two faces, in the quick plan: there people 
 # Times as much for so few bodies on two faces in the normal plan: their moves are quick. The plans
 # of more, and of one face, take 5 to 7 s as they are; what the clock cuts is not the same again.
 FEW_ON_TWO = 1.5
-ONE_CHAIN_UP_TO = 100_000_000  # units of work that are too few for two populations
-FEW_BODIES = 16  # with more, so little work goes into single coolings, two chains of them
+ONE_CHAIN_UP_TO = 100_000_000  # units of work too few for two chains of populations; of more
+# than few bodies so little goes into single coolings, two chains of them
 WAIT_S = 0.02  # between two looks at the other process, once this one's chain is done
 
 Seen = Callable[[State, float], None]

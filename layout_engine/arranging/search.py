@@ -17,6 +17,20 @@ from layout_engine.arranging.packing import packed
 from layout_engine.arranging.population import Step, copies, go_on, way_down
 from layout_engine.arranging.pricing import burden, fault, price, refresh
 from layout_engine.arranging.puzzle import Puzzle
+from layout_engine.arranging.schedules import (
+    COLD,
+    LARGE,
+    LARGE_RECIPE,
+    LARGE_REHEATS,
+    LAST,
+    RECIPES,
+    REHEATS,
+    Stage,
+    hottest,
+    populations_of,
+    reheated,
+    shares_of,
+)
 from layout_engine.arranging.sliding import FREE_MM, Slider
 from layout_engine.arranging.untangling import relax, untangle
 from layout_engine.arranging.vectors import (
@@ -37,49 +51,22 @@ from layout_engine.arranging.vectors import (
 CHAINS = 2
 CHUNK_WORK = 1_000_000  # work between two looks at the clock: some 30 ms
 SLIDE_WORK = 250_000  # what sliding is counted as, and as much again for every hundred nets
-# Shares of moves: jump, swap, turn, pull, beside, plug, pair, wheel, together; the rest: shifts.
-SHARES = (0.024, 0.12, 0.08, 0.096, 0.08, 0.064, 0.064, 0.032, 0.2)
-LARGE_SHARES = (0.03, 0.15, 0.1, 0.12, 0.1, 0.08, 0.08, 0.04, 0.0)  # of large puzzles
 REACH_SHARE = 0.2  # of the root of the plate's area: nets shorter than this hold a group together
-# A cooling in stages: share of its moves; temperature at start and end (of the mean weight of a
-# body x 0.2 sqrt(plate area)); weight of overlaps at start and end; how far a body is shifted at
-# start and end (of the plate's size). Where what stands beside what is decided, between 0.15 and
-# 0.02, most time is spent. Measured on plates of 12 to 40 modules and on open floorplans.
-Stage = tuple[float, float, float, float, float, float, float]
-LAST: Stage = (0.25, 0.02, 1.0e-3, 4.0, 35.0, 0.1, 0.01)
-RECIPES: tuple[tuple[Stage, ...], ...] = (
-    ((0.75, 0.15, 0.02, 0.3, 4.0, 0.6, 0.1), LAST),
-    ((0.75, 0.12, 0.02, 0.3, 4.0, 0.6, 0.1), LAST),
-    ((0.75, 0.15, 0.02, 0.15, 4.0, 0.6, 0.1), LAST),
-)
-# Many bodies jam where overlaps stay cheap until it is cold, so here they get heavy while it is
-# warm. n100, 2.5 million moves, three seeds: 196 000 to 201 500 before, 191 600 to 194 800 so.
-LARGE_RECIPE: tuple[Stage, ...] = (
-    (0.75, 0.12, 0.02, 0.6, 16.0, 0.6, 0.06), (0.25, 0.02, 1.0e-3, 16.0, 35.0, 0.06, 0.01),
-)
-# A population's way down: temperature, weight of overlaps and shifts as in a stage.
-# On two faces overlaps weigh more from the start: whoever is on the wrong face finds no room later.
-# Measured on the demos and on jobs of 12 to 25 modules.
-HOT, HOT_ON_TWO, COLD = (0.4, 0.4, 0.6), (0.4, 1.0, 0.6), (0.02, 8.0, 0.06)
 STEPS = 30
 # Members of a population with so many moves for every body; their number and the moves of each
 # both grow with the root of the moves.
 MEMBERS, MOVES_A_BODY = 360, 100_000  # members x bodies
 FEWEST, MOST = 4, 200  # members
-# A puzzle of so many bodies is large: a single long cooling does better, and no moves of groups:
-# open floorplan n100, 10 s, median of 4: 196 900 with them, 195 200 without.
-LARGE = 60
 POPULATION_SHARE = 0.85  # of the work that is left, for a population; its ends are much alike
 # Moves for a body under which a population comes to nothing: single coolings do better.
 LEAST_A_BODY = 75_000
 QUENCHED, SETTLED = 10, 5  # members that are cooled to the end; those of them that are slid
+QUENCHED_OF_MORE, SETTLED_OF_MORE = 5, 2  # where there are more populations than one
 QUENCH_MOVES = 500  # for a body, to cool a member to the end
 LOOKS = 4  # times on the way down at which the best is cooled to the end, if it is cut short
 PACE_AFTER, LARGE_PACE_AFTER = 0.1, 0.3  # of the time: the pace before is no measure
 PACE_SLACK = 1.05  # of the work that seems to fit: pace is not told apart more finely
 SAME_SHARE = 1e-3  # of the cost: ends that are nearer to each other are one
-REHEATS = (0.03, 0.12)  # temperatures between which what there is is warmed up again
-LARGE_REHEATS = (0.02, 0.05)
 REHEAT_SHARE = 0.3  # of the moves of a cooling, for a warming up
 ORDERS = 8  # in which bodies are put in, until all have a place
 FIRST_SHARE = 0.06  # of the moves of a cooling, for the first: an answer to be going on with
@@ -181,9 +168,9 @@ class Search:
         if not self.is_large or self.best.state is None:
             yield from self._round(self._recipe(0), FIRST_SHARE * self._moves(), 0)
         moves = POPULATION_SHARE * max(self._fitting(), 0.0)
-        worth = moves > LEAST_A_BODY * self.movable and not self.puzzle.varied
-        if not self.is_large and worth:
-            yield from self._populated(moves)
+        worth = moves > LEAST_A_BODY * self.movable and not self.puzzle.varied and not self.is_large
+        for left in range(populations_of(self.movable, self.puzzle.faces) if worth else 0, 0, -1):
+            yield from self._populated(POPULATION_SHARE * max(self._fitting(), 0.0) / left, left)
         number = 0
         while self.spent < self.work:
             if self._fitting() > self._moves() or self.best.state is None:
@@ -290,15 +277,20 @@ class Search:
                 state, cost, tired = tried, after, 0
         self.best.ends.append(cost)
 
-    def _populated(self, moves: float) -> Iterator[float]:
-        """Cool a population from anywhere, then the best of it to the end."""
+    def _populated(self, moves: float, left: int) -> Iterator[float]:
+        """Cool a population from anywhere, then the best of it to the end.
+
+        `left`: how many populations share the time that there is, with this one.
+        """
         share = (moves / (MOVES_A_BODY * self.movable)) ** 0.5
         members = int(np.clip(MEMBERS / self.movable * share, FEWEST, MOST))
         states = [self._anywhere() for _ in range(members)]
-        hot = HOT if self.puzzle.faces == 1 else HOT_ON_TWO
+        hot = hottest(self.movable, self.puzzle.faces)
+        most = populations_of(self.movable, self.puzzle.faces)
+        kept = (QUENCHED, SETTLED) if most == 1 else (QUENCHED_OF_MORE, SETTLED_OF_MORE)
         path = way_down(self._step(hot), self._step(COLD), STEPS)
         for number, step in enumerate(path):
-            hurry = self._hurry(moves * (STEPS - number) / STEPS)
+            hurry = self._hurry(moves * (STEPS - number) / STEPS, left)
             plan = self._plan(LAST, max(int(moves * hurry / (members * STEPS)), 1))
             plan[1:7] = step.heat, step.heat, step.heavy, step.heavy, step.window, step.window
             for state in states:
@@ -307,24 +299,30 @@ class Search:
                 figures = [(price(self.f, self.n, *state), burden(self.f, self.n, *state))
                            for state in states]
                 go_on(states, copies(figures, step, path[number + 1], self.order.random()))
-            if (number + 1) * LOOKS // STEPS > number * LOOKS // STEPS:
-                yield from self._quenched(states, step, QUENCHED if number + 1 == STEPS else 1)
+            if number + 1 == STEPS:
+                yield from self._quenched(states, step, *kept)
+            elif (number + 1) * LOOKS // STEPS > number * LOOKS // STEPS and left == most:
+                yield from self._quenched(states, step, 1, 1)
 
-    def _hurry(self, moves: float) -> float:
-        """The share of these moves that there is time for, at the pace so far; 1: for all."""
+    def _hurry(self, moves: float, among: int = 1) -> float:
+        """The share of these moves that there is time for, at the pace so far; 1: for all.
+
+        `among`: how many that want as much the time is to be shared by.
+        """
         now = self.used()
         gone = now - (self.begun or 0.0)
         if gone < (LARGE_PACE_AFTER if self.is_large else PACE_AFTER):
             return 1.0
-        fitting = self.spent / gone * max(1.0 - now, 0.0) / self.rate
+        fitting = self.spent / gone * max(1.0 - now, 0.0) / self.rate / among
         quenching = QUENCHED * QUENCH_MOVES * self.movable
         if moves + quenching < fitting * PACE_SLACK:
             return 1.0
         self.hurried = True
         return min(1.0, max(fitting - quenching, 0.0) / moves)
 
-    def _quenched(self, states: list[State], step: Step, count: int) -> Iterator[float]:
-        """Cool the best of a population to the end, and slide those that do best there."""
+    def _quenched(self, states: list[State], step: Step, count: int, most: int
+                  ) -> Iterator[float]:
+        """Cool the best of a population to the end, and slide `most` of them, the best."""
         def worth(state: State) -> float:
             return step.pressed(price(self.f, self.n, *state), burden(self.f, self.n, *state))
 
@@ -338,7 +336,7 @@ class Search:
                          tried))
         best, last, settled = np.inf, -np.inf, 0
         for value, tried in sorted(ends, key=lambda end: end[0]):
-            if value - last > SAME_SHARE * abs(value) and settled < SETTLED:
+            if value - last > SAME_SHARE * abs(value) and settled < most:
                 yield from self._settled(tried, plan)
                 best, last, settled = min(best, self._ended(tried)), value, settled + 1
         if count > 1:
@@ -413,7 +411,7 @@ class Search:
         _, hot, cold, light, heavy, wide, narrow = stage
         begin, end = self._step((hot, light, wide)), self._step((cold, heavy, narrow))
         reach = REACH_SHARE * float(np.sqrt(np.prod(self.puzzle.size)))
-        shares = LARGE_SHARES if self.is_large else SHARES
+        shares = shares_of(self.movable, self.puzzle.faces)
         return np.array([max(moves, 1), begin.heat, end.heat, begin.heavy, end.heavy,
                          begin.window, end.window, reach, *np.cumsum(shares)])
 
@@ -489,11 +487,3 @@ class Search:
 
     def _share(self) -> float:
         return min(1.0, self.spent / self.work)
-
-
-def reheated(recipe: tuple[Stage, ...], warm: float) -> tuple[Stage, ...]:
-    """The stages of a cooling that sets in at a temperature on the way of a recipe."""
-    first = recipe[0]
-    share = np.log(first[1] / warm) / np.log(first[1] / first[2])
-    light, wide = (first[a] * (first[b] / first[a]) ** share for a, b in ((3, 4), (5, 6)))
-    return (first[0], warm, first[2], float(light), first[4], float(wide), first[6]), *recipe[1:]

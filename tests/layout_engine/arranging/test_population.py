@@ -9,12 +9,13 @@ from math import exp, floor
 import numpy as np
 import pytest
 
-from layout_engine.arranging.annealing import PULL, SHARES, TOGETHER, anneal
+from layout_engine.arranging.annealing import BESIDE, PULL, SHARES, TOGETHER, anneal
 from layout_engine.arranging.population import Step, copies, go_on, way_down
 from layout_engine.arranging.pricing import burden, fault, price, refresh
 from layout_engine.arranging.problem import problem_of
 from layout_engine.arranging.puzzle import Net
-from layout_engine.arranging.search import LAST, Search
+from layout_engine.arranging.schedules import LARGE, LAST, populations_of, shares_of
+from layout_engine.arranging.search import Search
 from layout_engine.arranging.vectors import AT, X, Y
 from tests.benchmarks.arranging import family_job
 from tests.benchmarks.arranging.family import Member, made
@@ -92,3 +93,38 @@ def test_a_population_is_cooled_faster_where_time_is_short_and_else_as_planned()
                 break
         assert search.hurried is is_short
         assert search.best.state is not None
+
+
+def test_who_is_put_beside_another_moves_though_most_of_the_others_are_out_of_its_way() -> None:
+    """On two faces, with holes that are there: beside whoever it could touch, it is put."""
+    search = Search(problem_of(made(Member(12, 2, "all", 1)).job).puzzle, 3, 1)
+    state, tries, moved = search._anywhere(), 200, 0
+    s, k = state
+    at = slice(k[X], k[X] + search.movable), slice(k[Y], k[Y] + search.movable)
+    plan = search._plan(LAST, 1)
+    plan[[1, 2]] = 1e12  # whatever is tried is kept
+    plan[SHARES:] = np.arange(len(plan) - SHARES) >= BESIDE
+    for _ in range(tries):
+        before = np.concatenate([s[at[0]], s[at[1]]])
+        anneal(search.f, search.n, *state, search.random, plan, 0, 1)
+        moved += not np.array_equal(before, np.concatenate([s[at[0]], s[at[1]]]))
+    assert moved > tries / 2
+
+
+def test_populations_that_are_to_come_have_the_same_time_as_the_one_that_is_cooled() -> None:
+    """Half the time is gone for 6 million units of work: as many are left, 3 million to each."""
+    search = Search(problem_of(family_job(12, 1)).puzzle, 1, 60_000_000)
+    search.begun, search.used, search.spent, search.rate = 0.0, lambda: 0.5, 6_000_000, 10.0
+    quenching = 10 * 500 * search.movable  # moves that are kept for the end
+    assert search._hurry(1e6) == pytest.approx((6e5 - quenching) / 1e6)
+    assert search._hurry(1e6, 2) == pytest.approx((3e5 - quenching) / 1e6)
+
+
+@pytest.mark.parametrize("faces", [1, 2])
+@pytest.mark.parametrize("bodies", [2, 16, 17, LARGE])
+def test_moves_have_shares_that_leave_room_for_shifts(bodies: int, faces: int) -> None:
+    shares = shares_of(bodies, faces)
+    assert len(shares) == TOGETHER + 1
+    assert min(shares) >= 0.0
+    assert sum(shares) < 1.0
+    assert populations_of(bodies, faces) >= 1

@@ -1,0 +1,68 @@
+"""How coolings go: temperatures, weights of overlaps, and shares of the kinds of moves."""
+
+from __future__ import annotations
+
+import numpy as np
+
+# A puzzle of so many bodies is large: a single long cooling does better, and no moves of groups:
+# open floorplan n100, 10 s, median of 4: 196 900 with them, 195 200 without.
+LARGE = 60
+# Of so few bodies on two faces several populations are cooled, one after another: well before it is
+# decided who stands on which face, all members of one descend from two or three.
+FEW_BODIES, POPULATIONS = 16, 3
+# Shares of moves: jump, swap, turn, pull, beside, plug, pair, wheel, together; the rest: shifts.
+SHARES = (0.024, 0.12, 0.08, 0.096, 0.08, 0.064, 0.064, 0.032, 0.2)
+# Of few bodies on two faces: more of what takes one to the other face, above all turns on the spot.
+SHARES_ON_TWO = (0.06, 0.08, 0.2, 0.096, 0.04, 0.1, 0.05, 0.02, 0.1)
+LARGE_SHARES = (0.03, 0.15, 0.1, 0.12, 0.1, 0.08, 0.08, 0.04, 0.0)  # of large puzzles
+# A cooling in stages: share of its moves; temperature at start and end (of the mean weight of a
+# body x 0.2 sqrt(plate area)); weight of overlaps at start and end; how far a body is shifted at
+# start and end (of the plate's size). Where what stands beside what is decided, between 0.15 and
+# 0.02, most time is spent. Measured on plates of 12 to 40 modules and on open floorplans.
+Stage = tuple[float, float, float, float, float, float, float]
+LAST: Stage = (0.25, 0.02, 1.0e-3, 4.0, 35.0, 0.1, 0.01)
+RECIPES: tuple[tuple[Stage, ...], ...] = (
+    ((0.75, 0.15, 0.02, 0.3, 4.0, 0.6, 0.1), LAST),
+    ((0.75, 0.12, 0.02, 0.3, 4.0, 0.6, 0.1), LAST),
+    ((0.75, 0.15, 0.02, 0.15, 4.0, 0.6, 0.1), LAST),
+)
+# Many bodies jam where overlaps stay cheap until it is cold, so here they get heavy while it is
+# warm. n100, 2.5 million moves, three seeds: 196 000 to 201 500 before, 191 600 to 194 800 so.
+LARGE_RECIPE: tuple[Stage, ...] = (
+    (0.75, 0.12, 0.02, 0.6, 16.0, 0.6, 0.06), (0.25, 0.02, 1.0e-3, 16.0, 35.0, 0.06, 0.01),
+)
+# A population's way down: temperature, weight of overlaps and shifts as in a stage.
+# On two faces overlaps weigh more from the start: whoever is on the wrong face finds no room later.
+# Measured on the demos and on jobs of 12 to 25 modules.
+HOT, HOT_ON_TWO, COLD = (0.4, 0.4, 0.6), (0.4, 1.0, 0.6), (0.02, 8.0, 0.06)
+# Few bodies on two faces: who stands on which is decided between 0.4 and 0.2, and no more below.
+HOT_OF_FEW = (0.8, 2.0, 0.6)
+REHEATS = (0.03, 0.12)  # temperatures between which what there is is warmed up again
+LARGE_REHEATS = (0.02, 0.05)
+
+
+def shares_of(bodies: int, faces: int) -> tuple[float, ...]:
+    """Shares of the kinds of moves, for so many bodies that may move and faces."""
+    if bodies >= LARGE:
+        return LARGE_SHARES
+    return SHARES_ON_TWO if bodies <= FEW_BODIES and faces > 1 else SHARES
+
+
+def hottest(bodies: int, faces: int) -> tuple[float, float, float]:
+    """Where a population's way down begins: temperature, weight of overlaps, shifts."""
+    if faces == 1:
+        return HOT
+    return HOT_OF_FEW if bodies <= FEW_BODIES else HOT_ON_TWO
+
+
+def populations_of(bodies: int, faces: int) -> int:
+    """How many populations are cooled, one after another."""
+    return POPULATIONS if bodies <= FEW_BODIES and faces > 1 else 1
+
+
+def reheated(recipe: tuple[Stage, ...], warm: float) -> tuple[Stage, ...]:
+    """The stages of a cooling that sets in at a temperature on the way of a recipe."""
+    first = recipe[0]
+    share = np.log(first[1] / warm) / np.log(first[1] / first[2])
+    light, wide = (first[a] * (first[b] / first[a]) ** share for a, b in ((3, 4), (5, 6)))
+    return (first[0], warm, first[2], float(light), first[4], float(wide), first[6]), *recipe[1:]
