@@ -1,8 +1,8 @@
 """A motor driver is overloaded.
 
 Wrong: in a case that goes on for long (and typically) a motor draws more than its driver gives
-continuously, or up the ramp, at its peak or stalled more than the driver's peak. A motor without
-volts or stall current, of which none of this can be told: a note.
+continuously, or up the ramp, at its peak or stalled more than the driver's peak. A wired motor
+without volts or stall current, on a driver or not, of which none of this can be told: a note.
 
 Remedy: a stronger driver, less weight or slope, a higher gear ratio.
 
@@ -21,7 +21,6 @@ from layout_engine.supply.basis import source_of
 from layout_engine.supply.case_words import case_and_pack
 from layout_engine.supply.cases import running_cases
 from layout_engine.supply.elements import Element
-from layout_engine.supply.joined import motors_of_drive
 from layout_engine.supply.network import motor_ohms
 from layout_engine.supply.study import Study
 from layout_engine.supply.worked import drawn_working
@@ -46,21 +45,22 @@ def find(facts: Facts) -> Iterator[Finding]:
     for part_id in _unknown(study):
         yield Finding(
             rule="driver_overloaded", severity="note", subjects=(part_id,),
-            title=f"{facts.title(part_id)}: its stall current is not known",
-            message="What it draws when held fast is not computed.", value=None, limit=None,
-            unit="A", source="part type", remedy="Enter its volts and its stall current.",
+            title=f"{facts.title(part_id)}: its resistance is not known",
+            message="Its type states no volts or no stall current: what it draws when held fast is "
+                    "not computed.",
+            value=None, limit=None, unit="A", source="part type",
+            remedy="Enter its volts and its stall current, both over 0.",
         )
 
 
 def _unknown(study: Study) -> Iterator[str]:
-    """Motors on a driver without volts or stall current."""
-    told = set()
-    for n in study.network.elements.of("drive_out"):
-        for e in motors_of_drive(study.network, study.network.elements.items[n]):
-            motor = study.job.type_of(e.part).motor
-            if motor is not None and motor_ohms(motor) is None and e.part not in told:
-                told.add(e.part)
-                yield e.part
+    """Motors that are wired, to a driver or not, without volts or stall current."""
+    wired = {part for wire in study.job.connections for part, _ in wire.ends}
+    for n in study.network.elements.of("motor"):
+        part_id = study.network.elements.items[n].part
+        motor = study.job.type_of(part_id).motor
+        if motor is not None and motor_ohms(motor) is None and part_id in wired:
+            yield part_id
 
 
 def _over(study: Study, n: int, e: Element) -> Iterator[Over]:
