@@ -17,6 +17,8 @@ REACH_PITCHES = 1.5  # how far a track of a wire's end goes on to meet others
 GAP_REACH_PITCHES = 10.0  # how far a track of a gap goes on, up to the next thing
 BESIDE_PITCHES = 0.25  # an even track so near to a gap's track gives way to it
 OUTSIDE_MM = 1000.0
+LEAST_GAP_MM = 0.5  # length of a gap that is looked at as one
+CORNER_MM = 4.0  # boxes that pass each other so far beside have a gap between their corners
 
 
 def even_tracks(size: tuple[float, float], pitch: float) -> list[Floats]:
@@ -53,8 +55,10 @@ def gaps(boxes: Floats, size: tuple[float, float], axis: int, widest: float) -> 
     gap = lo[None, :] - hi[:, None]
     a = np.maximum(np.maximum(start[:, None], start[None, :]), 0.0)
     b = np.minimum(np.minimum(end[:, None], end[None, :]), size[axis])
-    one, other = np.nonzero((gap > 0.05) & (gap <= widest) & (b - a > 0.5))
-    rows = np.column_stack((hi[one], lo[other], a[one, other], b[one, other]))
+    one, other = np.nonzero((gap > 0.05) & (gap <= widest) & (b - a > -CORNER_MM))
+    ends = np.sort(np.column_stack((a[one, other], b[one, other])), axis=1)
+    short = np.maximum(LEAST_GAP_MM - (ends[:, 1] - ends[:, 0]), 0.0)[:, None] / 2
+    rows = np.column_stack((hi[one], lo[other], ends + short * (-1.0, 1.0)))
     return rows[_open(rows, lo, hi, start, end)] if len(rows) else rows.reshape(-1, 4)
 
 

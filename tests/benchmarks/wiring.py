@@ -4,12 +4,13 @@ Demo jobs, and the seeded family of the arranging benchmark with 12 mm to bend w
 terminal and between modules, all arranged by the project; and 80 wires on 300 x 400 mm. For each
 job: wires routed, of those asked for; wires without a way that the independent search finds none
 for either, on both faces; laws broken (an independent judge); wires that the independent search
-can compare, its 5 mm grid being too coarse for narrow gaps. For these: total length over the sum
-of the shortest obstacle-avoiding ways found for each wire alone on that grid, on the faces that our
-wire uses; and how much shorter the union of all ways is, each edge of the grid counted once for
-both, with the straight part at each terminal ("union") and without it ("corridors"). Then processor
-time of all routes, of the routes again after one part was dropped, and of the estimate how crowded
-the arrangement is; how full it says the fullest passage is; and bends that are too tight.
+has a way for too. For these: total length over the sum of the shortest obstacle-avoiding ways
+found for each wire alone on its 5 mm grid, from cell to cell through free ground, however narrow,
+on the faces that our wire uses; and how much shorter the union of all ways is, each edge of the
+grid counted once for both, with the straight part at each terminal ("union") and without it
+("corridors"). Then processor time of all routes, of the routes again after one part was dropped,
+and of the estimate how crowded the arrangement is; how full it says the fullest passage is; and
+bends that are too tight.
 
 `--curve` prints, in place of times, what weighing the opening of runs more or less does: length and
 union side by side. `--bound` prints how much shorter the union can be at most on that grid, while

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass
-from itertools import pairwise
+from itertools import pairwise, product
 from math import cos, hypot, radians, sin
 from typing import Any
 
@@ -16,7 +16,7 @@ from scipy.sparse.csgraph import dijkstra
 from layout_engine import Job
 from layout_engine.model.job import Connection
 from layout_engine.model.plate import Face
-from layout_engine.tables.dressing import grommet_for
+from layout_engine.tables.dressing import WIRE_GAP, grommet_for
 from layout_engine.wiring import PathPoint, Routing, Wire
 from tests.layout_engine.wiring.laws import (
     aerials,
@@ -32,6 +32,7 @@ from tests.layout_engine.wiring.laws import (
 )
 
 GRID_MM = 5.0
+HAIR_MM = 1e-4
 THROUGH_MM = 20.0  # of a change of face, beside the plate's thickness
 FACES: tuple[Face, Face] = ("front", "back")
 NEAR_MM = 7.5
@@ -41,97 +42,110 @@ Ends = dict[int, tuple[float, tuple[float, float]]]
 
 @dataclass(eq=False)
 class Grid:
-    """Free nodes of a 5 mm grid on both faces, joined along the grid and through the plate."""
+    """Free ground of both faces in cells of 5 mm, joined from cell to cell and through the plate.
+
+    A cell is the square round a point of the grid. A node is a piece of free ground in one, so
+    that gaps narrower than a cell lead through it wherever they lie.
+    """
 
     job: Job
-    free: dict[str, np.ndarray[Any, Any]]
-    things: dict[str, list[Any]]
-    graph: Any
-    columns: int
-    rows: int
     radius: float
+    cells: dict[tuple[str, int, int], list[int]]
+    where: list[tuple[Face, int, int]]
+    pieces: np.ndarray[Any, Any]
     walls: dict[str, Any]
+    graph: Any
 
-    def number(self, face: int, i: int, j: int) -> int:
-        """Number of a node."""
-        return (face * self.columns + i) * self.rows + j
+    @property
+    def columns(self) -> int:
+        """Cells along x."""
+        return int(self.job.plate.size[0] // GRID_MM) + 1
+
+    @property
+    def rows(self) -> int:
+        """Cells along y."""
+        return int(self.job.plate.size[1] // GRID_MM) + 1
 
     def place(self, number: int) -> PathPoint:
-        """Where a node is."""
-        face, rest = divmod(number, self.columns * self.rows)
-        i, j = divmod(rest, self.rows)
-        return i * GRID_MM, j * GRID_MM, FACES[face]
+        """The point of the grid whose cell a node is in."""
+        face, i, j = self.where[number]
+        return i * GRID_MM, j * GRID_MM, face
+
+    def on(self, faces: set[str]) -> slice:
+        """Numbers of the nodes of one or of both faces."""
+        numbers = [n for n, (face, _, _) in enumerate(self.where) if face in faces]
+        return slice(numbers[0], numbers[-1] + 1) if numbers else slice(0, 0)
 
 
 def grid_of(job: Job, radius: float, keep_off: frozenset[str] = frozenset()) -> Grid:
     """The grid on which a wire of that radius finds its way alone; it keeps off these aerials."""
-    width, height = job.plate.size
-    columns, rows = int(width // GRID_MM) + 1, int(height // GRID_MM) + 1
-    xs, ys = np.meshgrid(np.arange(columns) * GRID_MM, np.arange(rows) * GRID_MM, indexing="ij")
-    plate = board(job).buffer(-radius)
-    free, things = {}, {}
+    walls: dict[str, Any] = {}
+    grid = Grid(job, radius, {}, [], np.empty(0, dtype=object), walls, None)
+    plate = board(job).buffer(-(radius - HAIR_MM))
+    found: list[Any] = []
     for face in FACES:
         kept = [s for group in (solids(job, face), low_things(job, face), zones(job, face))
                 for shapes in group.values() for s in shapes]
         kept += [zone for owner, zone in aerials(job, face).items() if owner in keep_off]
-        things[face] = kept
-        blocked = shapely.union_all([s.buffer(radius) for s in kept]) if kept else shapely.Point()
-        free[face] = shapely.contains_xy(plate, xs, ys) & ~shapely.contains_xy(blocked, xs, ys)
-    walls = {face: shapely.union_all(things[face]) for face in FACES}
-    grid = Grid(job, free, things, None, columns, rows, radius, walls)
-    grid.graph = _graph(grid, radius)
+        walls[face] = shapely.union_all(kept)
+        for i, j, piece in _pieces(plate - walls[face].buffer(radius - HAIR_MM), grid):
+            grid.cells.setdefault((face, i, j), []).append(len(found))
+            grid.where.append((face, i, j))
+            found.append(piece)
+    grid.pieces = np.array(found, dtype=object)
+    grid.graph = _graph(grid)
     return grid
 
 
-def _graph(grid: Grid, radius: float) -> Any:
-    count = 2 * grid.columns * grid.rows
-    numbers = np.arange(count).reshape(2, grid.columns, grid.rows)
-    rows, columns, costs = [], [], []
-    for face, name in enumerate(FACES):
-        wall = shapely.union_all([s.buffer(radius - 1e-6) for s in grid.things[name]])
-        for a, b, ok in (
-            (numbers[face, :-1], numbers[face, 1:], grid.free[name][:-1] & grid.free[name][1:]),
-            (numbers[face, :, :-1], numbers[face, :, 1:],
-             grid.free[name][:, :-1] & grid.free[name][:, 1:]),
-        ):
-            one, other = a[ok], b[ok]
-            ends = np.array([[grid.place(int(n))[:2] for n in pair]
-                             for pair in zip(one, other, strict=True)])
-            clear = ~shapely.intersects(wall, shapely.linestrings(ends))
-            rows.append(one[clear])
-            columns.append(other[clear])
-            costs.append(np.full(int(clear.sum()), GRID_MM))
-    both = drillable(grid, radius)
-    rows.append(numbers[0][both])
-    columns.append(numbers[1][both])
-    costs.append(np.full(int(both.sum()), grid.job.plate.thickness + THROUGH_MM))
-    u, v, c = (np.concatenate(part) for part in (rows, columns, costs))
-    return csr_array((np.concatenate((c, c)), (np.concatenate((u, v)), np.concatenate((v, u)))),
-                     shape=(count, count))
+def _pieces(free: Any, grid: Grid) -> Iterator[tuple[int, int, Any]]:
+    """Free ground in each cell, one piece after the other."""
+    i, j = (n.ravel() for n in np.indices((grid.columns, grid.rows)))
+    half = GRID_MM / 2
+    squares = shapely.box(i * GRID_MM - half, j * GRID_MM - half,
+                          i * GRID_MM + half, j * GRID_MM + half)
+    shapely.prepare(free)
+    whole = shapely.contains(free, squares)
+    cut = np.flatnonzero(~whole & shapely.intersects(free, squares))
+    squares[cut] = shapely.intersection(free, squares[cut])
+    squares[~whole & ~np.isin(np.arange(len(squares)), cut)] = shapely.Polygon()
+    parts, numbers = shapely.get_parts(squares, return_index=True)
+    for n in np.flatnonzero(shapely.area(parts) > 0.0).tolist():
+        yield int(i[numbers[n]]), int(j[numbers[n]]), parts[n]
 
 
-def drillable(grid: Grid, radius: float) -> np.ndarray[Any, Any]:
-    """Nodes at which a grommet for that wire has its ground on both faces, and its hole the
-    distances to edges and other holes that are asked of every hole.
+def _graph(grid: Grid) -> Any:
+    """Nodes that lead into each other, each 5 mm from the next, and through holes."""
+    beside = [(a, b) for (face, i, j), here in grid.cells.items()
+              for other in ((face, i + 1, j), (face, i, j + 1))
+              for a in here for b in grid.cells.get(other, ())]
+    above = [(a, b) for (face, i, j), here in grid.cells.items() if face == FACES[0]
+             for a in here for b in grid.cells.get((FACES[1], i, j), ())]
+    u, v = np.array(beside, dtype=int).reshape(-1, 2).T
+    met = shapely.dwithin(grid.pieces[u], grid.pieces[v], HAIR_MM)
+    p, q = np.array(above, dtype=int).reshape(-1, 2).T
+    ground = drillable(grid)
+    shapely.prepare(ground)
+    drilled = shapely.intersects(ground, shapely.intersection(grid.pieces[p], grid.pieces[q]))
+    u, v = np.append(u[met], p[drilled]), np.append(v[met], q[drilled])
+    through = grid.job.plate.thickness + THROUGH_MM
+    costs = np.append(np.full(met.sum(), GRID_MM), np.full(drilled.sum(), through))
+    count = len(grid.pieces)
+    return csr_array((np.tile(costs, 2), (np.append(u, v), np.append(v, u))), shape=(count, count))
+
+
+def drillable(grid: Grid) -> Any:
+    """Where a grommet for the wire has its ground on both faces, and its hole the distances to
+    edges and other holes that are asked of every hole.
     """
-    grommet = grommet_for(2 * radius)
+    job, grommet = grid.job, grommet_for(2 * (grid.radius - WIRE_GAP.value))
     assert grommet is not None
-    rims, holes = rims_and_holes(grid.job)
-    plate = board(grid.job).buffer(-2.5 * grommet.hole)
-    near = [rim.buffer(2.5 * grommet.hole) for rim in rims]
+    rims, holes = rims_and_holes(job)
+    near: list[Any] = [shapely.buffer(rim, 2.5 * grommet.hole) for rim in rims]
     near += [shapely.Point(x, y).buffer((wide + grommet.hole) / 2 + max(wide, grommet.hole, 2.0))
              for x, y, wide in holes]
-    xs, ys = np.meshgrid(np.arange(grid.columns) * GRID_MM, np.arange(grid.rows) * GRID_MM,
-                         indexing="ij")
-    good = shapely.contains_xy(plate, xs, ys)
-    good &= ~shapely.contains_xy(shapely.union_all(near), xs, ys)
-    for face in FACES:
-        wall = shapely.union_all([s.buffer(grommet.rim / 2) for s in grid.things[face]])
-        good &= ~shapely.contains_xy(wall, xs, ys)
-        under = [shape(p, grid.job.type_of(p).outline) for p in grid.job.placed
-                 if may_run_under(grid.job, p)]
-        good &= ~shapely.contains_xy(shapely.union_all(under), xs, ys)
-    return good
+    near += [wall.buffer(grommet.rim / 2) for wall in grid.walls.values()]
+    near += [shape(p, job.type_of(p).outline) for p in job.placed if may_run_under(job, p)]
+    return board(job) - shapely.union_all(near)
 
 
 def lanes(grid: Grid, key: str) -> Iterator[tuple[int, float, tuple[float, float]]]:
@@ -158,24 +172,30 @@ def lanes(grid: Grid, key: str) -> Iterator[tuple[int, float, tuple[float, float
     met = shapely.get_coordinates(shapely.intersection(ray, outline.exterior))
     out = max((hypot(a - x, b - y) for a, b in met), default=0.0)
     room = max(terminal.room, 4.0)
-    for along in np.arange(room / 2, room + 0.6, 1.0):
-        spot = x + (out + along) * cos(turn), y + (out + along) * sin(turn)
-        yield from _near(grid, where.face, spot, out + along, NEAR_MM)
+    for lengths in (np.arange(room / 2, room + 0.6, 1.0), np.arange(room / 2, 0.5, -0.5)):
+        found = [node for along in lengths.tolist() for node in _near(
+            grid, where.face, (x + (out + along) * cos(turn), y + (out + along) * sin(turn)),
+            out + along, NEAR_MM)]
+        if found:
+            yield from found
+            return
 
 
 def _near(grid: Grid, face: str, spot: tuple[float, float], along: float, reach: float
           ) -> Iterator[tuple[int, float, tuple[float, float]]]:
-    side = FACES.index(face)
     i0, j0 = round(spot[0] / GRID_MM), round(spot[1] / GRID_MM)
-    for i in range(max(0, i0 - 2), min(grid.columns, i0 + 3)):
-        for j in range(max(0, j0 - 2), min(grid.rows, j0 + 3)):
-            node = i * GRID_MM, j * GRID_MM
-            away = abs(node[0] - spot[0]) + abs(node[1] - spot[1])
-            if not grid.free[face][i, j] or away > reach:
-                continue
-            line = shapely.LineString([spot, node])
+    here = shapely.Point(spot)
+    for i, j in product(range(i0 - 2, i0 + 3), range(j0 - 2, j0 + 3)):
+        away = abs(i * GRID_MM - spot[0]) + abs(j * GRID_MM - spot[1])
+        if away > reach:
+            continue
+        middle = shapely.Point(i * GRID_MM, j * GRID_MM)
+        for node in grid.cells.get((face, i, j), ()):
+            piece = grid.pieces[node]
+            end = middle if piece.covers(middle) else shapely.shortest_line(piece, here).coords[0]
+            line = shapely.LineString([here, end])
             if line.distance(grid.walls[face]) >= grid.radius - 0.1:
-                yield grid.number(side, i, j), along + away, spot
+                yield node, along + away, spot
 
 
 def shortest(grid: Grid, connection: Connection, faces: set[str]
@@ -198,13 +218,10 @@ def sides(grid: Grid, connection: Connection, faces: set[str]) -> tuple[Ends, En
     """Nodes at both ends, the first node of the faces on which a wire may run, and their graph."""
     starts = _best(lanes(grid, connection.from_))
     ends = _best(lanes(grid, connection.to))
-    half = grid.columns * grid.rows
-    if len(faces) > 1:
-        return starts, ends, 0, grid.graph
-    first = FACES.index(next(iter(faces))) * half
-    starts, ends = ({n: s for n, s in side.items() if first <= n < first + half}
+    mine = grid.on(faces)
+    starts, ends = ({n: s for n, s in side.items() if mine.start <= n < mine.stop}
                     for side in (starts, ends))
-    return starts, ends, first, grid.graph[first:first + half, first:first + half]
+    return starts, ends, mine.start, grid.graph[mine, mine]
 
 
 def terminal_at(job: Job, key: str) -> tuple[float, float] | None:
@@ -246,7 +263,7 @@ def _cheapest(grid: Grid, graph: Any, both: tuple[Ends, Ends], first: int
         path.append(grid.place(node + first))
         node = int(previous[node])
     path += [grid.place(start + first), (*starts[start][1], grid.place(start + first)[2])]
-    return whole, path  # type: ignore[return-value]
+    return whole, path
 
 
 def _best(nodes: Iterator[tuple[int, float, tuple[float, float]]]) -> Ends:
@@ -303,7 +320,7 @@ def each_alone(job: Job, routing: Routing) -> Iterator[Alone]:
         if wire.state not in ("routed", "no_corridor"):
             continue
         off = frozenset(o for o, zone in fields if not ends_in(job, wire, o, zone))
-        key = round(wire.outer / 2, 1), off
+        key = round(wire.outer / 2 + WIRE_GAP.value, 2), off
         if key not in grids:
             grids[key] = grid_of(job, *key)
         faces: set[str] = {face for _, _, face in wire.path} or {"front", "back"}
