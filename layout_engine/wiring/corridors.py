@@ -120,7 +120,7 @@ def corridors_of(site: Site, faces: Sequence[int], keys: Collection[str],
         keys: the ends that are to be reached.
         points: (face, x, y) that wires must be able to pass.
         laid: for each face, tracks along x and along y that wires which stay use.
-        through: (x, y) of `points` where wires that stay change face.
+        through: (x, y) of `points` where wires that are pinned change face.
     """
     build = _Builder()
     crossings: dict[tuple[int, float, float], int] = {}

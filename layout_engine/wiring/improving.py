@@ -3,12 +3,15 @@
 Wires are laid anew one by one; whole runs are laid anew between their two branch points, as key
 paths are exchanged in Steiner trees (S. Voss, Annals of Operations Research 33 (1991), from
 memory); runs are closed where their wires do as well elsewhere. Corridors that are too full get
-dearer with each round (negotiated congestion: L. McMurchie and C. Ebeling, FPGA 1995).
+dearer with each round (negotiated congestion: L. McMurchie and C. Ebeling, FPGA 1995). Where all
+wires are laid, each is first sought as if openings were shared by as many as would take them
+(dynamic slope scaling: D. Kim and P. Pardalos, Operations Research Letters 24 (1999), from memory).
 """
 
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
 from math import sqrt
 
 import numpy as np
@@ -21,7 +24,29 @@ from layout_engine.wiring.search import NO_WAY
 
 STEP = 1.5  # by which the opening of runs is weighed more, or less
 MOST_EFFORT = 120_000_000  # edges looked at; larger boards are improved less, in some seconds
+SHARINGS = 3  # how often it is asked how many wires would share each piece of track
+FIRST_SHARE, LEAST_SHARE = 4.0, 0.5  # wires that are thought to share one, at first and at least
 BETTER = 1e-6  # least saving for which a run is laid elsewhere
+
+
+@dataclass(frozen=True, slots=True)
+class _Laid:
+    """How wires lie: their ways, pieces of track too full, length over the sum of the shortest
+    ways, track that is open [mm], and how openings were weighed.
+    """
+
+    ways: dict[int, list[int]]
+    full: int
+    longer: float
+    opened: float
+    scale: float
+
+    def better(self, other: _Laid, most: float) -> bool:
+        """Whether they lie better so than otherwise, where lengths may be `most`."""
+        return self._rank(most) < other._rank(most)
+
+    def _rank(self, most: float) -> tuple[int, float, float]:
+        return -len(self.ways), round(max(self.longer, most), 6), round(self.opened, 3)
 
 
 class Improvement:
@@ -199,10 +224,11 @@ class Improvement:
         start, end = self._ends_of(chain)
         if self._same_as_when(self._tried.get(tried), (start, end)):
             return False
-        costs, reach = self._costs_near(members, chain, (start, end))
+        per_mm = sum(self.laying.weights.per_mm(self.laying.demands[i].amps) for i in members)
+        costs, reach = self._costs_near(members, chain, (start, end), per_mm)
         self._tried[tried] = len(self._moves), reach
         known = float(costs[chain].sum())
-        way = self.laying.search.way(costs, start, end, known)
+        way = self.laying.search.way(costs, start, end, known, per_mm)
         if way is None or float(costs[way].sum()) > known - BETTER or way == chain:
             return False
         self._note(chain + way)
@@ -212,15 +238,14 @@ class Improvement:
             self._replace(index, chain, way, start)
         return True
 
-    def _costs_near(self, members: list[int], chain: list[int], ends: tuple[int, int]
-                    ) -> tuple[NDArray[np.float64], float]:
+    def _costs_near(self, members: list[int], chain: list[int], ends: tuple[int, int],
+                    per_mm: float) -> tuple[NDArray[np.float64], float]:
         """Costs of the edges over which wires can go for no more than along a chain they leave,
         and how far those reach [mm].
         """
         laying, run = self.laying, np.array(chain, dtype=np.intp)
         alone = laying.group_costs(members, run, bare=True)  # nobody else lies there
         known = float(alone.sum())
-        per_mm = sum(laying.weights.per_mm(laying.demands[i].amps) for i in members)
         reach = known / per_mm
         near = laying.near(ends, reach)
         costs = np.full(len(laying.closed), NO_WAY)
@@ -278,13 +303,13 @@ class Improvement:
     def settle(self, order: Sequence[Demand], *, many: bool, extra: int = 6) -> None:
         """Rounds of laying until nothing changes, then until runs fit where they can.
 
-        many: runs are closed and openings weighed anew too, which pays when most wires may move.
+        many: they are laid from scratch, in as few runs as can be, instead of one after the other.
         """
-        weights = self.laying.weights
-        self.lay(order)
-        self._rounds(order, weights.rounds if many else 1, weights.closings if many else 0)
         if many:
             self._gather(order)
+        else:
+            self.lay(order)
+            self._rounds(order, 1, 0)
         for _ in range(extra):
             full = self.laying.overfull()
             if not len(full):
@@ -295,33 +320,73 @@ class Improvement:
             self.lay([d for d in order if d.index in crowded and d.index in self.laying.ways])
 
     def _gather(self, order: Sequence[Demand]) -> None:
-        """Weigh openings more, step by step, while all wires together stay short enough.
+        """Lay all wires from scratch, then weigh openings more or less, step by step.
 
-        What lies in common runs at one weight leads into fewer and longer ones at the next. The
-        last lengths within `most_longer` are kept.
+        What gathers at one weight leads into fewer runs at the next. Kept is what opens the least
+        track while all wires together stay within `most_longer`.
         """
-        weights, step = self.laying.weights, STEP
+        weights, step, last = self.laying.weights, STEP, 0
+        self.laying.weigh_openings(weights.first_weighing)
+        self._begin(order)
+        self._rounds(order, weights.rounds, weights.closings)
+        best = self._laid(order)
         for _ in range(weights.weighings):
             if self.spent:
                 break
-            if self._longer(order) > weights.most_longer:
-                self._weigh(1 / step, order)
-                continue
-            known = {d.index: self.laying.ways[d.index] for d in order
-                     if d.index in self.laying.ways}
-            self._weigh(step, order)
-            if self._longer(order) > weights.most_longer:
-                self.laying.weigh_openings(1 / step)
+            laid = self._laid(order)
+            way = -1 if laid.longer > weights.most_longer else 1
+            if last and way != last:
                 step = sqrt(step)
-                for index in known:
-                    self.laying.unload(index, self.laying.ways.pop(index))
-                for index, way in known.items():
-                    self.laying.put(index, way)
+            last = way
+            self.laying.weigh_openings(step**way)
+            self._forget()
+            self._rounds(order, 1, 0)
+            laid = self._laid(order)
+            if laid.better(best, weights.most_longer):
+                best = laid
+            elif best.longer <= weights.most_longer < laid.longer:
+                self._lay_as(best)
+        self._lay_as(best)
 
-    def _weigh(self, factor: float, order: Sequence[Demand]) -> None:
-        self.laying.weigh_openings(factor)
+    def _begin(self, order: Sequence[Demand]) -> None:
+        """Lay wires as if each opening were shared by as many as would take it, were it so."""
+        laying = self.laying
+        for index in [d.index for d in order if d.index in laying.ways]:
+            laying.unload(index, laying.ways.pop(index))
+        taken = laying.count > 0
+        shared = np.full(len(taken), FIRST_SHARE)
+        ways: dict[int, list[int]] = {}
+        for number in range(SHARINGS):
+            laying.unopened = np.where(taken, 0.0, laying.opening / shared)
+            use = np.zeros(len(taken))
+            for demand in order:
+                way = laying.find(demand, ways.get(demand.index))
+                if way is not None:
+                    ways[demand.index] = way
+                    use[way] += 1.0
+            shared = np.maximum(use if not number else (shared + use) / 2, LEAST_SHARE)
+        laying.unopened = np.where(taken, 0.0, laying.opening)
+        for index, way in ways.items():
+            laying.put(index, way)
         self._forget()
-        self._rounds(order, 1, 0)
+
+    def _laid(self, order: Sequence[Demand]) -> _Laid:
+        """How the wires lie."""
+        laying = self.laying
+        ways = {d.index: laying.ways[d.index] for d in order if d.index in laying.ways}
+        used = (laying.count > 0) & (laying.graph.kind == RUN)
+        return _Laid(ways, len(laying.overfull()), self._longer(order),
+                     float(laying.graph.length[used].sum()), float(laying.scale))
+
+    def _lay_as(self, laid: _Laid) -> None:
+        """Lay the wires as they lay once, with openings weighed as they were."""
+        laying = self.laying
+        for index in laid.ways:
+            if index in laying.ways:
+                laying.unload(index, laying.ways.pop(index))
+        laying.weigh_openings(laid.scale / laying.scale)
+        for index, way in laid.ways.items():
+            laying.put(index, way)
 
     def _rounds(self, order: Sequence[Demand], most: int, closings: int) -> None:
         for _ in range(most):

@@ -49,6 +49,7 @@ class Laying:
         self.crowd = np.full(count, weights.crowding)
         self.on: dict[int, set[int]] = {}
         self.via: dict[int, list[int]] = {}
+        self.scale = 1.0  # how many times more openings count
         self.cost = 0.0  # of the way that was found last
         self.changes: list[Ints] = []  # edges on which wires came or went, in order
         self._fields: dict[str, Floats] = {}
@@ -230,6 +231,7 @@ class Laying:
         """Let every opening count so many times more."""
         self.opening *= factor
         self.unopened *= factor
+        self.scale *= factor
 
     def shut(self, edges: Ints, was: NDArray[np.bool_] | None = None) -> NDArray[np.bool_]:
         """Close edges, or give them back what was; returns what was."""
@@ -333,7 +335,7 @@ class Laying:
             costs[self.backward[node]] = NO_WAY
         lies = self.ways.get(demand.index)
         most = NO_WAY if lies is None else float(costs[lies].sum()) * (1.0 + 1e-9)
-        return self.search.way(costs, ends[0], ends[1], most)
+        return self.search.way(costs, ends[0], ends[1], most, 1.0)
 
     def find(self, demand: Demand, known: list[int] | None = None) -> list[int] | None:
         """The cheapest way of a wire beside all others, through its via points.
@@ -354,7 +356,7 @@ class Laying:
         for a, b in pairwise(stops):
             if a == b:
                 continue
-            part = self.search.way(costs, a, b, most)
+            part = self.search.way(costs, a, b, most, self.weights.per_mm(demand.amps))
             if part is None:
                 return None
             edges += part

@@ -100,8 +100,10 @@ def _corridors(site: Site, demands: Sequence[Demand], open_: Sequence[Demand],
           fixed: dict[str, list[Seen]], faces: tuple[int, ...], weights: RouteWeights) -> Laying:
     via = [(site.view.face(face), *site.view.point(x, y))
            for d in open_ for x, y, face in d.connection.via]
-    through = [spot for path in fixed.values() for spot in changes_of(path)]
-    via += [(face, x, y) for x, y in through for face in (0, 1)]
+    holes = [(path, spot) for path in fixed.items() for spot in changes_of(path[1])]
+    via += [(face, x, y) for _, (x, y) in holes for face in (0, 1)]
+    pinned = {d.connection.id for d in demands if d.connection.pinned}
+    through = [spot for (wire, _), spot in holes if wire in pinned]
     needed = {key for d in open_ for key in (d.connection.from_, d.connection.to)}
     graph = corridors_of(site, faces, needed, via, tracks_of(fixed.values()), through)
     laying = Laying(site, graph, demands, weights)

@@ -33,7 +33,8 @@ class RouteWeights:
         rounds: how often every wire is taken up and laid again.
         exchanges: how often whole runs are taken up and laid again together.
         most_longer: how much longer all wires together may be than each by its shortest way;
-            openings are weighed more, step by step, up to that.
+            openings are weighed more or less, step by step, up to that.
+        first_weighing: how many times more openings count when wires are first laid.
         weighings: how many steps.
         closings: how many wires are laid, each round, to try what closing a run saves.
     """
@@ -55,8 +56,9 @@ class RouteWeights:
     rounds: int = 1
     exchanges: int = 1
     closings: int = 60
-    most_longer: float = 1.08
-    weighings: int = 6
+    most_longer: float = 1.07
+    first_weighing: float = 4.0
+    weighings: int = 4
 
     def per_mm(self, amps: float) -> float:
         """Cost of a mm of a wire whose connection weighs so much."""
