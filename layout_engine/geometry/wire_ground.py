@@ -72,7 +72,6 @@ class WireGround:
         self._plain = PlainForms(self._things, self.count)
         self._odd_tree = shapely.STRtree(self._things[self._plain.odd])
         self._tree = shapely.STRtree(self.shapes)
-        self._rim = shapely.MultiLineString([list(map(tuple, ring)) for ring in rings])
 
     def clearances(self, pieces: Floats) -> Floats:
         """Distance, mm, of straight pieces, shape (n, 2, 2), to the nearest thing or edge.
@@ -133,10 +132,6 @@ class WireGround:
                    (float(ways[n, 0]), float(ways[n, 1])))
             for n in np.argsort(np.round(away, 6), kind="stable").tolist()
         ]
-
-    def rim_distances(self, points: Points) -> Floats:
-        """Distance, mm, of points, shape (n, 2), to the plate's edge and its cut-outs."""
-        return np.asarray(shapely.distance(self._rim, shapely.points(points)))
 
     def free_runs(self, starts: Points, ways: Points, reach: float) -> Floats:
         """How far, mm, up to `reach`, one comes straight from points before something is met.

@@ -85,7 +85,7 @@ addEventListener("beforeunload", (event) => {
 document.addEventListener("click", (event) => {
   const button = /** @type {Element} */ (event.target).closest("button, a[data-view]");
   if (!(button instanceof HTMLElement)) return;
-  const { data } = { data: button.dataset };
+  const data = button.dataset;
   if (data.view) return changeView(event, data.view);
   if (data.zoom) return zoom(data.zoom);
   if (data.do) return act(data.do);

@@ -7,7 +7,7 @@ const TEXT = "input:not([type=checkbox],[type=radio],[type=button],[type=submit]
  * @param {KeyboardEvent} event
  * @returns {"undo" | "redo" | null}
  */
-export function wayOf(event) {
+function wayOf(event) {
   if (!(event.ctrlKey || event.metaKey) || event.altKey) return null;
   const key = event.key.toLowerCase();
   if (key === "y" && !event.shiftKey) return "redo";

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping
+from contextlib import suppress
 from dataclasses import dataclass, field
 from datetime import datetime
 from functools import lru_cache
@@ -20,7 +21,7 @@ from webapp.drawings.primitives import Drawing
 from webapp.forms.posted import FormDep, revision_of
 from webapp.new_job import DEFAULT_NAME, empty_job
 from webapp.seed import read_demos
-from webapp.stores.projects import Opened
+from webapp.stores.projects import NotFound, Opened, ProjectSummary
 from webapp.views import JobBar, StoreDep, render
 
 router = APIRouter()
@@ -100,12 +101,19 @@ def _page(request: Request, store: StoreDep, typed: Typed | None = None,
           imported: Imported | None = None, status: int = 200) -> Response:
     demos = _demos(request.app.state.settings.seed)
     context = JobsPage(
-        tuple(_card(store.open(p.id)) for p in store.list_projects()),
-        tuple(_card(store.open_binned(p.id)) for p in store.list_projects(binned=True)),
+        tuple(_cards(store.list_projects(), store.open)),
+        tuple(_cards(store.list_projects(binned=True), store.open_binned)),
         tuple((demo_id, job.name) for demo_id, job in demos.items()),
         typed or Typed(), imported,
     )
     return render(request, "pages/jobs.html", context, status)
+
+
+def _cards(listed: Iterable[ProjectSummary], opened: Callable[[str], Opened]) -> Iterator[JobCard]:
+    """A card each; one that another window moved since they were listed has none."""
+    for one in listed:
+        with suppress(NotFound):
+            yield _card(opened(one.id))
 
 
 def _to(request: Request, route: str, **parts: str) -> Response:

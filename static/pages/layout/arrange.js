@@ -1,4 +1,6 @@
 /** Arranging: asked for, watched, stopped; the offer is taken or left. */
+import { typedNumber } from "../../lib/words.js";
+
 const LOOK_MS = 350;
 
 export class Arranging {
@@ -48,7 +50,7 @@ export class Arranging {
 
   #start(character) {
     const values = new FormData(this.form);
-    const near = values.get("near") ? Number(String(values.get("at_most_mm")).replace(",", ".")) : null;
+    const near = values.get("near") ? typedNumber(String(values.get("at_most_mm"))) : null;
     if (near !== null && !(near > 0.01 && near <= 5000)) {
       this.#wrong("Move at most: a length over 0.01, up to 5000 mm.");
       return;
@@ -145,7 +147,6 @@ export class Arranging {
     const { desk } = this;
     desk.queue.add({ url: desk.server.urls.take, body: { view: desk.board.view } });
     desk.page.say("The offer was taken");
-    this.taken = true;
     this.#show({ state: "none" });
     this.#open(false);
   }

@@ -9,6 +9,7 @@ from html.parser import HTMLParser
 from typing import Any
 
 import pytest
+from fastapi import FastAPI
 from starlette.testclient import TestClient
 
 from layout_engine import check, document_bytes, load_document
@@ -136,6 +137,20 @@ def test_copy_rename_bin_and_back(client: TestClient) -> None:
 def _binned(client: TestClient) -> list[str]:
     """Ids of the jobs that lie in the bin."""
     return re.findall(r'action="/jobs/([a-z0-9]+)/restore"', client.get("/").text)
+
+
+def test_a_job_binned_while_the_list_is_made_is_left_out(
+    client: TestClient, local_app: FastAPI, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    store = local_app.state.store
+    here, gone = (store.create(empty_job(name)) for name in ("Stays here", "Is taken away"))
+    listed = store.list_projects()
+    store.bin(gone.id)
+    monkeypatch.setattr(store, "list_projects", lambda binned=False: [] if binned else listed)
+    page = client.get("/")
+    assert page.status_code == 200
+    assert here.job.name in page.text
+    assert gone.job.name not in page.text
 
 
 def test_only_what_lies_in_the_bin_is_deleted_and_only_when_told_twice(client: TestClient) -> None:
