@@ -22,7 +22,7 @@ from layout_engine import DocumentError, Fault, document_bytes
 from webapp.drawings.board import thumbnail
 from webapp.drawings.primitives import Drawing
 from webapp.stores.projects import LostUpdate, NotFound, NothingTo
-from webapp.views import JobBar, job_bar, render
+from webapp.views import UNEXPECTED, JobBar, job_bar, render
 
 PROBLEM = "application/problem+json"
 RETRY_SECONDS = "5"
@@ -32,7 +32,6 @@ HEADINGS = {  # of a page that tells a person; programs get the phrases of HTTP
     405: "Not taken here", 409: "Not now", 412: "Changed meanwhile", 413: "Too large",
     421: "Not under this name", 422: "This cannot be", 500: "Platewright failed", 503: "Not now",
 }
-UNEXPECTED = "Something went wrong inside Platewright. What was saved before is still there."
 log = logging.getLogger("platewright")
 
 

@@ -24,6 +24,7 @@ from webapp.stores.projects import Opened, ProjectStore
 
 MM_PER_INCH = 25.4  # exact: international yard and pound agreement, 1959
 PAUSE = "\f"  # what stands before it in base.html is sent before the rest is worked out
+UNEXPECTED = "Something went wrong inside Platewright. What was saved before is still there."
 DAYS = ("Monday", "Tuesday", "Wednesday", "Thursday", "Friday", "Saturday", "Sunday")
 MONTHS = ("January", "February", "March", "April", "May", "June", "July", "August", "September",
           "October", "November", "December")
@@ -104,7 +105,7 @@ def job_page(request: Request, template: str, opened: Opened, work: Callable[[],
             context.parent.update(_values(work()))
             rest = "".join(pieces)
         except Exception:
-            yield environment().get_template("fragments/failed.html").render()
+            yield environment().get_template("fragments/failed.html").render(words=UNEXPECTED)
             raise
         yield rest
 

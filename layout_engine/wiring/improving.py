@@ -31,12 +31,11 @@ BETTER = 1e-6  # least saving for which a run is laid elsewhere
 
 @dataclass(frozen=True, slots=True)
 class _Laid:
-    """How wires lie: their ways, pieces of track too full, length over the sum of the shortest
-    ways, track that is open [mm], and how openings were weighed.
+    """How wires lie: their ways, length over the sum of the shortest ways, track that is open
+    [mm], and how openings were weighed.
     """
 
     ways: dict[int, list[int]]
-    full: int
     longer: float
     opened: float
     scale: float
@@ -375,7 +374,7 @@ class Improvement:
         laying = self.laying
         ways = {d.index: laying.ways[d.index] for d in order if d.index in laying.ways}
         used = (laying.count > 0) & (laying.graph.kind == RUN)
-        return _Laid(ways, len(laying.overfull()), self._longer(order),
+        return _Laid(ways, self._longer(order),
                      float(laying.graph.length[used].sum()), float(laying.scale))
 
     def _lay_as(self, laid: _Laid) -> None:
