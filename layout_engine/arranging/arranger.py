@@ -134,7 +134,7 @@ def arranged(job: Job, order: Order, on_progress: OnProgress | None,
         run, offer = _finished(run, order, time, on_progress)
         capped, stopped = capped or time.was_up, time.was_stopped
     made = _offer(run, search, offer, order, capped=capped or stopped, crowds=not stopped,
-                  chains=clock() <= start + order.seconds)
+                  chains=not stopped and clock() <= start + order.seconds)
     if made.whole or stopped or not order.advise or order.only or order.at_most:
         return made
     return _advised(made, job, order, start + order.seconds, clock, on_progress)
@@ -271,7 +271,7 @@ def _offer(
     run: Run, search: Chains | None, job: Job, order: Order, *, capped: bool, crowds: bool,
     chains: bool,
 ) -> Arrangement:
-    """The answer; without `chains`, for want of time, its bound is a lower one."""
+    """The answer; without `crowds` or `chains`, for want of time, its bound is a lower one."""
     cost = evaluate(job)
     placed = {part.id for part in job.placed}
     unplaced = tuple(p.id for p in run.base.tray
