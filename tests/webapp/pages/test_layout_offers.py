@@ -52,6 +52,9 @@ class FakeJobs:
     def stop(self, _job: str) -> ArrangeJob:
         return self.job
 
+    def answer(self, _job: str) -> None:
+        self.job = replace(self.job, is_answered=True)
+
 
 @pytest.fixture
 def offer(local_app: FastAPI) -> Iterator[dict[str, Any]]:
@@ -60,7 +63,6 @@ def offer(local_app: FastAPI) -> Iterator[dict[str, Any]]:
     document["parts"][0]["placement"]["y"] = 200
     real = state.jobs
     state.jobs = FakeJobs("done", json.dumps(document).encode())
-    state.offers_done = set()
     yield document
     state.jobs = real
 
