@@ -183,9 +183,8 @@ class Facts:
 
     @cached_property
     def cut_outs(self) -> tuple[tuple[str, Shape | Disc], ...]:
-        """(owner, shape) of every cut-out: the plate's own and those that parts need."""
-        own: list[tuple[str, Shape | Disc]] = [("plate", shape) for shape in self.plate.holes]
-        return (*own, *((s.id, shape) for s in self.standing for shape in s.cut_outs))
+        """(id of the part, shape) of every cut-out that a part needs."""
+        return tuple((s.id, shape) for s in self.standing for shape in s.cut_outs)
 
     @cached_property
     def metal(self) -> AllMetal:

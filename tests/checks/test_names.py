@@ -8,6 +8,7 @@ from typing import Any
 import pytest
 
 from layout_engine import Finding, check, load_document
+from tests import samples
 from tests.checks.test_cases import BASE, FILES, merged
 from tests.layout_engine.supply.circuits import battery, circuit, load
 
@@ -87,3 +88,44 @@ def test_parts_and_wires_of_a_finding(subjects: tuple[str, ...], wires: set[str]
                     of_wires=frozenset(wires))  # fmt: skip
     assert found.parts == parts
     assert set(found.wires) == wires
+
+
+def _hole_edges(document: dict[str, Any]) -> dict[bool, Finding]:
+    found = check(load_document(document), rules=["hole_edge"])
+    assert len({f.of_plate for f in found}) == len(found)
+    return {bool(f.of_plate): f for f in found}
+
+
+def test_holes_near_the_edge_of_a_part_and_of_a_mount_of_its_name_are_two_findings() -> None:
+    """The part's screw is 6 mm from the left edge, the mount 5 mm from the right one."""
+    document = samples.two_module_board()
+    document["plate"]["mounts"] = [{"id": "left", "x": 255, "y": 150, "diameter": 4.5}]
+    document["parts"][0]["placement"]["x"] = 1
+    found = _hole_edges(document)
+    assert (found[False].value, found[True].value) == pytest.approx((6, 5))
+    assert (found[False].parts, found[True].parts) == (("left",), ())
+    assert found[True].title.startswith("Plate fixing left")
+
+
+def test_a_mount_beside_the_cut_out_of_a_part_of_its_name_is_told() -> None:
+    """The cut-out ends 4 mm from the middle of the mount's hole of 4 mm."""
+    document = samples.two_module_board()
+    document["plate"]["mounts"] = [{"id": "left", "x": 34, "y": 140, "diameter": 4}]
+    document["types"]["box"] = samples.module_type("Box", fixing="tape", fixings=[], through=[
+        [[8, 10], [20, 10], [20, 30], [8, 30]]])  # fmt: skip
+    found = _hole_edges(document)
+    assert (found[True].value, found[True].limit) == pytest.approx((4, 8))
+
+
+def test_a_part_called_plate_has_cut_outs_like_any_other() -> None:
+    """Its cut-out ends 5 mm from the middle of the left module's screw hole."""
+    document = samples.two_module_board()
+    document["plate"]["mounts"] = []
+    document["parts"][1]["id"] = "plate"
+    document["types"]["window"] = samples.module_type(
+        "Window", fixing="tape", fixings=[], through=[[[5, 0], [20, 0], [20, 10], [5, 10]]])
+    document["parts"][1] |= {"type": "window"}
+    document["parts"][1]["placement"] = {"face": "back", "x": 60, "y": 120, "turn": 0}
+    found = _hole_edges(document)
+    assert found[False].subjects == ("left",)
+    assert found[False].value == pytest.approx(5)

@@ -31,14 +31,14 @@ def find(facts: Facts) -> Iterator[Finding]:
     holes = [hole for hole in facts.holes if not hole.drilled]
     if not holes:
         return
-    worst: dict[str, tuple[float, float, Hole]] = {}
+    worst: dict[tuple[bool, str], tuple[float, float, Hole]] = {}
     for hole, free in zip(holes, _free(facts, holes), strict=True):
-        share = free / hole.diameter
-        if hole.owner not in worst or share < worst[hole.owner][0]:
-            worst[hole.owner] = (share, free, hole)
-    for owner, (_, free, hole) in worst.items():
+        share, key = free / hole.diameter, (hole.of_plate, hole.owner)
+        if key not in worst or share < worst[key][0]:
+            worst[key] = (share, free, hole)
+    for _, free, hole in worst.values():
         if free < EDGE_WARN.value * hole.diameter - EPS_MM:
-            yield _finding(facts, owner, free, hole)
+            yield _finding(facts, free, hole)
 
 
 def _free(facts: Facts, holes: list[Hole]) -> list[float]:
@@ -46,25 +46,25 @@ def _free(facts: Facts, holes: list[Hole]) -> list[float]:
     centres = np.array([(hole.x, hole.y) for hole in holes])
     free = facts.plate.point_distances(centres)
     for owner, shape in facts.cut_outs:
-        if owner != "plate":
-            of_others = np.array([hole.owner != owner for hole in holes])
-            free = np.where(of_others, np.minimum(free, cut_out_gaps(centres, shape)), free)
+        of_others = np.array([hole.of_plate or hole.owner != owner for hole in holes])
+        free = np.where(of_others, np.minimum(free, cut_out_gaps(centres, shape)), free)
     return [float(distance) for distance in free]
 
 
-def _finding(facts: Facts, owner: str, free: float, hole: Hole) -> Finding:
+def _finding(facts: Facts, free: float, hole: Hole) -> Finding:
     least = EDGE_STOP.value * hole.diameter
     stop = free < least - EPS_MM
     limit = least if stop else EDGE_WARN.value * hole.diameter
     factor = EDGE_STOP if stop else EDGE_WARN
     return Finding(
-        rule="hole_edge", severity="stop" if stop else "warn", subjects=(owner,),
+        rule="hole_edge", severity="stop" if stop else "warn", subjects=(hole.owner,),
         title=f"{capital(facts.owner_title(hole))}: a hole is too near the edge",
         message=f"{mm(free)} from the hole's centre to the edge or a cut-out; "
                 f"{mm(limit)} is wanted for a hole of {mm(hole.diameter)}.",
         value=free, limit=limit, unit="mm", source=factor.source,
-        remedy="Move it inwards.", rests_on_guess=facts.guessed(owner),
-        place=Place(hole.x, hole.y),
+        remedy="Move it inwards.",
+        rests_on_guess=not hole.of_plate and facts.guessed(hole.owner),
+        place=Place(hole.x, hole.y), of_plate=int(hole.of_plate),
         working=Working(
             "a = k d", (
                 Given("k", "hole diameters from centre to edge", factor.value, "1", factor.source),

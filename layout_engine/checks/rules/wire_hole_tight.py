@@ -59,7 +59,7 @@ def find(facts: Facts) -> Iterator[Finding]:
 def _free(facts: Facts, one: PassThrough) -> float:
     """Distance of its centre to the plate's edge, its cut-outs and those of parts, mm."""
     centre = np.array([(one.x, one.y)])
-    gaps = [cut_out_gaps(centre, shape) for owner, shape in facts.cut_outs if owner != "plate"]
+    gaps = [cut_out_gaps(centre, shape) for _, shape in facts.cut_outs]
     return float(min([facts.plate.point_distances(centre), *gaps], key=lambda gap: gap[0])[0])
 
 
