@@ -26,7 +26,7 @@ class Gathered:
 
 
 def gathered(laying: Laying) -> Gathered:
-    """What the wires as they lie make together; the fullest runs come first."""
+    """What the wires as they lie make together; runs that have names first, the fullest of them."""
     stretches: dict[frozenset[int], list[int]] = {}
     of_wire: dict[int, list[frozenset[int]]] = {}
     for index, edges in sorted((laying.ways | laying.fixed).items()):
@@ -36,8 +36,8 @@ def gathered(laying: Laying) -> Gathered:
             stretches.setdefault(key, chain)
             mine.append(key)
     runs = [(key, _run(laying, chain)) for key, chain in stretches.items()]
-    order = sorted(runs, key=lambda entry: (-len(entry[1].wires), -entry[1].length,
-                                            entry[1].wires, entry[1].path))
+    order = sorted(runs, key=lambda entry: (not entry[1].is_named, -len(entry[1].wires),
+                                            -entry[1].length, entry[1].wires, entry[1].path))
     names = {key: f"R{n}" for n, (key, _) in enumerate(order, 1)}
     named = tuple(
         Run(names[key], run.face, run.path, run.wires, run.diameter, run.width, run.height)

@@ -98,6 +98,24 @@ def test_pointing_at_a_wire_lets_it_and_its_ends_stand_out(desk: Desk) -> None:
     expect(page.locator("svg.board.is-tracing")).to_have_count(0)
 
 
+def test_the_name_of_a_run_leads_to_its_wires_one_after_the_other(
+        page: Page, http: httpx.Client, new_job: NewJob) -> None:
+    types = {"left": block(terminal("t", 40, 15, 0, max_wires=2)),
+             "right": block(terminal("u", 0, 8, 180), terminal("v", 0, 22, 180))}
+    parts = [at("a", "left", 20, 60), at("b", "right", 140, 60)]
+    wires = [wire("w1", "a.t", "b.u"), wire("w2", "a.t", "b.v")]
+    Desk(page, http, new_job(board(types, parts, wires))).open()
+    laid(page)
+    name = page.locator("g.flag[data-run=R1]")
+    expect(name).to_be_visible()
+    name.hover()
+    expect(page.locator("[data-beside]")).to_contain_text("and 1 more in run R1: press")
+    expect(page.locator("g.flag.is-traced[data-run=R1]")).to_be_visible()
+    for chosen in ("w1", "w2", "w1"):
+        name.click()
+        expect(listed(page, chosen)).to_have_attribute("aria-pressed", "true")
+
+
 def test_by_keyboard_the_list_traces_chooses_and_lets_go(desk: Desk) -> None:
     page = desk.page
     listed(page, "w1").focus()

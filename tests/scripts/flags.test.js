@@ -61,3 +61,34 @@ test("closer in there is room for more", () => {
   setFlags(svg, 0.25);
   equal(places(svg)[1], "translate(10 0)");
 });
+
+/** A drawing whose last flag is the name of a run so many mm long. @param {[string, string][]} flags @param {string} long */
+function withName(flags, long) {
+  const svg = drawing(flags);
+  Object.assign(/** @type {SVGElement} */ (svg.lastElementChild).dataset, { run: "R1", long });
+  return svg;
+}
+
+test("the name of a run gives way to numbers, also to those that come after it", () => {
+  const svg = withName([["", "5 0"], ["", "0 0;0 40"]], "60");
+  svg.prepend(svg.lastElementChild);
+  setFlags(svg, 1);
+  equal(places(svg), ["translate(0 40)", "translate(5 0)"]);
+});
+
+test("the name of a run covers no mark", () => {
+  const svg = withName([["", "0 0"]], "60");
+  setFlags(svg, 1, { names: [], marks: [{ left: -3, right: 3, top: -5, bottom: 5 }] });
+  equal(places(svg), [null]);
+});
+
+test("a run that is shorter than its name bears it only closer in, or traced", () => {
+  const svg = withName([["", "0 0"]], "20");
+  setFlags(svg, 1);
+  equal(places(svg), [null]);
+  setFlags(svg, 0.5);
+  equal(places(svg), ["translate(0 0)"]);
+  svg.lastElementChild.classList.add("is-traced");
+  setFlags(svg, 1);
+  equal(places(svg), ["translate(0 0)"]);
+});

@@ -1,5 +1,7 @@
 """Runs of wires on the board: grey bands of true width, each wire's number at both ends.
 
+Runs that the cut list names bear their names, where the page finds room for them.
+
 Bands lie below the modules and go on above them from a module's edge to the terminal. Each layer
 is the edges of all its bands, then the grounds of all: where runs meet no line is between them.
 """
@@ -55,7 +57,7 @@ class RunLayers:
 def routed_board(routing: Routing, view: View, traced: str = "") -> Drawing:
     """The board of one face with all runs, wires, ties and holes for wires of that face.
 
-    Runs that the cut list names bear their names. traced: the wire whose way and ends stand out.
+    traced: the wire whose way and ends stand out.
     """
     plain = board(routing.job, view)
     seen = Seen(view, *routing.job.plate.size)
@@ -67,19 +69,23 @@ def routed_board(routing: Routing, view: View, traced: str = "") -> Drawing:
                  if isinstance(item, Group) and item.role == "modules")
     return replace(plain, title=title, items=(
         *plain.items[:first], *layers.under, *plain.items[first:], *layers.over, *way,
-        layers.flags, run_names(routing, seen)))
+        layers.flags))
 
 
-def run_names(routing: Routing, seen: Seen) -> Group:
+def _run_names(routing: Routing, seen: Seen) -> Group:
     """Names of the runs of the shown face, each near the middle of its run."""
     return Group(tuple(
-        _flag(run.id, run.id, tuple(seen.points(
-            along_path(run.path, share * run.length) for share in NAME_SHARES)))
+        _flag("", run.id, seen.points(
+            along_path(run.path, share * run.length) for share in NAME_SHARES),
+              run=run.id, long=figure(run.length))
         for run in routing.runs if run.is_named and run.face == seen.face), "run_names")
 
 
 def run_layers(routing: Routing, view: View) -> RunLayers:
-    """Bands, ties and holes of the shown face; seen through, the far face's as well, hidden."""
+    """Bands, ties and holes of the shown face; seen through, the far face's as well, hidden.
+
+    Over them the numbers of the wires, and the names of the shown face's runs.
+    """
     seen = Seen(view, *routing.job.plate.size)
     faces: tuple[Face, ...] = ("back", "front") if view == "through" else (seen.face,)
     under, over = [], []
@@ -96,17 +102,19 @@ def run_layers(routing: Routing, view: View) -> RunLayers:
     under.append(Group(tuple(
         Circle(*seen.point(p.x, p.y), p.hole, "outline", "hole")
         for p in routing.passes if p.hole), "wire_holes"))
-    return RunLayers(tuple(under), tuple(over), Group(tuple(
+    numbers = (
         Group(tuple(_flag(wire.id, str(wire.number), places) for wire in routing.wires
                     for places in flag_places(wire, seen, face)),
-              "near" if face == seen.face else "far") for face in faces), "flags"))
+              "near" if face == seen.face else "far") for face in faces)
+    return RunLayers(tuple(under), tuple(over),
+                     Group((*numbers, _run_names(routing, seen)), "flags"))
 
 
-def _flag(key: str, words: str, places: Sequence[Point]) -> Group:
+def _flag(wire: str, words: str, places: Iterable[Point], **more: str) -> Group:
     """A wire's number or a run's name; the page takes the first place that is free of others."""
-    spots = ";".join(f"{figure(x)} {figure(y)}" for x, y in places)
-    return Group((), "flag", key, transform=(0.0, False, *places[0]),
-                 data={"words": words, "places": spots})
+    spots = tuple(places)
+    return Group((), "flag", wire, transform=(0.0, False, *spots[0]), data={
+        "words": words, "places": ";".join(f"{figure(x)} {figure(y)}" for x, y in spots), **more})
 
 
 def faces_used(routing: Routing) -> tuple[View, ...]:

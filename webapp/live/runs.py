@@ -156,6 +156,7 @@ def _wires(routing: Routing, view: View) -> Iterator[dict[str, Any]]:
     """What the page needs to point at a wire, trace it and lead it over points."""
     seen = Seen(view, *routing.job.plate.size)
     via = {c.id: c.via for c in routing.job.connections}
+    named = {run.id for run in routing.runs if run.is_named}
     for wire in routing.wires:
         if not wire.path:
             continue
@@ -165,6 +166,7 @@ def _wires(routing: Routing, view: View) -> Iterator[dict[str, Any]]:
             "id": wire.id, "number": wire.number, "outer": wire.outer, "near": near, "far": far,
             "path": _points(wire.path), "via": _points(via[wire.id]), "pinned": wire.pinned,
             "parts": [wire.from_.split(".")[0], wire.to.split(".")[0]],
+            "runs": [run for run in wire.runs if run in named],
         }
 
 

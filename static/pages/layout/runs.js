@@ -24,6 +24,11 @@ function svg(name, attributes, ...inside) {
   return made;
 }
 
+/** Whether a number or a name is this wire's, or that of a run that it lies in. @param {any} wire @param {Element} flag */
+function isOf(wire, flag) {
+  return flag.getAttribute("data-wire") === wire.id || wire.runs.includes(flag.getAttribute("data-run"));
+}
+
 export class Runs {
   /** @param {HTMLElement} place the section of the page @param {import("./desk.js").Desk} desk */
   constructor(place, desk) {
@@ -173,7 +178,7 @@ export class Runs {
     const wire = id && this.wires.get(id);
     this.board.svg.classList.toggle("is-tracing", Boolean(wire));
     for (const module of this.board.modules()) module.element.classList.toggle("is-end", Boolean(wire?.parts.includes(module.id)));
-    for (const flag of this.board.svg.querySelectorAll("g.flag")) flag.classList.toggle("is-traced", flag.getAttribute("data-wire") === id);
+    for (const flag of this.board.svg.querySelectorAll("g.flag")) flag.classList.toggle("is-traced", Boolean(wire) && isOf(wire, flag));
     setFlags(this.board.svg, this.board.mmPerPixel);
     for (const button of this.list.querySelectorAll("[data-wire]")) {
       const isIt = /** @type {HTMLElement} */ (button).dataset.wire === this.chosen;
@@ -245,9 +250,9 @@ export class Runs {
   point(at, target) {
     const flag = target?.closest("g.flag");
     const found = !at || target.closest("g.module, g.via") ? [] : this.#under(at).map(({ wire }) => wire.id);
-    this.here = flag ? [flag.getAttribute("data-wire")] : found;
+    this.here = flag ? [...this.wires.values()].filter((wire) => isOf(wire, flag)).map((wire) => wire.id) : found;
     this.#pointAt(this.here.includes(this.chosen) ? this.chosen : this.here[0] ?? null);
-    const more = this.here.length > 1 ? [["second", `and ${this.here.length - 1} more here: press to go through them`]] : [];
+    const more = this.here.length > 1 ? [["second", `and ${this.here.length - 1} more ${flag ? `in run ${flag.getAttribute("data-run")}` : "here"}: press to go through them`]] : [];
     const wire = this.wires.get(this.pointed);
     const { ends, size } = wire ? this.#said(wire) : {};
     this.desk.page.wire(wire ? [["caption", `Wire ${wire.number}`], ["", ends], ["second", size], ...more] : []);
@@ -350,7 +355,7 @@ export class Runs {
       return { index: Number(handle.dataset.point), isNew: false };
     }
     const other = /** @type {Element} */ (event.target).closest("g.module, g.flag");
-    if (other && other.getAttribute("data-wire") !== wire.id) return null;
+    if (other && !isOf(wire, other)) return null;
     const near = nearest(wire.path, this.board.toPlate(event), this.faces);
     const px = event.pointerType === "mouse" ? POINT_PX : FINGER_PX;
     if (!near || near.away > Math.max(wire.outer / 2, px * this.board.mmPerPixel)) return null;

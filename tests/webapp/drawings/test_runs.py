@@ -91,6 +91,30 @@ def test_numbers_stand_on_their_wire() -> None:
     assert len(list(flag_places(own, FRONT, "front"))) == 2
 
 
+def forked(apart: float) -> Routing:
+    """From one terminal to two of another module: together as far as the fork."""
+    types = {"left": block(terminal("t", 40, 15, 0, max_wires=2)),
+             "right": block(terminal("u", 0, 15 - apart / 2, 180),
+                            terminal("v", 0, 15 + apart / 2, 180))}
+    parts = [at("a", "left", 30, 60), at("b", "right", 130, 60)]
+    return routed(board(types, parts, [wire("w", "a.t", "b.u"), wire("x", "a.t", "b.v")]))
+
+
+@pytest.mark.parametrize(("view", "shown"), [("front", ["R1"]), ("back", []), ("through", ["R1"])])
+def test_a_shared_run_has_its_name_on_it_on_the_face_where_it_lies(view: View, shown: list[str]
+                                                                   ) -> None:
+    routing = forked(14)
+    (run,) = (run for run in routing.runs if run.is_named)
+    flags = [flag for face in run_layers(routing, view).flags.items if isinstance(face, Group)
+             for flag in face.items if isinstance(flag, Group) and "run" in flag.data]
+    assert [flag.data["words"] for flag in flags] == shown
+    for flag in flags:
+        assert float(flag.data["long"]) == pytest.approx(run.length, abs=0.01)
+        xs = [float(place.split()[0]) for place in flag.data["places"].split(";")]
+        assert all(70 < x < 130 for x in xs)  # between the modules
+        assert len(set(xs)) == len(xs) > 1
+
+
 def test_a_path_is_cut_where_it_changes_face() -> None:
     path = ((0.0, 0.0, "front"), (5.0, 0.0, "front"), (5.0, 0.0, "back"), (9.0, 0.0, "back"))
     assert pieces_on(path, "front") == (((0.0, 0.0), (5.0, 0.0)),)  # type: ignore[arg-type]

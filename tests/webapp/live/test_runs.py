@@ -50,6 +50,7 @@ def test_bands_list_and_ways_come_in_one_answer(http: httpx.Client, job: str) ->
     assert wire["path"] == [[70, 75, "front"], [130, 75, "front"]]
     assert (wire["near"], wire["far"]) == ("M70 75L130 75", "")
     assert (wire["via"], wire["pinned"], wire["parts"]) == ([], False, ["a", "b"])
+    assert wire["runs"] == []  # it shares none
     assert 'class="pen-band fill-none"' in found["svg"]
     assert "60 mm on the plate" in found["html"]
 

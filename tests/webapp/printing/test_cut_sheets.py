@@ -155,6 +155,8 @@ def test_sheets_behind_the_list_show_every_run_that_it_names() -> None:
     drawn = re.findall(r"R\d+", words([fronts, backs]))
     named = {run for row in listed.rows for run in row.named}
     assert sorted(drawn) == sorted(named)
+    # A number that is nowhere would be looked for.
+    assert sorted(int(run[1:]) for run in named) == [n + 1 for n in range(len(named))]
     # The converter stands left of the middle seen from the front, so right of it from behind.
     (at,) = (box for text, box in backs.texts if text.startswith("5 V"))
     assert at[0] > backs.width / 2
