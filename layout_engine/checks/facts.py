@@ -12,7 +12,7 @@ from layout_engine.checks.standing import Hole, Standing
 from layout_engine.geometry.cavity import Cavity
 from layout_engine.geometry.effort import Effort
 from layout_engine.geometry.frames import BodyFrame, Points
-from layout_engine.geometry.metal import AllMetal, Metal
+from layout_engine.geometry.metal import PLATE, AllMetal, Metal
 from layout_engine.geometry.plate_shape import PlateShape
 from layout_engine.geometry.shapes import Disc, Shape, centre
 from layout_engine.geometry.way_in import WayIn, prism_corners, way_in
@@ -197,7 +197,7 @@ class Facts:
                 pieces.append(Metal(s.id, s.shape(shield.outline), span))
         if self.conducting_plate:
             half = self.frame.thickness / 2
-            pieces.append(Metal("plate", self.plate.polygon(), (-half, half)))
+            pieces.append(Metal(PLATE, self.plate.polygon(), (-half, half)))
         return AllMetal(pieces, self.frame)
 
     @property

@@ -45,8 +45,8 @@ class Finding:
         rule: the contract's rule name.
         severity: "stop" do not build it like this, "warn", "note".
         subjects: ids of what it is about.
-        of_plate: how many of the last subjects name a mount or a keep-out of the plate, which may
-            have the name of a part.
+        of_plate: how many of the last subjects name the plate, or a mount or a keep-out of it,
+            which may have the name of a part.
         of_wires: those of the subjects that name connections, which may have the name of a part.
         title: one short sentence in a builder's words.
         message: the numbers, in words.

@@ -15,12 +15,13 @@ from layout_engine.geometry.frames import EPS_MM, BodyFrame
 from layout_engine.geometry.shapes import Shape, bounds_of, extent, prepared
 
 SAME_RAY = 1e-9  # degrees by which a ray may miss a corner that it touches
+PLATE = "the plate"  # among ids of parts, which have no spaces
 RAYS = 360  # the contract: horizontal rays at antenna height
 
 
 @dataclass(frozen=True, eq=False)
 class Metal:
-    """A metal prism: owner, outline in plate x, y, range of w, mm."""
+    """A metal prism: owner (a part's id, or `PLATE`), outline in plate x, y, range of w, mm."""
 
     owner: str
     shape: Shape

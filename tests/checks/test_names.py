@@ -129,3 +129,22 @@ def test_a_part_called_plate_has_cut_outs_like_any_other() -> None:
     found = _hole_edges(document)
     assert found[False].subjects == ("left",)
     assert found[False].value == pytest.approx(5)
+
+
+def test_a_receiver_called_plate_stands_on_metal_like_any_other() -> None:
+    """The case "a metal plate", where its id is the word that findings use for the plate."""
+    case = next(c for c in FILES["receiver_near_metal"]["fails"] if c["name"] == "a metal plate")
+    parts = [{**one, "id": "plate"} for one in case["change"]["parts"]]
+    base = merged(BASE, FILES["receiver_near_metal"].get("base", {}))
+    document = merged(base, {**case["change"], "parts": parts})
+    near = check(load_document(json.dumps(document)), rules=["receiver_near_metal"])
+    assert [(f.subjects, f.value) for f in near] == [(("plate",), 10)]
+    assert "from the aerial to the plate;" in near[0].message
+
+
+def test_what_is_said_of_the_plate_is_not_said_of_a_part_of_that_name() -> None:
+    document = samples.two_module_board()
+    document["parts"][0]["id"] = "plate"
+    document["plate"]["material"] = "steel"
+    (found,) = check(load_document(document), rules=["conductive_plate"])
+    assert (found.subjects, found.parts, found.of_plate) == (("plate",), (), 1)

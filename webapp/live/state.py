@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from datetime import datetime
@@ -139,7 +140,7 @@ class LayoutState:
             return TableRow(part.id, part.title, "", "", "0", self.face, part.locked,
                             "in the tray", "")
         x, y = corner_of(self.job.type_of(part), placement)
-        worst = min((f for f in self.open_findings if part.id in f.subjects_off_plate
+        worst = min((f for f in self.open_findings if part.id in f.parts
                      and f.rule in ABOUT_PLACES), key=_gravity, default=None)
         return TableRow(
             part.id, part.title, show_number(x), show_number(y), show_number(placement.turn),
@@ -288,9 +289,13 @@ def _cards(findings: list[Finding], job: Job) -> Iterator[Card]:
             alone = len(same) == 1
             yield Card(same[0], one if alone else many.format(len(same)), f"{names}.", rule,
                        subjects, do_it if alone else do_them)
+    before = Counter[str]()
     for finding in map(Names(job).finding, findings):
         if finding.rule not in TOLD_TOGETHER:
             key = ".".join((finding.rule, *finding.subjects))
+            before[key] += 1
+            if before[key] > 1:  # of two holes of one wire, or of a mount with a part's name
+                key = f"{key}.{before[key]}"
             yield Card(finding, finding.title, finding.message, key, finding.subjects,
                        finding.remedy)
 

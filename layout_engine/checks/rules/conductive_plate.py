@@ -24,7 +24,8 @@ def find(facts: Facts) -> Iterator[Finding]:
         return
     material = capital(material_name(facts.job.plate.material))
     yield Finding(
-        rule="conductive_plate", severity="stop", subjects=("plate",), title="The plate conducts",
+        rule="conductive_plate", severity="stop", subjects=("plate",), of_plate=1,
+        title="The plate conducts",
         message=f"{material} under open modules shorts their joints.",
         value=None, limit=None, unit="", source=COMMON_PRACTICE,
         remedy="Take a plastic, plywood or glass-epoxy plate.",

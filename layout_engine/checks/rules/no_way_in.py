@@ -37,7 +37,7 @@ def find(facts: Facts) -> Iterator[Finding]:
         f"With {way.first} it needs {mm(way.needs)}; the {way.tight} has {mm(way.has)}."
     )
     yield Finding(
-        rule="no_way_in", severity="warn" if turned else "stop", subjects=("plate",),
+        rule="no_way_in", severity="warn" if turned else "stop", subjects=("plate",), of_plate=1,
         title="The loaded board must be turned inside" if turned
         else "The loaded board cannot be brought in",
         message=message, value=way.needs, limit=way.has, unit="mm", source=SOURCE,

@@ -63,7 +63,7 @@ def largest_span(facts: Facts) -> float | None:
 
 def _no_mounts() -> Finding:
     return Finding(
-        rule="plate_sags", severity="note", subjects=("plate",),
+        rule="plate_sags", severity="note", subjects=("plate",), of_plate=1,
         title="No mounts: nothing can be said of the plate's sag",
         message="A flat plate needs at least two mounting points.", value=None, limit=None,
         unit="mm", source=COMMON_PRACTICE, remedy="Enter where the plate is held.",
@@ -73,7 +73,8 @@ def _no_mounts() -> Finding:
 def _finding(facts: Facts, span: float, mass: float, modulus: float, sag: float) -> Finding:
     limit = sag_limit(span)
     return Finding(
-        rule="plate_sags", severity="warn", subjects=("plate",), title="The plate sags",
+        rule="plate_sags", severity="warn", subjects=("plate",), of_plate=1,
+        title="The plate sags",
         message=f"About {mm(sag)} over {mm(span)} between its mounts; {mm(limit)} at most.",
         value=sag, limit=limit, unit="mm", source=SOURCE,
         remedy="Take a thicker plate, or hold it in the middle of the span.",

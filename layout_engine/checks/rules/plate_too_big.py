@@ -41,7 +41,7 @@ def find(facts: Facts) -> Iterator[Finding]:
     down = mm(floor(limit * 10 + 1e-6) / 10)
     most = f" There it may be at most {down} {side}." if limit > 0 else ""
     yield Finding(
-        rule="plate_too_big", severity="stop", subjects=("plate",),
+        rule="plate_too_big", severity="stop", subjects=("plate",), of_plate=1,
         title="The plate does not fit at its place",
         message=f"{mm(width)} x {mm(height)}, {mm(facts.frame.thickness)} thick: at this position "
                 f"it meets {met}.{most}",

@@ -23,6 +23,7 @@ from layout_engine.tables.radio import LIGHT, metal_stop_distance, metal_warn_di
 from layout_engine.working import Given, Working
 
 SOURCE = f"near field lambda/2pi, at most 20 mm; quarter wave, at most 50 mm: {COMMON_PRACTICE}"
+SKIN = "the body's skin"  # among ids of parts, which have no spaces
 
 
 def find(facts: Facts) -> Iterator[Finding]:
@@ -45,7 +46,7 @@ def nearest_metal(facts: Facts, standing: Standing) -> tuple[float, str]:
     nearest = facts.metal.nearest(x, y, w, standing.id)
     metal = [nearest] if nearest else []
     if facts.conducting_skin:
-        metal.append((facts.cavity.wall_distance(*facts.frame.to_body(x, y, w)), "skin"))
+        metal.append((facts.cavity.wall_distance(*facts.frame.to_body(x, y, w)), SKIN))
     return min(metal, default=(float("inf"), ""))
 
 
@@ -54,7 +55,7 @@ def _finding(facts: Facts, standing: Standing, distance: float, owner: str, limi
     antenna = standing.type.antenna
     assert antenna is not None
     x, y, _ = facts.antenna(standing)
-    what = {"plate": "the plate", "skin": "the body's skin"}.get(owner, facts.title(owner))
+    what = facts.title(owner)
     return Finding(
         rule="receiver_near_metal", severity="stop" if stop else "warn", subjects=(standing.id,),
         title=f"{standing.title}: the aerial is close to metal",

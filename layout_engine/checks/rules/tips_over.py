@@ -68,7 +68,8 @@ def _finding(facts: Facts, distance: float, height: float, angle: float) -> Find
         f"It tips on a slope of {number(angle)} degrees; {number(limit.value)} at least is wished."
     )
     return Finding(
-        rule="tips_over", severity="warn", subjects=("plate",), title="The machine may tip over",
+        rule="tips_over", severity="warn", subjects=("plate",), of_plate=1,
+        title="The machine may tip over",
         message=message, value=angle, limit=limit.value, unit="deg", source=limit.source,
         remedy="Put the battery lower or nearer the middle, or the wheels farther apart.",
         rests_on_guess=facts.guessed(*(s.id for s in facts.standing)),

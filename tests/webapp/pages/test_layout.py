@@ -52,6 +52,18 @@ def test_the_page_shows_every_sample(client: TestClient, store: ProjectStore, sa
     assert answer.text.count("<h1") == 1
 
 
+def test_each_finding_has_a_name_of_its_own_on_the_page(
+        client: TestClient, store: ProjectStore) -> None:
+    """A module lies on another one and on a mount that has the name of that one."""
+    document = samples.touching_board()
+    document["plate"]["mounts"] = [{"id": "right", "x": 60, "y": 130, "diameter": 4.5}]
+    document["types"]["box"]["standoff"] = 0
+    page = client.get(f"/jobs/{made(store, document)}/layout").text
+    named = re.findall(r'id="(finding-[^"]*)"', page)
+    assert named.count("finding-overlap.left.right") == 1
+    assert len(set(named)) == len(named) > 1
+
+
 def test_a_drop_is_one_edit_that_answers_the_new_pieces(
         client: TestClient, store: ProjectStore) -> None:
     job = made(store)
