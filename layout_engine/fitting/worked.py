@@ -103,6 +103,10 @@ def _round(room: Room, body: RoundBody, stop: Stop, side: str, other: float
         return f"{side} = the farthest corner g off the wall; {TRIED}", (_gap(room),)
     if side == "height":
         return f"height = where the taper leaves g beside the width; {TRIED}", (_gap(room),)
+    if stop.what == "plate" and room.wanted.corner_radius > 0 and body.top != body.diameter:
+        radius = Given("r", "corner radius", room.wanted.corner_radius, "mm", "the plate")
+        return f"width = where the rounded corners are g off the taper; {TRIED}", (
+            _gap(room), radius)
     return _chord(room, body, stop, other)
 
 

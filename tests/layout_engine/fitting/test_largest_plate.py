@@ -6,6 +6,7 @@ The rows are those of tests/data/mechanical.csv; solid geometry as their source 
 from __future__ import annotations
 
 import csv
+import re
 from math import atan2, cos, sqrt
 from pathlib import Path
 from typing import Any
@@ -106,6 +107,48 @@ def test_taper_follows_the_narrower_end() -> None:
     assert (offer.width, offer.height) == (int(width), 200)
     assert offer.width_working is not None
     assert offer.width_working.result == pytest.approx(width, abs=1e-5)
+
+
+FRONT = {"in": "front", "shape": "rectangle", "width": 480, "height": 690}
+TAPER = {"shape": "round", "diameter": 500, "top_diameter": 300, "height": 700, "opening": FRONT}
+STRAIGHT = {**TAPER, "top_diameter": 500}
+BOX = {"shape": "box", "width": 320, "depth": 240, "height": 300,
+       "opening": {"in": "top", "shape": "rectangle", "width": 320, "height": 240}}  # fmt: skip
+SHOWN: dict[str, tuple[dict[str, Any], dict[str, Any]]] = {
+    "box": (BOX, {}),
+    "lying in a box": (BOX, {"stands": "flat", "shift": 12, "offset": -7}),
+    "cylinder": (STRAIGHT, {"corner_radius": 6, "offset": 30, "shift": -15}),
+    "taper": (TAPER, {"offset": 30}),
+    "taper, rounded corners": (TAPER, {"corner_radius": 6, "offset": 30}),
+    "taper, well rounded corners": (TAPER, {"corner_radius": 40}),
+    "round opening": (
+        {**STRAIGHT, "opening": {"in": "front", "shape": "round", "diameter": 300}},
+        {"corner_radius": 8}),
+}  # fmt: skip
+
+
+@pytest.mark.parametrize("name", SHOWN)
+@pytest.mark.parametrize("front", [0.0, 30.0])
+def test_a_formula_that_is_shown_gives_its_figure(name: str, front: float) -> None:
+    """Formulas are read as they stand: "2 g" is a product, "|s|" the amount of s.
+
+    Arcs are judged as 64 chords a quarter, so that a plate with them may be a hair larger.
+    """
+    body, plate = SHOWN[name]
+    offer = largest_plate(job(body, **plate), front=front)
+    read = 0
+    for working in (offer.width_working, offer.height_working):
+        assert working is not None
+        formula = working.formula.partition("; ")
+        if not formula[2]:
+            read += 1
+            right = formula[0].partition(" = ")[2].replace("^", "**")
+            right = re.sub(r"\|(\w)\|", r"abs(\1)", right)
+            right = re.sub(r"(?<=\d) (?=[a-zA-Z(])", " * ", right)
+            given = {one.symbol: one.value for one in working.given}
+            figure = eval(right, {"abs": abs, "sqrt": sqrt}, given)
+            assert figure == pytest.approx(working.result, abs=1e-3), working.formula
+    assert read or "rounded" in name
 
 
 def test_largest_in_a_cone_is_the_calculated_optimum() -> None:
