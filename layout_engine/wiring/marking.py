@@ -39,6 +39,16 @@ def colour_of(job: Job, connection: Connection, *, second: bool) -> str:
     return SECOND_OF_PAIR.get(role, USUAL_COLOURS[role]) if second else USUAL_COLOURS[role]
 
 
+def usual_colours(role: Role) -> tuple[str, ...]:
+    """IEC 60757 codes that a role has where nobody says otherwise; two for pairs.
+
+    >>> usual_colours("motor")
+    ('BU', 'BN')
+    """
+    second = SECOND_OF_PAIR.get(role)
+    return (USUAL_COLOURS[role], second) if second else (USUAL_COLOURS[role],)
+
+
 def end_names(job: Job, connection: Connection) -> tuple[str, str]:
     """Both ends as they are printed: the part's label and the mark on the module."""
     one, other = (

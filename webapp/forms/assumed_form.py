@@ -1,14 +1,17 @@
-"""The form of what the supply rests on: the machine, what runs at once, limits and surroundings."""
+"""The form of what the supply rests on: machine, what runs at once, limits, colours of wires."""
 
 from __future__ import annotations
 
 import re
+from collections.abc import Iterable
 from dataclasses import dataclass, field
 from typing import Any
 
 from layout_engine.edits import Edited, edited, unused_id
 from layout_engine.errors import DocumentError
 from layout_engine.model.job import Case, Job
+from layout_engine.model.part_type import Role
+from layout_engine.wiring.marking import COLOUR_WORDS, usual_colours
 from webapp.forms.fields import Field, Reading, Row, Table, Typed, show
 from webapp.forms.joining_form import INSULATION_WORDS
 from webapp.forms.said import changed_words, put_beside
@@ -36,6 +39,20 @@ LIMITS = (
     Field("sizes", "wire sizes in", "choice", choices=(("awg", "AWG"), ("mm2", "mm\u00b2"))),
     Field("insulation", "insulation", "choice", choices=INSULATION_WORDS),
 )
+def _colour_words(codes: Iterable[str]) -> str:
+    return " and ".join(COLOUR_WORDS[code] for code in codes)
+
+
+ROLES: tuple[tuple[Role, str], ...] = (
+    ("positive", "positive"), ("negative", "negative"), ("motor", "motor leads"),
+    ("signal", "signals"), ("audio", "audio"), ("data", "data"),
+)
+COLOURS = tuple(
+    Field(f"colour_{role}", words, "choice", f"colours.{role}", choices=(
+        ("", f"{_colour_words(usual_colours(role))}, as usual"),
+        *COLOUR_WORDS.items()))
+    for role, words in ROLES
+)
 SUN = Field("sun", "the body stands in full sun", "flag")
 CASES = Table("cases", "What runs at once", "case", (
     Field("label", "called", "text"),
@@ -43,7 +60,7 @@ CASES = Table("cases", "What runs at once", "case", (
     Field("amps", "runs", "text"),
 ), 'Each with the share of the time in which it runs; the rest of the time all is idle. What runs: '
    'module and amperes, "Lamp 0.9; Horn amplifier 3.5"; what is not named idles or stands still.')
-ASSUMED = (*AROUND, *LIMITS, SUN)
+ASSUMED = (*AROUND, *LIMITS, *COLOURS, SUN)
 _APART = re.compile(r"[;\n]")
 _RUNS = re.compile(r"(.+?)\s+([\d.,]+)\s*A?\Z", re.IGNORECASE)
 
@@ -58,6 +75,7 @@ class AssumedForm:
     machine: tuple[Field, ...] = MACHINE
     around: tuple[Field, ...] = AROUND
     limits: tuple[Field, ...] = LIMITS
+    colours: tuple[Field, ...] = COLOURS
     sun: Field = SUN
     cases: Table = CASES
 
@@ -76,12 +94,20 @@ def typed_assumed(job: Job) -> Typed:
         "drop_controls": show_number(given.drop_percent.controls),
         "drop_motors": show_number(given.drop_percent.motors),
         "sizes": given.sizes, "insulation": given.insulation, "sun": "yes" if given.sun else "",
+        **{f"colour_{role}": given.colours.get(role, "") for role, _ in ROLES},
     }
     return Typed(texts, {"cases": tuple(
         Row(n, {"label": case.label or case.id, "share": show_number(100 * case.share),
                 "amps": _runs_text(job, case)})
         for n, case in enumerate(job.cases)
     )})  # fmt: skip
+
+
+def colours_said(job: Job) -> str:
+    """The colours by role in words: the person's own, else the usual ones."""
+    own = {role: (code,) for role, code in job.assumptions.colours.items()}
+    return ", ".join(f"{words} {_colour_words(own.get(role) or usual_colours(role))}"
+                     for role, words in ROLES)
 
 
 def _maybe(value: float | None) -> str:

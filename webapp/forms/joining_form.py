@@ -6,16 +6,12 @@ import re
 from typing import Any
 
 from layout_engine.model.job import Connection
+from layout_engine.wiring.marking import COLOUR_WORDS
 from webapp.forms.fields import Field, Reading, Typed, length_field, show
 from webapp.forms.lengths import Inches, shown, with_units
 from webapp.forms.values import NotReadableError, squared
 
 Record = dict[str, Any]
-COLOUR_WORDS = (  # letters of IEC 60757, with the colours they stand for
-    ("BK", "black"), ("BN", "brown"), ("RD", "red"), ("OG", "orange"), ("YE", "yellow"),
-    ("GN", "green"), ("BU", "blue"), ("VT", "violet"), ("GY", "grey"), ("WH", "white"),
-    ("PK", "pink"), ("GD", "gold"), ("TQ", "turquoise"), ("SR", "silver"),
-)
 INSULATION_WORDS = (
     ("pvc70", "PVC, 70 °C"), ("pvc90", "PVC, 90 °C"), ("pvc105", "PVC, 105 °C"),
     ("xlpe", "cross-linked polyethylene"), ("silicone", "silicone"), ("ptfe", "PTFE"),
@@ -25,7 +21,7 @@ LABEL = Field("label", "name", "text")
 SIZE = Field("size", "size", "text", "wire.size", hint='"4 mm2" or "12 AWG"; empty: open')
 INSULATION = Field("insulation", "insulation", "choice", "wire.insulation",
                    choices=(FREE, *INSULATION_WORDS))
-COLOUR = Field("colour", "colour", "choice", "wire.colour", choices=(FREE, *COLOUR_WORDS))
+COLOUR = Field("colour", "colour", "choice", "wire.colour", choices=(FREE, *COLOUR_WORDS.items()))
 FIXED = Field("fixed", "the size is fixed: it is judged, not changed", "flag", "wire.fixed")
 LENGTH = length_field("length", "length", hint="empty: by its way on the board")
 CABLE = Field("cable", "lead", "text", hint="wires of one ready-made lead have the same name here")
@@ -115,7 +111,7 @@ def made_words(wire: Connection) -> str:
     if made is None:
         return ""
     size = squared(made.size or "")
-    said = (size, dict(COLOUR_WORDS).get(made.colour or "", ""),
+    said = (size, COLOUR_WORDS.get(made.colour or "", ""),
             dict(INSULATION_WORDS).get(made.insulation or "", ""), "fixed" if made.fixed else "")
     return ", ".join(word for word in said if word)
 

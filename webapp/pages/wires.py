@@ -10,7 +10,7 @@ from fastapi import APIRouter, Request
 from fastapi.responses import RedirectResponse, Response
 
 from layout_engine import Job
-from layout_engine.record_edits import CUT, set_ticks, ticked
+from layout_engine.record_edits import set_ticks, ticked
 from layout_engine.sheets.cut_list import CutRow, ReelTotal, cut_list
 from layout_engine.tables import dressing as d
 from layout_engine.wiring import Conflict, Moved, Routing
@@ -19,7 +19,13 @@ from layout_engine.working import Working
 from webapp.drawings.primitives import Drawing
 from webapp.drawings.runs import faces_used, routed_board
 from webapp.forms import wires_view as seen
-from webapp.forms.assumed_form import CASES, AssumedForm, read_assumed, typed_assumed
+from webapp.forms.assumed_form import (
+    CASES,
+    AssumedForm,
+    colours_said,
+    read_assumed,
+    typed_assumed,
+)
 from webapp.forms.fields import typed_form, with_rows
 from webapp.forms.posted import FormDep, revision_of
 from webapp.forms.supply_asked import ALL, QUESTIONS, Question
@@ -101,6 +107,7 @@ class WiresPage:
     ties: int
     holes: tuple[str, ...]
     habits: tuple[str, ...]
+    colours: str
     lines: tuple[seen.WireLine, ...]
     opened: seen.Opened | None
     traced: seen.WireLine | None
@@ -260,7 +267,8 @@ def _page(opened: Opened, query: Mapping[str, str], sent: str,
                     f"{reel.metres:.2f}")
               for reel in listed.totals),
         sum(run.is_named for run in routing.runs), len(routing.ties),
-        tuple(_hole_words(routing)), HABITS, lines, view.opened(wire, figure),
+        tuple(_hole_words(routing)), HABITS, colours_said(opened.job), lines,
+        view.opened(wire, figure),
         next((line for line in lines if line.id == wire), None), found.why,
         seen.fuse_lines(opened.job, found.sizing) if found.sizing else (),
         seen.said_of(opened.job, [f for f in opened.findings if f.rule in seen.RULES]),

@@ -138,3 +138,33 @@ def test_the_page_of_a_form_is_loaded_again_with_it(http: httpx.Client, new_job:
     answer = http.get(f"/jobs/{new_job(WAGON)}/wires/assumed", follow_redirects=True)
     assert answer.status_code == 200
     assert 'id="assumed-form"' in answer.text
+
+
+def test_colours_by_role_are_the_persons_own_and_the_usual_again(
+        http: httpx.Client, new_job: NewJob) -> None:
+    """Red for plus and black for minus: common practice, no source."""
+    document = json.loads(json.dumps(WAGON))
+    document["connections"] = [
+        {key: value for key, value in wire.items() if key != "wire"}
+        for wire in document["connections"] if wire["from"].startswith("battery.")]
+    document["assumptions"].pop("colours", None)
+    job = new_job(document)
+
+    def colours() -> list[str]:
+        return [wire["colour"] for wire in http.get(f"/api/projects/{job}/wires").json()]
+
+    usual = colours()
+    assert {"RD", "BK"} <= set(usual)
+    assert "positive red, negative black" in http.get(f"/jobs/{job}/wires").text
+    assert send(http, job, colour_positive="OG").status_code == 303
+    assert document_of(http, job)["assumptions"]["colours"] == {"positive": "OG"}
+    assert colours() == ["OG" if code == "RD" else code for code in usual]
+    shown = http.get(f"/jobs/{job}/wires?about=assumed").text
+    assert fields_of(shown, "assumed-form")["colour_positive"] == "OG"
+    assert "positive orange, negative black" in shown
+    assert send(http, job, revision=2).status_code == 303
+    assert "colours" not in document_of(http, job)["assumptions"]
+    assert colours() == usual
+    wrong = send(http, job, revision=3, colour_audio="mauve")
+    assert wrong.status_code == 422
+    assert 'id="colour_audio-wrong"' in wrong.text
