@@ -10,6 +10,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import cached_property
 from math import sqrt
 from typing import Literal
 
@@ -18,6 +19,7 @@ import shapely
 
 from layout_engine.geometry.cavity import Cavity
 from layout_engine.geometry.frames import EPS_MM, Points
+from layout_engine.geometry.free_places import grown_sums
 from layout_engine.geometry.openings import (
     enclosing_diameter,
     passes_circle,
@@ -30,7 +32,8 @@ Entry = Literal["straight", "turned", "blocked"]
 Need = tuple[float, float]  # what something needs and what there is, mm
 TRIES = 7  # shifts each way that are tried first
 MOST_SUMS = 50_000  # corners of a section times corners of the board's outline
-STEP_DEG = 1.0  # turning inside is tried in steps of this
+STEP_DEG = 1.0  # turning is tried in steps of this
+ALL_TURNS = tuple(sorted(range(0, 360, int(STEP_DEG)), key=lambda turn: min(turn, 360 - turn)))
 
 
 @dataclass(frozen=True, slots=True)
@@ -67,16 +70,16 @@ def way_in(cavity: Cavity, corners: Points) -> WayIn:
     tightest: WayIn | None = None
     for axis in sorted((0, 1, 2), key=lambda a: a != natural):
         outline = _across(corners, axis)
-        turn = _turn_through(cavity, outline)
-        if turn is None:
+        turns = _turns_through(cavity, outline)
+        if not turns:
             tightest = _tighter(tightest, _blocked(cavity, outline, axis))
             continue
-        above = _passes_above(cavity, corners, outline, turn)
-        if axis == natural and turn == 0.0 and above:
-            return WayIn("straight", *_needs_unturned(cavity, outline), AXIS_WORDS[axis], "opening")
-        if not above:
+        turn = _turn_above(cavity, corners, outline, turns, either_edge=axis != natural)
+        if turn is None:
             tightest = _tighter(tightest, _narrow_above(cavity, corners, outline, axis))
             continue
+        if axis == natural and turn == 0.0:
+            return WayIn("straight", *_needs_unturned(cavity, outline), AXIS_WORDS[axis], "opening")
         needs, has = _turning(cavity, corners, axis, natural, turn)
         if needs <= has + EPS_MM:
             turned = turned or _passed(cavity, outline, axis, "turned")
@@ -100,9 +103,10 @@ def straight_obstacle(cavity: Cavity, corners: Points) -> str | None:
         passes = width <= opening.width + EPS_MM and height <= opening.height + EPS_MM
     if not passes:
         return "opening"
-    if _column_free(cavity, corners) or _passes_above(cavity, corners, outline, 0.0):
+    if _column_free(cavity, corners):
         return None
-    return "body above the place"
+    above = _turn_above(cavity, corners, outline, (0.0,), either_edge=False)
+    return "body above the place" if above is None else None
 
 
 def _column_free(cavity: Cavity, corners: Points) -> bool:
@@ -127,16 +131,28 @@ def natural_axis(cavity: Cavity) -> Axis:
 
 
 def _across(corners: Points, axis: int) -> Points:
-    """The board's outline across the leading axis, shape (n, 2)."""
-    others = [a for a in (0, 1, 2) if a != axis]
-    return convex_hull(np.ascontiguousarray(corners[:, others]))
+    """The board's outline across the leading axis, seen against its way, shape (n, 2).
+
+    With its lower edge first, from the top, the front (w) looks along -y of the body.
+    """
+    across = {0: corners[:, 1:], 1: corners[:, [0, 2]] * [1.0, -1.0], 2: corners[:, :2]}[axis]
+    return convex_hull(np.ascontiguousarray(across))
 
 
-def _turn_through(cavity: Cavity, outline: Points) -> float | None:
+def _turns_through(cavity: Cavity, outline: Points) -> Sequence[float]:
+    """Turns, degrees, in which an outline passes the opening, the least first; all that are tried.
+
+    Through a rectangle only the least one either way, and those with the other edge in front.
+    """
     opening = cavity.body.opening
     if opening.shape == "round":
-        return 0.0 if passes_circle(outline, opening.diameter) else None
-    return turn_through_rectangle(outline, opening.width, opening.height)
+        return ALL_TURNS if passes_circle(outline, opening.diameter) else ()
+    least = turn_through_rectangle(outline, opening.width, opening.height)
+    if least is None:
+        return ()
+    size = np.array([opening.width, opening.height]) + 2 * EPS_MM
+    ways = dict.fromkeys(turn % 360.0 for turn in (least, -least, 180.0 - least, 180.0 + least))
+    return [turn for turn in ways if (np.ptp(_rotated(outline, turn), axis=0) <= size).all()]
 
 
 def passing_diameter(cavity: Cavity) -> float | None:
@@ -159,16 +175,23 @@ def _place_top(cavity: Cavity, corners: Points) -> float:
     return float(np.max(corners[:, column]) + start)
 
 
-def _passes_above(cavity: Cavity, corners: Points, outline: Points, turn: float) -> bool:
-    """From the top: whether the outline passes every section above the board's place."""
+def _turn_above(cavity: Cavity, corners: Points, outline: Points, turns: Sequence[float], *,
+                either_edge: bool) -> float | None:
+    """The first of some turns in which the outline passes all sections above its place, or None.
+
+    With `either_edge` it may be mirrored: the edge across from the one told goes first.
+    """
     if cavity.body.opening.in_ != "top":
-        return True
+        return turns[0]
     low = _place_top(cavity, corners)
-    room = _section_above(cavity, low)
     if cavity.body.shape == "round" and not _blocks_above(cavity, low):
-        return passes_circle(outline, 2 * _least_radius(cavity, low))
-    turns = [turn] if cavity.body.opening.shape == "rectangle" else np.arange(0, 180, STEP_DEG)
-    return any(_has_place(room, _rotated(outline, float(t))) for t in turns)
+        return turns[0] if passes_circle(outline, 2 * _least_radius(cavity, low)) else None
+    shaft = _Shaft(_section_above(cavity, low), float(np.max(np.hypot(*outline.T))) + 1.0)
+    for turn in turns:
+        turned = _rotated(outline, turn)
+        if shaft.takes(turned) or (either_edge and shaft.takes(turned * [1.0, -1.0])):
+            return turn
+    return None
 
 
 def _least_radius(cavity: Cavity, low: float) -> float:
@@ -193,7 +216,8 @@ def _section_above(cavity: Cavity, low: float) -> Shape:
         section = cavity.section
     blocks = _blocks_above(cavity, low)
     if blocks:
-        section = shapely.difference(section, shapely.union_all(blocks, grid_size=1e-6))
+        blocked = shapely.union_all(blocks, grid_size=EPS_MM)
+        section = shapely.difference(section, blocked, grid_size=EPS_MM)
     return section  # type: ignore[return-value]
 
 
@@ -203,43 +227,60 @@ def _rotated(points: Points, degrees: float) -> Points:
     return turned
 
 
-def _has_place(room: Shape, outline: Points) -> bool:
-    """Whether a convex outline can be shifted into a region without turning it.
+@dataclass(frozen=True, eq=False)
+class _Shaft:
+    """Ground, body x, y, through which outlines go that reach so far from their own origin, mm."""
 
-    The shifts that fail are the sums of the region's outside and the mirrored outline. Before they
-    are made a few shifts are tried; with very many corners it stays at those.
-    """
-    width, depth = np.ptp(outline, axis=0)
-    x0, y0, x1, y1 = room.bounds
-    if width > x1 - x0 + EPS_MM or depth > y1 - y0 + EPS_MM:
-        return False
-    low = outline.min(axis=0)
-    shifts = np.stack(np.meshgrid(np.linspace(x0, x1 - width, TRIES),
-                                  np.linspace(y0, y1 - depth, TRIES)), axis=-1).reshape(-1, 1, 2)
-    shapely.prepare(room)
-    if shapely.covers(room, shapely.polygons(outline - low + shifts)).any():
-        return True
-    if shapely.get_num_coordinates(room) * len(outline) > MOST_SUMS:
-        return False
-    mirrored = -outline
-    reach = float(np.max(np.hypot(*outline.T))) + 1.0
-    frame = box(x0 - 2 * reach, y0 - 2 * reach, x1 + 2 * reach, y1 + 2 * reach)
-    outside = shapely.difference(frame, shapely.buffer(room, EPS_MM, join_style="mitre"))
-    pieces = shapely.get_parts(shapely.constrained_delaunay_triangles(outside))
-    sums = [
-        hull_shape((vertices(p)[:, None] + mirrored[None]).reshape(-1, 2))
-        for p in pieces
-    ]
-    centre = outline.mean(axis=0)
-    frame = box(x0 - centre[0], y0 - centre[1], x1 - centre[0], y1 - centre[1])
-    return not shapely.difference(frame, shapely.union_all(sums, grid_size=1e-6)).is_empty
+    ground: Shape
+    reach: float
+
+    def takes(self, outline: Points) -> bool:
+        """Whether a convex outline can be shifted into the ground without turning it.
+
+        The shifts that fail are the sums of what is not ground and the mirrored outline. Before
+        they are made a few shifts are tried; with very many corners it stays at those.
+        """
+        width, depth = np.ptp(outline, axis=0)
+        x0, y0, x1, y1 = self.ground.bounds
+        if width > x1 - x0 + EPS_MM or depth > y1 - y0 + EPS_MM:
+            return False
+        corners = np.stack(np.meshgrid(
+            np.linspace(x0, x1 - width, TRIES), np.linspace(y0, y1 - depth, TRIES),
+        ), axis=-1).reshape(-1, 1, 2)
+        shapely.prepare(self.ground)
+        tried = shapely.polygons(outline - outline.min(axis=0) + corners)
+        if shapely.covers(self.ground, tried).any():
+            return True
+        if shapely.get_num_coordinates(self.ground) * len(outline) > MOST_SUMS:
+            return False
+        failing = grown_sums([(piece, outline, 0.0) for piece in self._outside])
+        least = (x0, y0) - outline.min(axis=0) - EPS_MM
+        most = (x1, y1) - outline.max(axis=0) + EPS_MM
+        shifts = box(*least.tolist(), *most.tolist())
+        shapely.prepare(failing)
+        if shapely.covers(failing, shifts).any():
+            return False
+        near = failing[shapely.intersects(failing, shifts)]
+        union = shapely.union_all(near, grid_size=EPS_MM)
+        return not shapely.difference(shifts, union).is_empty
+
+    @cached_property
+    def _outside(self) -> list[Points]:
+        """Triangles of what is not ground, as far as it matters."""
+        x0, y0, x1, y1 = self.ground.bounds
+        far = 2 * self.reach
+        around = shapely.difference(
+            box(x0 - far, y0 - far, x1 + far, y1 + far),
+            shapely.buffer(self.ground, EPS_MM, join_style="mitre"))
+        triangles = shapely.get_parts(shapely.constrained_delaunay_triangles(around))
+        return [vertices(triangle) for triangle in triangles]
 
 
 def _turning(cavity: Cavity, corners: Points, axis: int, natural: int, turn: float) -> Need:
     """What turning it, wholly inside, from the pose of entry to its final one needs, and has."""
     if axis == natural:
         outline, still = _across(corners, axis), axis
-        last = min(turn, 180.0 - turn)
+        last = min(turn, 360.0 - turn)
     else:
         outline = convex_hull(np.ascontiguousarray(corners[:, [axis, natural]]))
         still, last = ({0, 1, 2} - {axis, natural}).pop(), 90.0
