@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from layout_engine.checks.scene import Scene
 from layout_engine.model.job import Job
 from layout_engine.model.plate import Mount
 from layout_engine.sheets.tiles import TilePlan, tile_plan
@@ -86,14 +87,14 @@ class PlateOutline:
         return Spot(mount.x, mount.y, mount.diameter / 2 + CROSS_BEYOND_MM, lines)
 
     def _heights(self) -> tuple[str, ...]:
-        """How far modules stand off, so that blocks can be glued on in their place."""
+        """How far modules stand off each face, so that blocks can be glued on in their place."""
         job = self.view.job
-        words = []
-        for face in ("front", "back"):
-            tops = [job.type_of(part).top for part in job.placed
-                    if part.placement is not None and part.placement.face == face]
-            if tops:
-                words.append(f"{figure(max(tops))} mm on the {face}")
+        tallest: dict[str, float] = {}
+        for standing in Scene(job).standing.values():
+            for solid in standing.solids:
+                tallest[solid.face] = max(solid.high, tallest.get(solid.face, 0.0))
+        words = [f"{figure(tallest[face])} mm on the {face}"
+                 for face in ("front", "back") if face in tallest]
         if not words:
             return ()
         return (f"Modules stand up to {' and '.join(words)}: glue blocks of that height on.",)

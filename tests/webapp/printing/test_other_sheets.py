@@ -9,6 +9,7 @@ import pytest
 from layout_engine import load_document
 from layout_engine.sheets.silhouettes import silhouette_sheets
 from layout_engine.tables.paper import PAPERS
+from tests import samples
 from tests.webapp.pages.forms import demo
 from tests.webapp.printing.boards import add, document, job, large_document, lighthouse_document
 from tests.webapp.printing.reading import Page, Stroke, read
@@ -42,6 +43,15 @@ def test_the_outline_says_how_high_the_modules_stand() -> None:
     words = " ".join(page.words.split())
     assert "Modules stand up to 28 mm on the front and 28 mm on the back" in words
     assert "cut away from yourself" in words
+
+
+def test_the_outline_counts_what_stands_out_behind_a_module() -> None:
+    """A module 20 high on spacers of 6, with a fan that stands out 35 behind."""
+    board = samples.two_module_board()
+    board["types"]["box"]["behind"] = [{"outline": samples.rectangle(30, 30), "height": 35}]
+    pages = read(outline_pdf(load_document(board), PAPERS["a3"], STANDING))
+    words = " ".join(" ".join(page.words.split()) for page in pages)
+    assert "Modules stand up to 26 mm on the front and 35 mm on the back" in words
 
 
 @pytest.mark.parametrize("name", ["rolling_lighthouse", "parade_tortoise", "puppet_wagon"])
