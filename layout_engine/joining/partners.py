@@ -28,12 +28,12 @@ def all_ends(job: Job) -> list[str]:
     return [f"{part.id}.{t.id}" for part in job.parts for t in job.type_of(part).terminals]
 
 
-def free_places(job: Job, wires: Counter[str] | None = None) -> dict[str, int]:
+def free_places(job: Job) -> dict[str, int]:
     """How many further wires each end takes; none where it is left open on purpose."""
-    known = wires_at(job) if wires is None else wires
+    wires = wires_at(job)
     unused = {f"{part.id}.{t}" for part in job.parts for t in part.unused}
     return {
-        end: 0 if end in unused else max(0, int(terminal_of(job, end).max_wires) - known[end])
+        end: 0 if end in unused else max(0, int(terminal_of(job, end).max_wires) - wires[end])
         for end in all_ends(job)
     }
 

@@ -19,6 +19,7 @@ from layout_engine.model.fields import (
 )
 
 Face = Literal["front", "back"]
+FACES: tuple[Face, Face] = ("front", "back")
 Stands = Literal["upright", "flat"]
 Material = Literal[
     "acrylic", "polycarbonate", "hdpe", "pvc_foam", "pvc", "plywood", "mdf", "fr4",

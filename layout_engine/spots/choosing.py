@@ -22,7 +22,6 @@ FINE_MM = 0.5  # spots offered end on half millimetres from the datum corner
 WINDOW = 6  # fine cells each way round a cell of the raster
 TRIES = 4  # spots offered to the checks before a face and turn is given up
 APART_MM = 12.0  # between such spots
-FACES: tuple[Face, Face] = ("front", "back")
 
 
 @dataclass(frozen=True, eq=False)

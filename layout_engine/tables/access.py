@@ -12,21 +12,9 @@ _CONTROLS = "MIL-STD-1472E Table VII, edge to edge, one hand"
 
 HAND_HEIGHT = Sourced(55.0, "mm", _MIL, "flat bare hand to the wrist, within 10 %")
 HAND_WIDTH = Sourced(100.0, "mm", _MIL, "flat bare hand to the wrist, within 10 %")
-FIST_HEIGHT = Sourced(95.0, "mm", _MIL, "clenched bare hand to the wrist")
-FIST_WIDTH = Sourced(125.0, "mm", _MIL, "clenched bare hand to the wrist")
-ARM_HEIGHT = Sourced(100.0, "mm", _MIL, "arm to the elbow, light clothing")
-ARM_WIDTH = Sourced(115.0, "mm", _MIL, "arm to the elbow, light clothing")
 FINGER_HOLE = Sourced(32.0, "mm", _MIL, "bare finger to its first joint")
-GLOVED_FINGER_HOLE = Sourced(38.0, "mm", _MIL, "gloved finger to its first joint")
-TWIST_ROOM = Sourced(50.0, "mm", _MIL, "two bare fingers, added to the object's diameter")
-GLOVED_TWIST_ROOM = Sourced(65.0, "mm", _MIL, "two gloved fingers, added to the diameter")
 DRIVER_HANDLE = Sourced(35.0, "mm", COMMON_PRACTICE, "diameter of a screwdriver's handle")
 DRIVER_SHANK = Sourced(10.0, "mm", COMMON_PRACTICE, "free cylinder over a head, M3 to M5 driver")
-DRIVER_TURN_HEIGHT = Sourced(106.0, "mm", "maintainability handbooks (from memory)")
-DRIVER_TURN_WIDTH = Sourced(115.0, "mm", "maintainability handbooks (from memory)")
-TEST_FINGER = Sourced(12.0, "mm", "IEC 61032 probe B (from memory)", "a wider hole lets one in")
-FUSE_PULL_HEIGHT = Sourced(50.0, "mm", COMMON_PRACTICE, "two fingers pull one blade fuse")
-FUSE_PULL_SIDE = Sourced(20.0, "mm", COMMON_PRACTICE, "thumb and finger beside the row")
 SWITCH_REACH = Sourced(100.0, "mm", COMMON_PRACTICE, "a hand's breadth in from the edge")
 CONTROL_GAPS = {
     ("push", "push"): Sourced(13.0, "mm", _CONTROLS + " (from memory)"),

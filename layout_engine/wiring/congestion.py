@@ -26,12 +26,11 @@ from layout_engine.geometry.frames import unit
 from layout_engine.geometry.shapes import leaves_at
 from layout_engine.geometry.wire_ground import ground_boxes, rests_on
 from layout_engine.model.job import Job
-from layout_engine.model.plate import Face
+from layout_engine.model.plate import FACES, Face
 from layout_engine.tables.dressing import FLAT_MOST
 from layout_engine.tables.sourced import COMMON_PRACTICE
 from layout_engine.wiring.demands import Demand, demands_of
 from layout_engine.wiring.obstacles import Obstacle, obstacles_of
-from layout_engine.wiring.symmetry import FACES
 from layout_engine.working import Given, Working
 
 CELLS = 500  # on a face

@@ -11,8 +11,8 @@ from layout_engine.geometry.frames import other_face
 from layout_engine.geometry.shapes import Disc, Shape, shape_of
 from layout_engine.geometry.wire_ground import circle_about
 from layout_engine.model.job import Job
+from layout_engine.model.plate import FACES
 from layout_engine.tables.sourced import COMMON_PRACTICE, Sourced
-from layout_engine.wiring.symmetry import FACES
 
 RUN_TOP = Sourced(10.0, "mm", COMMON_PRACTICE, "height up to which runs lie on a face")
 NOT_UNDER = frozenset({"fuse_block", "fuse_holder", "main_switch", "stop_button"})

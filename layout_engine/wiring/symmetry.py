@@ -12,9 +12,8 @@ from itertools import product
 import numpy as np
 
 from layout_engine.geometry.frames import Points
-from layout_engine.model.plate import Face
+from layout_engine.model.plate import FACES, Face
 
-FACES: tuple[Face, Face] = ("front", "back")
 COARSE = 3  # decimals of a mm that tell two views apart
 
 

@@ -20,7 +20,7 @@ from scipy.sparse.csgraph import dijkstra
 
 from layout_engine import Job
 from layout_engine.model.job import Connection
-from layout_engine.model.plate import Face
+from layout_engine.model.plate import FACES, Face
 from layout_engine.tables.dressing import WIRE_GAP, grommet_for
 from layout_engine.wiring import PathPoint, Routing, Wire
 from tests.layout_engine.wiring.laws import (
@@ -39,7 +39,6 @@ from tests.layout_engine.wiring.laws import (
 GRID_MM = 5.0
 HAIR_MM = 1e-4
 THROUGH_MM = 20.0  # of a change of face, beside the plate's thickness
-FACES: tuple[Face, Face] = ("front", "back")
 NEAR_MM = 7.5
 Edge = tuple[int, int, int, int, str]
 Ends = dict[int, tuple[float, tuple[float, float]]]

@@ -7,6 +7,7 @@ the turn; these functions go from one to the other.
 
 from __future__ import annotations
 
+from layout_engine.edits import PLACES
 from layout_engine.geometry.frames import Pose
 from layout_engine.geometry.outlines import bounds
 from layout_engine.model.part import Placement
@@ -14,7 +15,6 @@ from layout_engine.model.part_type import PartType
 from layout_engine.model.plate import Face
 
 Point = tuple[float, float]
-PLACES = 3
 
 
 def corner_of(kind: PartType, placement: Placement) -> Point:
@@ -32,17 +32,19 @@ def centre_of(kind: PartType, placement: Placement) -> Point:
 def at_corner(kind: PartType, corner: Point, face: Face, turn: float) -> Placement:
     """The placement whose outline has its least x and y at `corner`."""
     x0, y0, _, _ = _bounds(kind, face, 0.0, 0.0, turn)
-    return _placement(face, corner[0] - x0, corner[1] - y0, turn)
+    return rounded_placement(face, corner[0] - x0, corner[1] - y0, turn)
 
 
 def at_centre(kind: PartType, centre: Point, face: Face, turn: float) -> Placement:
     """The placement whose bounding box has its middle at `centre`."""
     x0, y0, x1, y1 = _bounds(kind, face, 0.0, 0.0, turn)
-    return _placement(face, centre[0] - (x0 + x1) / 2, centre[1] - (y0 + y1) / 2, turn)
+    return rounded_placement(face, centre[0] - (x0 + x1) / 2, centre[1] - (y0 + y1) / 2, turn)
 
 
-def _placement(face: Face, x: float, y: float, turn: float) -> Placement:
-    return Placement(face=face, x=round(x, PLACES) + 0.0, y=round(y, PLACES) + 0.0, turn=turn)
+def rounded_placement(face: Face, x: float, y: float, turn: float) -> Placement:
+    """A placement to a thousandth of a millimetre and degree."""
+    return Placement(face=face, x=round(x, PLACES) + 0.0, y=round(y, PLACES) + 0.0,
+                     turn=round(turn, PLACES) % 360.0)
 
 
 def _bounds(kind: PartType, face: str, x: float, y: float, turn: float

@@ -18,7 +18,7 @@ from numpy.typing import NDArray
 
 from layout_engine.geometry.free_places import Places
 from layout_engine.model.part import Placement
-from layout_engine.model.plate import Face
+from layout_engine.model.plate import FACES, Face
 from layout_engine.spots import (
     Around,
     CostMap,
@@ -41,7 +41,6 @@ from webapp.live.together import mates
 from webapp.views import StoreDep, environment
 
 router = APIRouter()
-FACES: tuple[Face, Face] = ("front", "back")
 GRAIN = 64  # points along each side of the ground from which lines of equal cost are drawn
 LABELLED_MM = 12.0  # shortest line that gets its figure
 SAME_AM = 0.05  # less is no difference
@@ -111,7 +110,8 @@ def path_of(fit: Fit) -> str:
 def _maps(around: Around, face: Face, turn: float) -> list[CostMap]:
     """The face and turn asked for, then all others that the module may have."""
     turns = turns_of(around.part, turn)
-    poses = [(face, turn), *((side, t) for side in (face, FACES[face == "front"]) for t in turns)]
+    sides = sorted(FACES, key=lambda side: side != face)
+    poses = [(face, turn), *((side, t) for side in sides for t in turns)]
     return [cost_map(around, *pose) for pose in dict.fromkeys((f, t % 360.0) for f, t in poses)]
 
 

@@ -19,7 +19,7 @@ from layout_engine.checks.wording import listed
 from layout_engine.connection_edits import lead_over, wire_words
 from layout_engine.edits import Edited
 from layout_engine.model.fields import Coordinate
-from layout_engine.model.plate import Face
+from layout_engine.model.plate import FACES, Face
 from layout_engine.wiring import Clamp, PathPoint, Routing, Wire
 from layout_engine.wiring.marking import COLOUR_WORDS
 from webapp.drawings.primitives import Group
@@ -35,7 +35,6 @@ from webapp.views import StoreDep, environment
 router = APIRouter()
 MOST_POINTS = 100
 PIECES = ("fragments/layout_runs.html", "fragments/layout_wires.html")
-FACES: tuple[Face, Face] = ("front", "back")
 
 
 class Led(Sent):

@@ -19,6 +19,7 @@ from webapp.drawings.board import board
 from webapp.drawings.module import silhouette
 from webapp.drawings.primitives import Drawing
 from webapp.drawings.seen import View
+from webapp.forms.shelf import basis_words
 from webapp.forms.values import show_number
 from webapp.forms.working_names import Names
 from webapp.live.corners import corner_of
@@ -49,8 +50,6 @@ STILL_WORKED_OUT: dict[Known, str] = {
     "settled": "",
 }
 METRE_MM = 1000.0
-GUESSES = {"guess": "size is a guess", "client": "size from the client",
-           "data_sheet": "size from the data sheet", "measured": "measured"}
 
 
 @dataclass(frozen=True, slots=True)
@@ -305,6 +304,6 @@ def _in_tray(job: Job, part: Part) -> InTray:
     xs, ys = [p[0] for p in kind.outline], [p[1] for p in kind.outline]
     size = f"{mm(max(xs) - min(xs))} \N{MULTIPLICATION SIGN} {mm(max(ys) - min(ys))}"
     return InTray(
-        part.id, part.title, f"{size}, {mm(kind.height)} high", GUESSES[kind.basis.footprint],
+        part.id, part.title, f"{size}, {mm(kind.height)} high", basis_words(kind),
         kind.basis.footprint == "guess", silhouette(kind),
     )

@@ -12,7 +12,7 @@ from layout_engine import Job
 from layout_engine.geometry.frames import unit
 from layout_engine.model.part import Placement
 from layout_engine.model.plate import Face
-from webapp.live.corners import PLACES, Point, centre_of
+from webapp.live.corners import Point, centre_of, rounded_placement
 
 
 def mates(groups: tuple[tuple[str, ...], ...], part_id: str) -> tuple[str, ...]:
@@ -50,7 +50,7 @@ def along(before: Placement, after: Placement, mate: Placement) -> Placement:
         c, s = unit(before.turn + after.turn)
         x, y = -c * dx - s * dy, -s * dx + c * dy
         turn = before.turn + after.turn - mate.turn
-    return _placement(after.face, after.x + x, after.y + y, turn)
+    return rounded_placement(after.face, after.x + x, after.y + y, turn)
 
 
 def carried(job: Job, part_id: str, now: Placement) -> dict[str, Placement]:
@@ -69,14 +69,9 @@ def turned_together(job: Job, part_id: str, now: Placement, face: Face, turn: fl
     middle = _common_middle(job, {part_id: now, **carried(job, part_id, now)})
     wanted = now.model_copy(update={"face": face, "turn": turn})
     came = along(now, wanted, Placement(face=now.face, x=middle[0], y=middle[1], turn=0.0))
-    return _placement(face, now.x + middle[0] - came.x, now.y + middle[1] - came.y, turn)
+    return rounded_placement(face, now.x + middle[0] - came.x, now.y + middle[1] - came.y, turn)
 
 
 def _common_middle(job: Job, places: dict[str, Placement]) -> Point:
     middles = [centre_of(job.type_of(job.part(one)), place) for one, place in places.items()]
     return fmean(x for x, _ in middles), fmean(y for _, y in middles)
-
-
-def _placement(face: Face, x: float, y: float, turn: float) -> Placement:
-    return Placement(face=face, x=round(x, PLACES) + 0.0, y=round(y, PLACES) + 0.0,
-                     turn=round(turn, PLACES) % 360.0)
