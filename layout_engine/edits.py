@@ -14,7 +14,7 @@ from typing import Any, cast
 
 from layout_engine.model.document import dump_document, load_document
 from layout_engine.model.fields import MAX_NAME
-from layout_engine.model.job import Job
+from layout_engine.model.job import CUT, Job
 from layout_engine.model.part import Placement
 
 PLACES = 3  # placements are kept to a thousandth of a millimetre and degree
@@ -32,12 +32,34 @@ class Edited:
 def edited(job: Job, words: str, change: Callable[[Document], None]) -> Edited:
     """The job with its document changed by `change`, validated whole.
 
+    What was said of parts, wires and mounts that are gone goes with them: their ids may be given
+    to others.
+
     Raises:
         DocumentError: the changed document would not be one.
     """
     document = dump_document(job)
     change(document)
-    return Edited(load_document(document), words[:MAX_NAME])
+    return Edited(_without_the_gone(job, load_document(document)), words[:MAX_NAME])
+
+
+def _without_the_gone(before: Job, after: Job) -> Job:
+    """A changed job without acceptances and ticks about what only the job before it had."""
+    gone = _named(before) - _named(after)
+    wires = {w.id for w in before.connections} - {w.id for w in after.connections}
+    ticks = {CUT + wire for wire in wires}
+    kept = {
+        "accepted": tuple(a for a in after.accepted if gone.isdisjoint(a.subjects)),
+        "record": tuple(entry for entry in after.record if entry.step not in ticks),
+    }
+    fewer = {key: left for key, left in kept.items() if left != getattr(after, key)}
+    return after.model_copy(update=fewer) if fewer else after
+
+
+def _named(job: Job) -> set[str]:
+    """The ids of everything that findings name."""
+    return ({part.id for part in job.parts} | {wire.id for wire in job.connections}
+            | {mount.id for mount in job.plate.mounts})
 
 
 def _entry(document: Document, part_id: str) -> Document:
@@ -120,13 +142,9 @@ def remove_part(job: Job, part_id: str) -> Edited:
 
     def change(document: Document) -> None:
         document["parts"] = [p for p in document["parts"] if p["id"] != part_id]
-        wires, accepted = document.get("connections"), document.get("accepted")
+        wires = document.get("connections")
         if wires:
             document["connections"] = [w for w in wires if part_id not in _part_ends(w)]
-        if accepted:
-            document["accepted"] = [
-                a for a in accepted if part_id not in a.get("subjects", [])
-            ]
         for case in document.get("cases", []):
             case.get("amps", {}).pop(part_id, None)
         groups = [[m for m in group if m != part_id] for group in document.get("groups", [])]

@@ -161,6 +161,9 @@ class Accepted(Record):
     when: Text = ""
 
 
+CUT = "cut."  # the step of a wire that is cut and fitted: this and the connection's id
+
+
 class RecordEntry(Record):
     """A tick or a measured value of drilling, cutting, switch-on or care."""
 

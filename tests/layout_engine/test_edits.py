@@ -6,9 +6,11 @@ from typing import Any
 
 import pytest
 
-from layout_engine import DocumentError, document_bytes, edits, load_document
+from layout_engine import DocumentError, document_bytes, dump_document, edits, load_document
+from layout_engine.connection_edits import remove_connections
 from layout_engine.model.job import Job
 from layout_engine.model.part import Placement
+from layout_engine.record_edits import CUT, set_ticks, ticked
 
 RELAY: dict[str, Any] = {
     "name": "Relay", "kind": "relay", "height": 20,
@@ -92,6 +94,23 @@ def test_removing_takes_everything_that_names_the_part(job: Job) -> None:
     assert left.cases[0].amps == {}
     assert set(left.types) == {"relay"}
     assert edits.remove_part(left, "two").job.types == {}
+
+
+def test_what_was_said_of_something_gone_is_not_said_of_what_gets_its_id(job: Job) -> None:
+    """A wire and a mount, taken away and put back anew under their ids, begin afresh."""
+    mount = {"id": "mount_1", "x": 20, "y": 20, "diameter": 4}
+    plate = dump_document(job)["plate"]
+    full = edits.set_plate(job, plate | {"mounts": [mount]}).job
+    for rule, subjects in (("hole_edge", ["mount_1"]), ("volts_drop", ["w", "one"])):
+        full = edits.accept_findings(full, rule, [subjects], "so be it", "now").job
+    full = set_ticks(full, CUT, ["w"], "wire 1 is made").job
+    moved = edits.set_plate(full, plate | {"mounts": [mount | {"x": 30}]}).job
+    assert moved.accepted == full.accepted
+    assert ticked(moved, CUT) == {"w"}
+
+    bare = edits.set_plate(remove_connections(full, ["w"]).job, plate).job
+    assert [one.rule for one in bare.accepted] == ["not_measured"]
+    assert ticked(bare, CUT) == frozenset()
 
 
 def test_an_offer_is_taken_whole_but_for_locked_parts(job: Job) -> None:
