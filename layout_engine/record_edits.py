@@ -2,26 +2,33 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection
+from collections.abc import Collection, Mapping
 
 from layout_engine.edits import Document, Edited, edited
-from layout_engine.model.job import Job
+from layout_engine.model.job import CUT, Job, RecordEntry
 
-CUT = "cut."  # a wire that is cut and fitted: this and the connection's id
+__all__ = ["CUT", "set_ticks", "ticked", "ticks"]
 
 
 def ticked(job: Job, prefix: str) -> frozenset[str]:
     """What is ticked off under a prefix, the prefix taken away."""
-    return frozenset(
-        entry.step.removeprefix(prefix) for entry in job.record
+    return frozenset(ticks(job, prefix))
+
+
+def ticks(job: Job, prefix: str) -> dict[str, RecordEntry]:
+    """The entries of what is ticked off under a prefix, by name without it."""
+    return {
+        entry.step.removeprefix(prefix): entry for entry in job.record
         if entry.step.startswith(prefix) and entry.value is True
-    )
+    }
 
 
-def set_ticks(job: Job, prefix: str, names: Collection[str], words: str, when: str = "") -> Edited:
+def set_ticks(job: Job, prefix: str, names: Collection[str], words: str, when: str = "",
+              notes: Mapping[str, str] | None = None) -> Edited:
     """The job with exactly these names ticked off under a prefix.
 
-    What was ticked before keeps its time; other entries of the record stay as they are.
+    notes: by name, what is kept with a tick. What was ticked before keeps its time and its note;
+    other entries of the record stay as they are.
 
     Raises:
         DocumentError: the changed document would not be one.
@@ -31,7 +38,9 @@ def set_ticks(job: Job, prefix: str, names: Collection[str], words: str, when: s
         others = [e for e in document.get("record", []) if not _ticks(e, prefix)]
         new = [
             old.get(prefix + name) if _ticks(old.get(prefix + name), prefix)
-            else {"step": prefix + name, "value": True, **({"when": when} if when else {})}
+            else {"step": prefix + name, "value": True,
+                  **{key: text for key, text in (("note", (notes or {}).get(name)), ("when", when))
+                     if text}}
             for name in sorted(names)
         ]
         document["record"] = [*others, *new]

@@ -1,11 +1,14 @@
 import { unfold, unfoldWhenOpened } from "../lib/folded.js";
+import { Waiting } from "../lib/waiting.js";
 import { SwapPage } from "../parts/swap_page.js";
 import { workOut } from "../parts/worked_out.js";
 
 const AGAIN_MS = 4000;
+const LIST = ["#cut", "header.bar"]; // what a tick changes
+const WHOLE = ["main", "header.bar"];
 
-/** Ticks that the server does not know yet, by the address that takes them. @type {Map<string, boolean>} */
-const waiting = new Map();
+/** Ticks that the server does not know yet. @type {Waiting<{done: boolean, made: string}>} */
+const waiting = new Waiting("platewright ticks");
 const swap = new SwapPage(ready);
 let sending = false;
 document.addEventListener("change", ticked);
@@ -15,14 +18,17 @@ if (matchMedia("(max-width:45rem)").matches && !location.search && !location.has
   for (const fold of document.querySelectorAll(".wir-fold")) fold.removeAttribute("open");
 }
 unfoldWhenOpened(/** @type {HTMLElement} */ (document.querySelector("main")), () => {});
+document.addEventListener("visibilitychange", lookedAt);
+window.addEventListener("pageshow", ({ persisted }) => persisted && lookedAt());
 ready();
+if (waiting.all().length) void send();
 
 /** After each answer: ticks that wait are shown over what the server knew. */
 function ready() {
   unfold(document.body);
   workOut();
   document.querySelector("main")?.classList.add("is-live");
-  for (const [address, done] of waiting) {
+  for (const [address, { done }] of waiting.all()) {
     const box = document.querySelector(`[data-tick="${CSS.escape(address)}"]`);
     if (box instanceof HTMLInputElement) box.checked = done;
   }
@@ -32,35 +38,69 @@ function ready() {
 function ticked(event) {
   const box = event.target;
   if (!(box instanceof HTMLInputElement) || !box.dataset.tick) return;
-  waiting.set(box.dataset.tick, box.checked);
+  const made = box.form?.elements.namedItem(`made-${box.name.replace("cut-", "")}`);
+  waiting.put(box.dataset.tick, { done: box.checked, made: made instanceof HTMLInputElement ? made.value : "" });
   void send();
 }
 
-/** One after the other, until none waits; then the page is brought up to date. */
+/** One after the other, until none waits; then the list is brought up to date. */
 async function send() {
   if (sending) return;
   sending = true;
   let kept = 0;
   try {
-    for (const [address, done] of waiting) {
-      const body = new URLSearchParams({ done: done ? "yes" : "no" });
+    for (const [address, tick] of waiting.all()) {
+      const body = new URLSearchParams({ done: tick.done ? "yes" : "no", made: tick.made });
       const answer = await fetch(address, { method: "POST", body });
       if (!answer.ok && answer.status !== 404) throw new TypeError(answer.statusText); // 404: the wire is gone
-      if (waiting.get(address) === done) waiting.delete(address);
+      waiting.sent(address, tick);
       kept += 1;
     }
     if (kept) {
-      await swap.open(location.href.replace(/#.*$/, ""));
+      await swap.open(here(), "", (page) => afterTicks(page, kept));
       say("Kept.");
     }
   } catch (error) {
     if (!(error instanceof TypeError)) throw error;
-    say("Not connected. Your ticks wait here.");
+    say("Not connected. Your ticks wait here.", true);
     window.setTimeout(() => void send(), AGAIN_MS);
   } finally {
     sending = false;
   }
-  if (kept && waiting.size) void send();
+  if (kept && waiting.all().length) void send();
+}
+
+/** Where nothing but these ticks was saved the rest of the page is still true. @param {Document} page @param {number} kept */
+function afterTicks(page, kept) {
+  const [before, now] = [revisionOf(document), revisionOf(page)];
+  if (now - before > kept) return WHOLE;
+  for (const field of /** @type {NodeListOf<HTMLInputElement>} */ (document.querySelectorAll("main [name=revision]"))) {
+    if (Number(field.value) === before) field.value = String(now);
+  }
+  return LIST;
+}
+
+/** Looked at again the page shows what was changed elsewhere, unless something is typed in it. */
+function lookedAt() {
+  if (document.visibilityState !== "visible") return;
+  if (waiting.all().length) return void send();
+  const typed = [...document.querySelectorAll("#assumed-form :is(input, select)")].some(isTyped);
+  if (!typed) void swap.open(here(), "", (page) => (revisionOf(page) === revisionOf(document) ? [] : WHOLE));
+}
+
+/** @param {Element} field */
+function isTyped(field) {
+  if (field instanceof HTMLSelectElement) return [...field.options].some((one) => one.selected !== one.defaultSelected);
+  return field instanceof HTMLInputElement && (field.value !== field.defaultValue || field.checked !== field.defaultChecked);
+}
+
+function here() {
+  return location.href.replace(/#.*$/, "");
+}
+
+/** The revision that a page shows. @param {Document} page */
+function revisionOf(page) {
+  return Number(/** @type {HTMLInputElement | null} */ (page.querySelector("#cut-form [name=revision]"))?.value ?? 0);
 }
 
 /** A figure opens below its wire and keeps the focus; what leads far off takes it along. @param {MouseEvent} event */
@@ -77,8 +117,10 @@ function clicked(event) {
   void swap.open(url.href, link.dataset.then ?? link.id);
 }
 
-/** @param {string} words */
-function say(words) {
+/** @param {string} words @param {boolean} [waits] whether something is not saved yet: then it stays in sight */
+function say(words, waits = false) {
   const status = document.querySelector("[data-status]");
-  if (status) status.textContent = words;
+  if (!status) return;
+  status.textContent = words;
+  status.classList.toggle("is-waiting", waits);
 }

@@ -4,6 +4,7 @@
  */
 
 const LOST_UPDATE = 412;
+const WHOLE = ["main", "header.bar"];
 
 export class SwapPage {
   /** @param {(sent: boolean) => void} brought after each answer; whether it was to something sent */
@@ -17,9 +18,10 @@ export class SwapPage {
   /**
    * Bring in the page at an address; a place named behind # in it gets the focus.
    * @param {string} url @param {string} [then] id of what gets it otherwise
+   * @param {(page: Document) => string[]} [pieces] which pieces of the page that came are taken
    */
-  async open(url, then = "") {
-    await this.#answer(() => fetch(url), new URL(url, location.href).hash.slice(1) || then);
+  async open(url, then = "", pieces = () => WHOLE) {
+    await this.#answer(() => fetch(url), new URL(url, location.href).hash.slice(1) || then, "link", pieces);
   }
 
   /** @param {SubmitEvent} event */
@@ -67,24 +69,25 @@ export class SwapPage {
   /**
    * One at a time, in order.
    * @param {() => Promise<Response | null>} ask @param {string} then id of what gets the focus
-   * @param {string} [under] what was pressed
+   * @param {string} [under] what was pressed @param {(page: Document) => string[]} [pieces]
    */
-  #answer(ask, then, under = "link") {
+  #answer(ask, then, under = "link", pieces = () => WHOLE) {
     const turn = this.idle.then(() => {
       this.under = under;
-      return this.#answered(ask, then);
+      return this.#answered(ask, then, pieces);
     });
     this.idle = turn;
     return turn;
   }
 
-  /** @param {() => Promise<Response | null>} ask @param {string} then */
-  async #answered(ask, then) {
+  /** @param {() => Promise<Response | null>} ask @param {string} then @param {(page: Document) => string[]} pieces */
+  async #answered(ask, then, pieces) {
     try {
       const answer = await ask();
       if (!answer) return;
       if (!answer.ok && answer.status !== 422) throw new TypeError(answer.statusText);
-      this.#bring(new DOMParser().parseFromString(await answer.text(), "text/html"), then);
+      const page = new DOMParser().parseFromString(await answer.text(), "text/html");
+      this.#bring(page, then, pieces(page));
       if (answer.ok) history.replaceState(null, "", answer.url);
       this.brought(answer.ok && this.under !== "link");
     } catch (error) {
@@ -96,13 +99,14 @@ export class SwapPage {
     }
   }
 
-  /** @param {Document} page @param {string} then */
-  #bring(page, then) {
+  /** @param {Document} page @param {string} then @param {string[]} pieces */
+  #bring(page, then, pieces) {
+    if (!pieces.length) return;
     const held = document.activeElement?.id ?? "";
     const inMain = document.querySelector("main")?.contains(document.activeElement) ?? false;
     const scrolled = [...document.querySelectorAll("[data-column]")].map((one) => one.scrollTop);
     const folded = [...document.querySelectorAll("details[id]")].map((one) => [one.id, one.open]);
-    for (const name of ["main", "header.bar"]) {
+    for (const name of pieces) {
       const old = document.querySelector(name);
       const fresh = page.querySelector(name);
       if (old && fresh) old.replaceChildren(...document.importNode(fresh, true).childNodes);

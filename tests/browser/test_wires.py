@@ -48,6 +48,15 @@ def test_ticks_stay_after_a_reload_and_undo_takes_the_last_one_back(
     page.get_by_role("button", name="Undo: wire 3 is made").click()
     expect(page.locator("#cut-w3")).not_to_be_checked()
     assert made(http, job) == {"cut.w1", "cut.w2"}
+    other = f"/jobs/{job}/wires/w4/tick"
+    http.post(other, data={"done": "yes"})  # on another phone
+    page.evaluate("document.dispatchEvent(new Event('visibilitychange'))")  # looked at again
+    expect(page.locator("#cut-w4")).to_be_checked()
+    http.post(other, data={"done": "no"})
+    page.locator("#cut-w5").check()
+    expect(page.get_by_role("button", name="Undo: wire 5 is made")).to_be_visible()
+    expect(page.locator("#cut-w4")).not_to_be_checked()
+    assert made(http, job) == {"cut.w1", "cut.w2", "cut.w5"}
 
 
 def test_a_tick_without_a_link_waits_and_is_kept_later(
@@ -63,6 +72,15 @@ def test_a_tick_without_a_link_waits_and_is_kept_later(
     page.context.set_offline(False)
     expect(page.get_by_role("status")).to_have_text("Kept.")
     assert made(http, job) == {"cut.w5"}
+    page.context.set_offline(True)
+    page.locator("#cut-w6").check()
+    expect(page.get_by_role("status")).to_have_text("Not connected. Your ticks wait here.")
+    page.goto("about:blank")  # the telephone throws the page away
+    page.context.set_offline(False)
+    page.goto(f"/jobs/{job}/wires")
+    expect(page.get_by_role("button", name="Undo: wire 6 is made")).to_be_visible()
+    expect(page.locator("#cut-w6")).to_be_checked()
+    assert made(http, job) == {"cut.w5", "cut.w6"}
 
 
 def test_a_figure_opens_by_key_below_its_wire_and_closes_again(

@@ -7,7 +7,6 @@ from typing import Annotated, Any, Literal
 from fastapi import APIRouter, Query, Response
 
 from layout_engine.model.plate import Face
-from layout_engine.record_edits import CUT, ticked
 from layout_engine.tables.paper import PAPERS
 from webapp.api.answers import ProjectId
 from webapp.api.description import problems
@@ -78,12 +77,14 @@ def silhouettes(project_id: ProjectId, store: StoreDep, paper: PaperQuery = "a4"
 def cut_list_sheet(project_id: ProjectId, store: StoreDep, paper: PaperQuery = "a4") -> Response:
     """The cut list with boxes to tick, reel by reel in the order of making, and its totals."""
     from layout_engine.sheets.cut_list import cut_list
+    from layout_engine.sheets.made import still_made
     from webapp.printing.cut_sheets import cut_list_pdf
 
     opened = store.open(project_id)
-    routing, done = routes_of(opened), ticked(opened.job, CUT)
-    data = cut_list_pdf(opened.job, cut_list(routing), PAPERS[paper], standing_of(opened), done,
-                        routing)
+    routing = routes_of(opened)
+    listed = cut_list(routing)
+    data = cut_list_pdf(opened.job, listed, PAPERS[paper], standing_of(opened),
+                        still_made(routing, listed.rows), routing)
     return _sheet(opened, data, PDF, f"cut list {paper}", "pdf")
 
 

@@ -10,12 +10,12 @@ from fastapi import APIRouter, Request
 from fastapi.responses import RedirectResponse, Response
 
 from layout_engine import Job
-from layout_engine.record_edits import set_ticks, ticked
+from layout_engine.record_edits import CUT, set_ticks, ticked, ticks
 from layout_engine.sheets.cut_list import CutRow, ReelTotal, cut_list
+from layout_engine.sheets.made import Since, made_since, made_words
 from layout_engine.tables import dressing as d
 from layout_engine.wiring import Conflict, Moved, Routing
 from layout_engine.wiring.marking import COLOUR_WORDS, end_names
-from layout_engine.working import Working
 from webapp.drawings.primitives import Drawing
 from webapp.drawings.runs import faces_used, routed_board
 from webapp.forms import wires_view as seen
@@ -51,6 +51,7 @@ HABITS = (
     f"({d.HOLE_CLEARANCE.source})."),
 )
 LAID_AT_ONCE = 120  # wires: they are laid in two seconds or less; five hundred take twelve
+MOST_MADE = 1000  # characters of what a tick keeps: a length, a colour, a size, two ends
 TRIES = 5  # of a tick while others save
 FACE_WORDS = {"front": "Front", "back": "Back, seen from behind"}
 CONFLICT_WORDS = {
@@ -72,14 +73,19 @@ class Trouble:
 
 @dataclass(frozen=True, slots=True)
 class WireRow:
-    """One wire as the cut list shows it. shown: whether its way is drawn on a board."""
+    """One wire as the cut list shows it.
+
+    made: what a tick at it keeps; since: what changed since it was made; shown: whether its way is
+    drawn on a board.
+    """
 
     row: CutRow
     done: bool
+    made: str
+    since: Since | None
     shown: bool
     when: datetime | None
     length: str
-    working: Working | None
 
 
 @dataclass(frozen=True, slots=True)
@@ -102,6 +108,7 @@ class WiresPage:
     drawings: tuple[tuple[str, Drawing], ...]
     rows: tuple[WireRow, ...]
     done: int
+    again: int
     totals: tuple[Total, ...]
     runs: int
     ties: int
@@ -160,24 +167,35 @@ def keep_ticks(request: Request, project_id: str, form: FormDep, store: StoreDep
     done = {name for name in known if f"cut-{name}" in form}
     when = utc_now().isoformat(timespec="seconds")
     words = f"{len(done)} of {len(known)} wires ticked off"
-    edit = set_ticks(opened.job, CUT, done, words, when)
+    made = {name: _made(form.get(f"made-{name}", "")) for name in done}
+    edit = set_ticks(opened.job, CUT, done, words, when, made)
     store.save(opened.id, edit.job, edit.words, revision_of(form))
     return RedirectResponse(request.app.url_path_for("wires", project_id=opened.id), 303)
 
 
 @router.post("/jobs/{project_id}/wires/{wire_id}/tick", name="wires_tick")
 def keep_tick(project_id: str, wire_id: str, form: FormDep, store: StoreDep) -> Response:
-    """Remember of one wire whether it is cut and fitted; ticks from several phones add up."""
+    """Remember of one wire whether it is cut and fitted; ticks from several phones add up.
+
+    `made` is what the page said of the wire when it was ticked: the page may be older than the job.
+    """
     for _ in range(TRIES):
         try:
-            _tick_one(store, project_id, wire_id, is_done=form.get("done") == "yes")
+            _tick_one(store, project_id, wire_id, _made(form.get("made", "")),
+                      is_done=form.get("done") == "yes")
         except LostUpdate:
             continue
         return Response(status_code=204)
     return Response(status_code=409)
 
 
-def _tick_one(store: ProjectStore, project_id: str, wire_id: str, *, is_done: bool) -> None:
+def _made(sent: str) -> str:
+    """What was made, as the page sent it; nothing where it can be no row of ours."""
+    return sent if len(sent) <= MOST_MADE and sent.isprintable() else ""
+
+
+def _tick_one(store: ProjectStore, project_id: str, wire_id: str, made: str, *, is_done: bool
+              ) -> None:
     opened = store.open(project_id)
     ids = [connection.id for connection in opened.job.connections]
     if wire_id not in ids:
@@ -187,21 +205,21 @@ def _tick_one(store: ProjectStore, project_id: str, wire_id: str, *, is_done: bo
     if after == before:
         return
     words = f"wire {ids.index(wire_id) + 1} {'is' if is_done else 'is not'} made"
-    edit = set_ticks(opened.job, CUT, after, words, utc_now().isoformat(timespec="seconds"))
+    when = utc_now().isoformat(timespec="seconds")
+    edit = set_ticks(opened.job, CUT, after, words, when, {wire_id: made})
     store.save(opened.id, edit.job, edit.words, opened.revision)
 
 
 def _when_ticked(job: Job) -> dict[str, datetime]:
     """When each wire was ticked off, where the record says so readably."""
     found = {}
-    for entry in job.record:
-        if entry.step.startswith(CUT) and entry.value is True and entry.when:
+    for name, entry in ticks(job, CUT).items():
+        if entry.when:
             try:
                 when = datetime.fromisoformat(entry.when)
             except ValueError:
                 continue
-            aware = when if when.tzinfo else when.replace(tzinfo=UTC)
-            found[entry.step.removeprefix(CUT)] = aware
+            found[name] = when if when.tzinfo else when.replace(tzinfo=UTC)
     return found
 
 
@@ -252,17 +270,21 @@ def _page(opened: Opened, query: Mapping[str, str], sent: str,
     routing, view, when = found.routing, seen.WiresView(opened.job, found), _when_ticked(opened.job)
     listed, lines = cut_list(routing), view.lines
     done = ticked(opened.job, CUT)
-    workings = {wire.id: wire.working for wire in routing.wires}
+    since = {wire: replace(one, words=squared(one.words))
+             for wire, one in made_since(routing, listed.rows).items()}
     drawn = {wire.id for wire in routing.wires if wire.path}
     rows = tuple(
-        WireRow(_read(row), row.id in done, row.id in drawn, when.get(row.id),
-                "" if row.length is None else show_number(row.length), workings[row.id])
+        WireRow(_read(row), row.id in done, made_words(row),
+                since.get(row.id),
+                row.id in drawn, when.get(row.id),
+                "" if row.length is None else show_number(row.length))
         for row in listed.rows)
+    again = sum(one.severity == "warn" for one in since.values())
     return WiresPage(
         job_bar(opened), opened.id, opened.revision,
         tuple(_trouble(opened.job, conflict) for conflict in routing.conflicts),
         _boards(routing, wire) if wire or "runs" in query else (),
-        rows, sum(row.done for row in rows),
+        rows, sum(row.done for row in rows) - again, again,
         tuple(Total(replace(reel, size=squared(reel.size)), COLOUR_WORDS[reel.colour],
                     f"{reel.metres:.2f}")
               for reel in listed.totals),

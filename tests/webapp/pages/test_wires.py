@@ -187,6 +187,36 @@ def test_one_tick_is_kept_with_its_time_and_undone_by_its_name(
     assert http.post(f"/jobs/{project}/wires/nosuch/tick", data={}).status_code == 404
 
 
+def test_a_wire_that_was_made_for_another_way_is_to_be_made_again(
+        http: httpx.Client, new_job: NewJob) -> None:
+    document = facing_pair()
+    document["connections"][0]["length"] = 250
+    project = new_job(document)
+    made = re.findall(r'name="made-w" value="([^"]*)"', page(http, project))
+    assert len(made) == 1
+    assert made[0].startswith("250 mm; ")
+    http.post(f"/jobs/{project}/wires/w/tick", data={"done": "yes", "made": made[0]})
+    assert "1 of 1 done</span>" in page(http, project)
+    changed = http.get(f"/api/projects/{project}").json()["document"]
+    changed["connections"][0]["length"] = 300
+    assert http.put(f"/api/projects/{project}", json=changed,
+                    headers={"If-Match": '"2"'}).status_code == 200
+    text = page(http, project)
+    assert "0 of 1 done, 1 to make again" in text
+    assert "Make it again: cut to 250 mm it is 50 mm too short now." in text
+    # Who makes it again unticks it and ticks it anew, here without a script.
+    http.post(f"/jobs/{project}/wires/ticks", data={"revision": 3})
+    made = re.findall(r'name="made-w" value="([^"]*)"', text)
+    http.post(f"/jobs/{project}/wires/ticks",
+              data={"revision": 4, "cut-w": "1", "made-w": made[0]})
+    assert "1 of 1 done</span>" in page(http, project)
+    odd = {"done": "yes", "made": "x" * 2000}
+    http.post(f"/jobs/{project}/wires/w/tick", data={"done": "no"})
+    assert http.post(f"/jobs/{project}/wires/w/tick", data=odd).status_code == 204
+    (entry,) = http.get(f"/api/projects/{project}").json()["document"]["record"]
+    assert "note" not in entry
+
+
 def test_findings_stand_there_with_remedy_and_a_way_to_the_wire(
         http: httpx.Client, new_job: NewJob) -> None:
     document = json.loads(json.dumps(WAGON))
