@@ -4,18 +4,23 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
-from math import ceil, floor
+from math import ceil, floor, inf, sqrt
+from typing import TYPE_CHECKING
 
 import numpy as np
 import shapely
 from numpy.typing import NDArray
 
 from layout_engine.geometry.cavity import Cavity
-from layout_engine.geometry.frames import EPS_MM, BodyFrame
+from layout_engine.geometry.frames import EPS_MM, BodyFrame, Points
 from layout_engine.geometry.shapes import Shape, bounds_of, extent, prepared
+
+if TYPE_CHECKING:
+    from layout_engine.model.body import Opening
 
 SAME_RAY = 1e-9  # degrees by which a ray may miss a corner that it touches
 PLATE = "the plate"  # among ids of parts, which have no spaces
+FAR_MM = 1e9  # farther than any body reaches
 RAYS = 360  # the contract: horizontal rays at antenna height
 
 
@@ -28,15 +33,11 @@ class Metal:
     w: tuple[float, float]
 
     def level_section(self, frame: BodyFrame, z: float) -> list[Shape]:
-        """Where it cuts the horizontal plane at body z, as polygons in body x, y."""
+        """Where it cuts the horizontal plane at body z, which it reaches: polygons in body x, y."""
         if frame.stands == "flat":
-            if not frame.base + self.w[0] - EPS_MM <= z <= frame.base + self.w[1] + EPS_MM:
-                return []
             shift = np.array([frame.shift - frame.width / 2, frame.offset - frame.height / 2])
             return [shapely.transform(self.shape, lambda p: p + shift)]
-        x0, y0, x1, y1 = extent(self.shape)
-        if not y0 <= z - frame.base <= y1:
-            return []
+        x0, _, x1, _ = extent(self.shape)
         level = shapely.LineString([(x0 - 1, z - frame.base), (x1 + 1, z - frame.base)])
         sections = []
         for piece in shapely.get_parts(shapely.intersection(self.shape, level)):
@@ -105,13 +106,7 @@ def shadowed_share(
     for section in metal.sections(bz, but):
         hit |= _rays_met(section, bx, by)
     if skin and not hit.all():
-        reach = 4 * (sum(cavity.body.plan) + abs(bx) + abs(by))
-        turns = np.radians(np.arange(RAYS) * (360.0 / RAYS))
-        ends = np.column_stack((bx + reach * np.cos(turns), by + reach * np.sin(turns)))
-        rays = np.asarray(shapely.linestrings(
-            np.stack((np.broadcast_to([bx, by], ends.shape), ends), axis=1)
-        ))
-        hit |= ~_through_opening(cavity, bz, rays)
+        hit |= ~_through_opening(cavity, bx, by, bz)
     return float(np.count_nonzero(hit)) / RAYS
 
 
@@ -133,32 +128,42 @@ def _rays_met(section: Shape, x: float, y: float) -> NDArray[np.bool_]:
     return met
 
 
-def _through_opening(cavity: Cavity, bz: float, rays: NDArray[np.object_]) -> NDArray[np.bool_]:
-    """Which rays leave the body through an opening in its front or back."""
+def _through_opening(cavity: Cavity, bx: float, by: float, bz: float) -> NDArray[np.bool_]:
+    """Which rays from a body point leave the body through an opening in its front or back."""
     opening = cavity.body.opening
     if opening.in_ == "top":
-        return np.zeros(len(rays), dtype=bool)
+        return np.zeros(RAYS, dtype=bool)
+    along, over = opening.at or (0.0, cavity.body.height / 2)
+    outwards = -1.0 if opening.in_ == "front" else 1.0
+    x, y = _wall_met(cavity, (bx, by, bz), outwards)
+    within = np.abs(x - along) <= _half_width(opening, bz - over) + EPS_MM
+    return np.asarray(within & (y * outwards > 0))
+
+
+def _half_width(opening: Opening, off: float) -> float:
+    """Half of an opening's width, mm, so far from the height of its middle; negative beyond it."""
     width, height = opening.span
-    along, across = opening.at or (0.0, cavity.body.height / 2)
-    off = bz - across
-    if opening.shape == "round":
-        half = (max(0.0, (width / 2) ** 2 - off * off)) ** 0.5
+    if abs(off) > height / 2:
+        return -inf
+    return sqrt((width / 2) ** 2 - off * off) if opening.shape == "round" else width / 2
+
+
+def _wall_met(cavity: Cavity, at: tuple[float, float, float], outwards: float) -> Points:
+    """Body x and y where the rays from a body point meet the wall, shape (2, 360).
+
+    In a body that is not round the front or back alone, square to y; rays that do not go there
+    end far away.
+    """
+    bx, by, bz = at
+    turns = np.radians(np.arange(RAYS) * (360.0 / RAYS))
+    ways = np.stack((np.cos(turns), np.sin(turns)))
+    if cavity.body.shape == "round":
+        ahead = -(bx * ways[0] + by * ways[1])
+        inner = float(cavity.radius_at(bz)) ** 2 - bx * bx - by * by
+        far = ahead + np.sqrt(np.maximum(ahead**2 + inner, 0.0))
     else:
-        half = width / 2 if abs(off) <= height / 2 else 0.0
-    deep = cavity.body.plan[1] / 2
-    side = -deep if opening.in_ == "front" else deep
-    if half <= 0:
-        return np.zeros(len(rays), dtype=bool)
-    # Rays leave through the opening when they cross its chord, drawn where the wall is.
-    chord_y = side if cavity.body.shape != "round" else _chord_y(cavity, bz, along, half, side)
-    chord = shapely.LineString([(along - half, chord_y), (along + half, chord_y)])
-    crossing: NDArray[np.bool_] = shapely.intersects(chord, rays)
-    return crossing
-
-
-def _chord_y(cavity: Cavity, bz: float, along: float, half: float, side: float) -> float:
-    """Body y of the chord between the opening's edges in a round wall."""
-    radius = float(cavity.radius_at(bz))
-    edge = min(max(abs(along - half), abs(along + half)), radius)
-    depth: float = (radius * radius - edge * edge) ** 0.5
-    return depth if side > 0 else -depth
+        deep = outwards * cavity.body.plan[1] / 2 - by
+        towards = ways[1] * outwards > SAME_RAY
+        far = np.where(towards, deep / np.where(towards, ways[1], 1.0), FAR_MM)
+    met: Points = np.array([[bx], [by]]) + ways * far
+    return met
