@@ -30,6 +30,7 @@ if TYPE_CHECKING:
 
 Distances = NDArray[np.float64]
 FEW_PAIRS = 100_000  # points times rounded corners that are simply all looked at
+NOTCH_MM = 0.5  # between points of which it is asked how far they are off the outline
 GROWN = np.array([-EPS_MM, -EPS_MM, EPS_MM, EPS_MM])[:, None]
 FEWEST, MOST_PIECES = 4, 4096  # pieces a quarter, and of a plate of very many rounded corners
 ARC_SEGMENTS = 64  # straight pieces of a quarter circle, for pictures and areas; never a verdict
@@ -82,9 +83,24 @@ class PlateShape:
         arcs = np.minimum.reduceat(self._arc_distances(corners), first)
         distances = np.minimum(np.asarray(shapely.distance(self._edge, shapes)), arcs)
         for index in np.flatnonzero(~shapely.covers(self.outline, shapes)):
-            out = shapely.distance(shapely.points(corners[owner == index]), self.outline)
-            distances[index] = -float(np.max(out, initial=EPS_MM))
+            out = [corners[owner == index], self._over_notches(shapes[index])]
+            away = shapely.distance(self.outline, shapely.points(np.vstack(out)))
+            distances[index] = -float(np.max(away, initial=EPS_MM))
         return distances
+
+    def _over_notches(self, shape: Shape) -> Points:
+        """Points, shape (n, 2), round what of a polygon lies off the outline between its corners.
+
+        None over a convex outline, off which a corner lies farthest, and for very many corners.
+        """
+        if self._is_convex or has_many(shape, self.outline):
+            return np.empty((0, 2))
+        off = shapely.difference(shape, self.outline, grid_size=EPS_MM)
+        return shapely.get_coordinates(shapely.segmentize(off, NOTCH_MM))
+
+    @cached_property
+    def _is_convex(self) -> bool:
+        return bool(self.outline.convex_hull.area - self.outline.area <= MIN_OVERLAP_MM2)
 
     def hole_distance(self, shape: Shape) -> float:
         """Distance, mm, from a polygon to the nearest cut-out; 0 where it meets one."""
