@@ -53,7 +53,7 @@ def _finding(facts: Facts, standing: Standing, touch: Touch, *, with_moves: bool
         remedy="Move one of them apart, turn it, or put it on the other face.",
         rests_on_guess=facts.guessed(*subjects[:1 if touch.of_plate else 2]),
         place=Place(x, y, standing.face),
-        moves=tuple(_moves(facts, standing, touch)) if with_moves else (),
+        moves=_moves(facts, standing, touch) if with_moves else (),
         working=_working(touch, unit), of_plate=int(touch.of_plate),
     )
 
@@ -100,8 +100,8 @@ def _depth(touch: Touch) -> float:
     return abs(dx) + abs(dy)
 
 
-def _moves(facts: Facts, standing: Standing, touch: Touch) -> Iterator[Move]:
-    """Shifts along the axes, of either part, after which it touches nothing."""
+def _moves(facts: Facts, standing: Standing, touch: Touch) -> tuple[Move, ...]:
+    """The shortest shift along the axes, of either part, after which it touches nothing."""
     assert touch.theirs is not None
     needed = touch.limit if touch.kind == "too near" else 0.0
     if touch.kind == "outlines":
@@ -109,14 +109,12 @@ def _moves(facts: Facts, standing: Standing, touch: Touch) -> Iterator[Move]:
     pairs = [(standing, touch.mine, touch.theirs)]
     if not touch.of_plate:
         pairs.append((facts.at(touch.other), touch.theirs, touch.mine))
-    for mover, mine, theirs in pairs:
-        if mover.part.locked:
-            continue
-        for dx, dy in push_out(mine, theirs, needed):
-            move = _tried(facts.scene, mover, _outward(dx), _outward(dy))
-            if move:
-                yield move
-                return
+    shifts = [(mover, _outward(dx), _outward(dy)) for mover, mine, theirs in pairs
+              if not mover.part.locked for dx, dy in push_out(mine, theirs, needed)]
+    shifts.sort(key=lambda shift: abs(shift[1]) + abs(shift[2]))
+    tried = (_tried(facts.scene, *shift) for shift in shifts)
+    found = next((move for move in tried if move), None)
+    return (found,) if found else ()
 
 
 def _outward(shift: float) -> float:
