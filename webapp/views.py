@@ -184,7 +184,9 @@ def worked(value: float) -> str:
     """A value in a working: two decimals, small ones with three digits that count."""
     if isinf(value):
         return "without end"
-    return mm(value, 2) if abs(value) >= 0.1 or value == 0 else f"{value:.3g}"
+    if abs(value) >= 0.1 or value == 0:
+        return mm(value, 2)
+    return f"{value:.3g}".replace("-", "\N{MINUS SIGN}")
 
 
 def as_of(moment: datetime, now: datetime | None = None) -> str:

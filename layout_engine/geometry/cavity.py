@@ -256,7 +256,7 @@ class Cavity:
         column = box(x0 + EPS_MM, min(start, end), x1 - EPS_MM, max(start, end))
         if column.area <= 0:
             return NO_ROOM
-        wall = shapely.difference(column, self.section)
+        wall = shapely.difference(column, self.section, grid_size=EPS_MM)
         ys = shapely.get_coordinates(wall)[:, 1]
         return float(np.min(np.abs(ys - start))) if len(ys) else abs(end - start)
 

@@ -25,6 +25,7 @@ from webapp.views import (
     job_bar,
     job_page,
     mm,
+    worked,
 )
 
 
@@ -86,6 +87,14 @@ class Laying:
     project_id: str
     wires: int = 171
     page: str = "wires"
+
+
+@pytest.mark.parametrize(("value", "shown"), [
+    (0.0, "0"), (-0.004, "\N{MINUS SIGN}0.004"), (0.01234, "0.0123"), (-1.25, "\N{MINUS SIGN}1.25"),
+    (12.5, "12.5"), (float("inf"), "without end"),
+])  # fmt: skip
+def test_values_of_workings_have_one_minus_sign_however_small(value: float, shown: str) -> None:
+    assert worked(value) == shown
 
 
 def test_the_head_and_the_bar_of_a_page_are_sent_before_the_rest_is_worked_out(

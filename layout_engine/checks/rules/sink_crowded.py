@@ -63,16 +63,18 @@ def _within(standing: Standing, solid: Solid) -> bool:
 def _finding(facts: Facts, standing: Standing, met: list[tuple[Shape, Solid]]) -> Finding:
     heat = standing.type.heat
     assert heat is not None
-    names = listed(dict.fromkeys(facts.title(solid.owner) for _, solid in met))
+    owners = list(dict.fromkeys(solid.owner for _, solid in met))
+    names = listed([facts.title(owner) for owner in owners])
+    stand = "stands" if len(owners) == 1 else "stand"
     column, solid = met[0]
     x, y = shared_place(column, solid.shape)
     taken = sum(overlap_area(column, solid.shape) for column, solid in met)
     return Finding(
         rule="sink_crowded", severity="warn", subjects=(standing.id,),
         title=f"{standing.title}: its air column is not free",
-        message=f"{names} stands within {mm(heat.air_gap)} of the fin ends.",
+        message=f"{names} {stand} within {mm(heat.air_gap)} of the fin ends.",
         value=taken, limit=0.0, unit="mm2", source=f"air gap of the part type; {COMMON_PRACTICE}",
         remedy=f"Move {names} out of the column, or turn {standing.title}.",
-        rests_on_guess=facts.guessed(standing.id, *(s.owner for _, s in met)),
+        rests_on_guess=facts.guessed(standing.id, *owners),
         place=Place(x, y, standing.face),
     )
