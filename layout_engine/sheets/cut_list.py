@@ -7,14 +7,21 @@ piece of a reel first, so that what is left over serves for a shorter one.
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Collection
+from collections.abc import Collection, Iterator
 from dataclasses import dataclass
 
 from layout_engine.model.job import Connection, Job
 from layout_engine.model.part_type import Joint, Terminal
-from layout_engine.tables.dressing import RING_HOLES, STRIP, ferrule_for, ring_colour
+from layout_engine.tables.dressing import (
+    FERRULE_REST,
+    RING_HOLES,
+    STRIP,
+    ferrule_for,
+    ring_colour,
+)
 from layout_engine.wiring import Routing, Wire
 from layout_engine.wiring.marking import COLOUR_WORDS, end_names
+from layout_engine.working import Given, Working
 
 MM_PER_M = 1000.0
 
@@ -41,8 +48,8 @@ class WireEnd:
 class CutRow:
     """One wire to make.
 
-    size: "16 AWG", "1.5 mm2", "" while nobody chose; length [mm] or None; runs: ids of all that it
-    lies in; named: of those that drawings name.
+    size: "16 AWG", "1.5 mm2", "" while nobody chose; length [mm] or None; named: ids of the runs
+    that it lies in and that drawings name.
     """
 
     number: int
@@ -53,7 +60,6 @@ class CutRow:
     colour: str
     length: float | None
     ends: tuple[WireEnd, WireEnd]
-    runs: tuple[str, ...]
     named: tuple[str, ...]
     cable: str
     twisted: bool
@@ -67,13 +73,18 @@ class CutRow:
 
 @dataclass(frozen=True, slots=True)
 class ReelTotal:
-    """Wire of one size and colour: metres in all, pieces, pieces whose length is not known."""
+    """Wire of one size and colour: pieces, those whose length is not known, metres in all."""
 
     size: str
     colour: str
-    metres: float
     pieces: int
     unknown: int
+    working: Working
+
+    @property
+    def metres(self) -> float:
+        """All that is cut of it, m."""
+        return self.working.result
 
 
 @dataclass(frozen=True, slots=True)
@@ -110,7 +121,7 @@ def _row(job: Job, connection: Connection, wire: Wire, shared: Counter[tuple[str
     )
     return CutRow(
         wire.number, wire.id, connection.label, size, wire.mm2, wire.colour, wire.length,
-        (ends[0], ends[1]), wire.runs, tuple(run for run in wire.runs if run in named),
+        (ends[0], ends[1]), tuple(run for run in wire.runs if run in named),
         connection.cable, wire.twisted, wire.why,
     )
 
@@ -164,8 +175,43 @@ def _totals(rows: list[CutRow]) -> tuple[ReelTotal, ...]:
     for row in rows:
         reels.setdefault((row.size, row.colour), []).append(row)
     return tuple(
-        ReelTotal(size, colour, sum(r.length or 0.0 for r in pieces) / MM_PER_M, len(pieces),
-                  sum(r.length is None for r in pieces))
+        ReelTotal(size, colour, len(pieces), sum(r.length is None for r in pieces),
+                  _summed(pieces))
         for (size, colour), pieces in reels.items()
     )
+
+
+def _summed(pieces: list[CutRow]) -> Working:
+    """How much wire pieces of one reel take, m."""
+    cut = tuple(Given(f"L{row.number}", f"wire {row.number}", row.length, "mm", "cut list")
+                for row in pieces if row.length is not None)
+    return Working("M = (" + " + ".join(one.symbol for one in cut) + ") / 1000" if cut else "M = 0",
+                   cut, sum(one.value for one in cut) / MM_PER_M, "m",
+                   "sum; nothing is added for offcuts")
+
+
+def end_workings(terminal: Terminal, mm2: float | None) -> Iterator[tuple[str, Working]]:
+    """How the figures of one end of a wire came about, with their titles.
+
+    mm2: area of the wire's copper; None while nobody chose it.
+    """
+    strip = STRIP[terminal.joint]
+    ferrule = ferrule_for(mm2) if terminal.joint == "screw" and mm2 is not None else None
+    if ferrule is not None and mm2 is not None:
+        yield "What is stripped, mm", Working("s = l + r", (
+            Given("S", "copper of the wire, for which the ferrule is the smallest", mm2, "mm2",
+                  "sizing"),
+            Given("l", f"sleeve of a ferrule for {ferrule.mm2:g} mm2", ferrule.sleeve, "mm",
+                  ferrule.source),
+            Given("r", FERRULE_REST.note, FERRULE_REST.value, "mm", FERRULE_REST.source),
+        ), ferrule.strip, "mm", FERRULE_REST.source)  # fmt: skip
+    else:
+        yield "What is stripped, mm", Working("s from the table", (
+            Given("s", strip.note, strip.value, "mm", strip.source),
+        ), strip.value, "mm", strip.source)  # fmt: skip
+    hole = RING_HOLES.get(terminal.stud) if terminal.joint == "ring" else None
+    if hole is not None:
+        yield "Hole of the ring, mm", Working("d from the table", (
+            Given("d", f"clearance hole for {terminal.stud}", hole.value, "mm", hole.source),
+        ), hole.value, "mm", hole.source)  # fmt: skip
 

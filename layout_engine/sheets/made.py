@@ -66,11 +66,10 @@ def since_made(row: CutRow, made: str, spare: float = 0.0) -> Since | None:
         f"it went from {ends}" if ends != now else "") if words]
     if wrong:
         return Since("warn", f"Make it again: {', '.join(wrong)}.")
-    if longer:
-        more = f"{longer:g} mm more than" if longer > 0 else (
-            f"{-longer:g} mm less, so with less to make its ends again, than")
-        return Since("note", f"It reaches: cut to {length}, {more} is wanted now.")
-    return None
+    if not longer:
+        return None
+    more = f"{longer:g} mm more" if longer > 0 else f"{-longer:g} mm less"
+    return Since("note", f"Cut to {length}, {more} than is wanted now: it reaches.")
 
 
 def made_since(routing: Routing, rows: Iterable[CutRow]) -> dict[str, Since]:

@@ -75,7 +75,8 @@ def _plate(job: Job) -> Material:
 def _wire(listed: CutList) -> Iterator[Material]:
     for reel in listed.totals:
         unknown = f"{reel.unknown} of them of unknown length" if reel.unknown else ""
-        note = ", ".join(words for words in (f"{reel.pieces} pieces", unknown) if words)
+        pieces = f"{reel.pieces} piece{'s' if reel.pieces > 1 else ''}"
+        note = ", ".join(words for words in (pieces, unknown) if words)
         yield Material("wire", "stranded wire", reel.size, COLOUR_WORDS[reel.colour],
                        round(reel.metres, 3), METRES, "wires of the cut list", note)
 

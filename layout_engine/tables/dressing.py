@@ -122,6 +122,9 @@ def first_guess(amps: float, system: str) -> WireSize:
     return next((size for size in sizes if size.area >= wanted - 1e-9), sizes[-1])
 
 
+FERRULE_REST = Sourced(2.0, "mm", "a drive maker's wiring instruction", "bare beyond the sleeve")
+
+
 @dataclass(frozen=True, slots=True)
 class Ferrule:
     """An end sleeve with collar: largest area [mm2], colour, sleeve length [mm]."""
@@ -133,8 +136,8 @@ class Ferrule:
 
     @property
     def strip(self) -> float:
-        """Length to strip [mm]: sleeve + 2 mm (a drive maker's wiring instruction)."""
-        return self.sleeve + 2.0
+        """Length to strip [mm]: sleeve and what stands out of it."""
+        return self.sleeve + FERRULE_REST.value
 
 
 _LENGTHS_NOTE = f"{_DIN} colours (two reprints agree); sleeve length (from memory)"

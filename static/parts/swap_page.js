@@ -102,6 +102,7 @@ export class SwapPage {
   /** @param {Document} page @param {string} then @param {string[]} pieces */
   #bring(page, then, pieces) {
     if (!pieces.length) return;
+    for (const folded of page.querySelectorAll("noscript")) folded.textContent = folded.innerHTML; // as in a page that was loaded
     const held = document.activeElement?.id ?? "";
     const inMain = document.querySelector("main")?.contains(document.activeElement) ?? false;
     const scrolled = [...document.querySelectorAll("[data-column]")].map((one) => one.scrollTop);

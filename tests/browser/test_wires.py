@@ -97,6 +97,12 @@ def test_a_figure_opens_by_key_below_its_wire_and_closes_again(
     page.get_by_role("link", name="Close").click()
     expect(page.locator("#worked")).to_have_count(0)
     expect(figure).to_be_focused()
+    page.locator("#fuse-1 summary").click()  # in a page that was brought in by then
+    expect(page.locator("#fuse-1-in table").first).to_be_visible()
+    page.locator("#worked-w7").click()
+    expect(page.locator("#worked h3")).to_have_text(
+        "Length and ends of wire 7: how it was worked out")
+    expect(page.locator(".wir-cut:has(#worked-w7) #worked")).to_be_visible()
 
 
 def test_one_wire_is_traced_from_its_row_by_pointer_and_key(

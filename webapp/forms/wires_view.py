@@ -10,6 +10,7 @@ from layout_engine.checks.finding import GRAVITY
 from layout_engine.connection_edits import wire_words
 from layout_engine.joining import end_name, printed_name
 from layout_engine.model.job import Job
+from layout_engine.sheets.cut_list import end_workings
 from layout_engine.sizing.board import Sizing
 from layout_engine.sizing.carrying import CAUTIOUS
 from layout_engine.sizing.drops import Feed
@@ -31,6 +32,7 @@ FIGURES = {
     "drop": "drop of the feed",
     "fuse": "fuse",
     "cautious": "cautious figure",
+    "cut": "length and ends",
 }
 LEAST_SHOWN = 0.0005  # A and V under it are shown as 0
 RULES = frozenset(
@@ -197,7 +199,18 @@ class WiresView:
     def _workings(self, wire: Wire, key: str) -> list[tuple[str, Working | None]]:
         if key == "length":
             return [("What is cut, mm", wire.working), ("Tightest bend, radius", self._bend(wire))]
+        if key == "cut":
+            return [("What is cut, mm", wire.working), *self._ends(wire)]
         return self._electrical(self.sizing, wire.id, key) if self.sizing else []
+
+    def _ends(self, wire: Wire) -> list[tuple[str, Working | None]]:
+        """What is stripped at either end."""
+        connection = next(c for c in self.job.connections if c.id == wire.id)
+        return [
+            (f"{end_name(self.job, f'{part}.{terminal}')}: {title[0].lower()}{title[1:]}", worked)
+            for part, terminal in connection.ends
+            for title, worked in end_workings(self.job.type_of(part).terminal(terminal), wire.mm2)
+        ]
 
     def _bend(self, wire: Wire) -> Working | None:
         """The tightest bend of a wire that is bent too tightly; else None."""

@@ -16,6 +16,7 @@ from layout_engine.sheets.made import Since, made_since, made_words
 from layout_engine.tables import dressing as d
 from layout_engine.wiring import Conflict, Moved, Routing
 from layout_engine.wiring.marking import COLOUR_WORDS, end_names
+from layout_engine.working import Working
 from webapp.drawings.primitives import Drawing
 from webapp.drawings.runs import faces_used, routed_board
 from webapp.forms import wires_view as seen
@@ -32,6 +33,7 @@ from webapp.forms.supply_asked import ALL, QUESTIONS, Question
 from webapp.forms.supply_asked.parts import Answer
 from webapp.forms.supply_view import SupplyView, supply_view
 from webapp.forms.values import show_number, squared
+from webapp.forms.working_names import Names
 from webapp.stores.projects import LostUpdate, NotFound, Opened, ProjectStore, utc_now
 from webapp.stores.routes import known_routes_of, sized_routes_of
 from webapp.supply_answers import answer_of
@@ -95,6 +97,7 @@ class Total:
     reel: ReelTotal
     colour: str
     metres: str
+    working: Working
 
 
 @dataclass(frozen=True, slots=True)
@@ -268,7 +271,7 @@ def _page(opened: Opened, query: Mapping[str, str], sent: str,
     wire, figure, about = (query.get(key, "") for key in ("wire", "figure", "about"))
     found = sized_routes_of(opened)
     routing, view, when = found.routing, seen.WiresView(opened.job, found), _when_ticked(opened.job)
-    listed, lines = cut_list(routing), view.lines
+    listed, lines, names = cut_list(routing), view.lines, Names(opened.job)
     done = ticked(opened.job, CUT)
     since = {wire: replace(one, words=squared(one.words))
              for wire, one in made_since(routing, listed.rows).items()}
@@ -286,7 +289,7 @@ def _page(opened: Opened, query: Mapping[str, str], sent: str,
         _boards(routing, wire) if wire or "runs" in query else (),
         rows, sum(row.done for row in rows) - again, again,
         tuple(Total(replace(reel, size=squared(reel.size)), COLOUR_WORDS[reel.colour],
-                    f"{reel.metres:.2f}")
+                    f"{reel.metres:.2f}", names.working(reel.working))
               for reel in listed.totals),
         sum(run.is_named for run in routing.runs), len(routing.ties),
         tuple(_hole_words(routing)), HABITS, colours_said(opened.job), lines,
@@ -340,6 +343,8 @@ def _moved_words(job: Job, move: Moved) -> str:
 def _hole_words(routing: Routing) -> list[str]:
     return [
         f"{p.id}: {p.hole:g} mm with a grommet for {p.grommet:g} mm, at x {p.x:.1f}, "
-        f"y {p.y:.1f} mm, {len(p.wires)} wire{'s' if len(p.wires) > 1 else ''}"
+        f"y {p.y:.1f} mm, for "
+        + (f"{len(p.wires)} wires together" if len(p.wires) > 1 else "a wire")
+        + f" {p.bundle:.1f} mm thick"
         for p in routing.passes if p.kind == "drilled"
     ]

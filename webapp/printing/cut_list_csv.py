@@ -35,5 +35,5 @@ def _cells(row: CutRow) -> tuple[str, ...]:
         str(row.number), row.id, row.label, row.size, row.colour, row.colour_words,
         "" if row.length is None else number(row.length), one.at, number(one.strip), one.fitting,
         one.marker, other.at, number(other.strip), other.fitting, other.marker,
-        " ".join(row.runs), row.cable, "yes" if row.twisted else "", remark,
+        " ".join(row.named), row.cable, "yes" if row.twisted else "", remark,
     )

@@ -9,7 +9,7 @@ from itertools import pairwise
 import pytest
 
 from layout_engine import load_document
-from layout_engine.sheets.cut_list import CutList, CutRow, cut_list
+from layout_engine.sheets.cut_list import CutList, CutRow, cut_list, end_workings
 from layout_engine.wiring import plan_routes
 from tests.layout_engine.wiring.boards import at, block, board, terminal, wire
 from webapp.printing.cut_list_csv import HEADER, cut_list_csv
@@ -109,3 +109,40 @@ def test_csv_has_one_row_a_wire_and_reads_back() -> None:
     assert tuple(rows[0]) == HEADER
     assert [row[1] for row in rows[1:]] == [row.id for row in made.rows]
     assert all(len(row) == len(HEADER) for row in rows)
+
+
+def test_csv_names_the_runs_that_drawings_name_and_no_others() -> None:
+    """Runs of one wire, and stretches too short for a name, are on no drawing."""
+    types = {"left": block(terminal("t", 40, 15, 0, max_wires=2)),
+             "right": block(terminal("u", 0, 8, 180), terminal("v", 0, 22, 180))}
+    parts = [at("a", "left", 30, 60), at("b", "right", 130, 60)]
+    routing = plan_routes(load_document(board(types, parts, [
+        wire("w", "a.t", "b.u"), wire("x", "a.t", "b.v")])))
+    assert len(routing.runs) > 1
+    rows = csv.DictReader(StringIO(cut_list_csv(cut_list(routing)).decode("utf-8")))
+    assert {row["runs"] for row in rows} == {"R1"}
+
+
+def test_what_is_stripped_opens_to_its_tables() -> None:
+    """Screwed with a ferrule, its sleeve 8 mm, and 2 mm beyond it; a ring for M5 (ISO 273)."""
+    ring = load_document(board({"one": block(
+        terminal("t", 40, 10, 0), terminal("u", 40, 20, 0, joint="ring", stud="M5"))}, [], []))
+    screw, stud = ring.types["one"].terminals
+    ((_, one),) = end_workings(screw, 2.5)
+    assert one.result == pytest.approx(sum(g.value for g in one.given if g.symbol in "lr")) == 10
+    assert "DIN 46228-4" in {g.symbol: g.source for g in one.given}["l"]
+    ((_, bare),) = end_workings(screw, None)
+    assert bare.result == bare.given[0].value == 8
+    strip, hole = (worked for _, worked in end_workings(stud, 2.5))
+    assert strip.result == 7
+    assert hole.result == 5.3
+    assert hole.source.startswith("ISO 273 fine series")
+
+
+def test_totals_open_to_the_wires_in_them() -> None:
+    made = listed()
+    for total in made.totals:
+        assert 1000 * total.metres == pytest.approx(sum(g.value for g in total.working.given))
+        numbers = {f"wire {r.number}" for r in made.rows
+                   if (r.size, r.colour) == (total.size, total.colour)}
+        assert {g.what for g in total.working.given} == numbers

@@ -39,7 +39,7 @@ def test_a_tick_keeps_what_was_read() -> None:
     ("250 mm; orange, 1.5 mm2; a t to b t", None, ""),
     ("", None, ""), ("somehow", None, ""),  # nobody knows what was made
     ("240 mm; orange, 1.5 mm2; a t to b t", "warn", "cut to 240 mm it is 10 mm too short now"),
-    ("265 mm; orange, 1.5 mm2; a t to b t", "note", "It reaches: cut to 265 mm, 15 mm more"),
+    ("265 mm; orange, 1.5 mm2; a t to b t", "note", "Cut to 265 mm, 15 mm more than is wanted now"),
     ("250 mm; red, 1.5 mm2; a t to b t", "warn", "it was red, 1.5 mm2"),
     ("250 mm; orange, 1 mm2; a t to b t", "warn", "it was orange, 1 mm2"),
     ("250 mm; orange, 1.5 mm2; a t to b u", "warn", "it went from a t to b u"),

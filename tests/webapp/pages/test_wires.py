@@ -114,7 +114,8 @@ def test_a_figure_opens_to_its_working_below_its_wire(http: httpx.Client, new_jo
     project = new_job(demo("parade_tortoise"))
     for figure, words in (("length", "rounded up to the next 5 mm"), ("size", "33 CFR"),
                           ("amps", "Kirchhoff"), ("drop", "out and back"),
-                          ("fuse", "continuous share"), ("cautious", "FAA")):
+                          ("fuse", "continuous share"), ("cautious", "FAA"),
+                          ("cut", "DIN 46228-4")):
         text = http.get(f"/jobs/{project}/wires", params={"wire": "w7", "figure": figure}).text
         worked = text.partition('id="worked"')[2].partition(">Close</a>")[0]
         assert words in unescape(worked), figure
