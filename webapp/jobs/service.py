@@ -228,8 +228,7 @@ class ArrangeJobs:
         active = self._worker = self._ready_worker()
         self._set(job_id, is_prepared=active.is_warm)
         try:
-            active.pipe.send(order)
-            end = self._watch(job_id, order, active)
+            end = self._unprepared(job_id, active) or self._watch(job_id, order, active)
         except (EOFError, OSError):
             active.kill()  # it may still be dying: the next job must not be given to it
             end = Failure("The worker process died.")
@@ -251,10 +250,23 @@ class ArrangeJobs:
             return self._worker
         return _Worker(self._engine)
 
+    def _unprepared(self, job_id: str, active: _Worker) -> Failure | None:
+        """Why the worker is not warm; None once it is. Who is stopped meanwhile leaves it to it."""
+        deadline = time.monotonic() + WARMING_S
+        while not active.is_warm:
+            if job_id in self._stopping:
+                return Failure("It was stopped before it began.")
+            if time.monotonic() > deadline:
+                active.kill()
+                return Failure("The optimiser took too long to get ready.")
+            if active.pipe.poll(0.02) and active.is_warmed_by(active.pipe.recv()):
+                self._set(job_id, is_prepared=True)
+        return None
+
     def _watch(self, job_id: str, order: Order, active: _Worker) -> Result | Failure:
         """Follow one job to its end; kills the worker when it neither stops nor ends in time."""
-        longest = order.seconds * OVERTIME + OVERTIME_S
-        deadline = time.monotonic() + longest + (0.0 if active.is_warm else WARMING_S)
+        active.pipe.send(order)
+        deadline = time.monotonic() + order.seconds * OVERTIME + OVERTIME_S
         told = False
         while True:
             asked = self._stopping.get(job_id)
@@ -272,9 +284,6 @@ class ArrangeJobs:
                 return message
             if isinstance(message, Progress):
                 self._note(job_id, message)
-            elif active.is_warmed_by(message):
-                deadline = time.monotonic() + longest
-                self._set(job_id, is_prepared=True)
 
     def _note(self, job_id: str, said: Progress) -> None:
         known = self.get(job_id)

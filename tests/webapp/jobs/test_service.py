@@ -236,6 +236,25 @@ def test_it_is_told_while_the_search_is_made_ready(
     assert _ended(jobs, made.id).state == "done"
 
 
+def test_who_stops_while_the_search_is_made_ready_does_not_stop_that(
+    make: Make, job: Job, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Half a minute of compiling would begin again with the next job."""
+    code = tmp_path / "code"
+    monkeypatch.setenv(engines.KEPT, str(code))
+    jobs = make(engines.slow_to_start)
+    made = jobs.submit(job, seconds=0.1)
+    _until(jobs, made.id, lambda now: now.state == "running")
+    first = _pid(jobs)
+    jobs.stop(made.id)
+    stopped = _ended(jobs, made.id)
+    assert (stopped.state, stopped.document) == ("stopped", None)
+    after = jobs.submit(job, seconds=0.1)
+    code.touch()
+    assert _ended(jobs, after.id).state == "done"
+    assert _pid(jobs) == first
+
+
 def test_workers_that_all_have_to_compile_are_not_changed_again_and_again(
     make: Make, job: Job, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
