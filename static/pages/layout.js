@@ -2,6 +2,7 @@
 import { keepLettering } from "../lib/drawing_scale.js";
 import { firstFrame } from "../lib/first_frame.js";
 import { unfoldWhenOpened } from "../lib/folded.js";
+import { MOST_MM, within } from "../lib/limits.js";
 import { typedNumber } from "../lib/words.js";
 import { leaveWhenSaved } from "../parts/leaving.js";
 import { SaveQueue } from "../parts/save_queue.js";
@@ -235,7 +236,7 @@ function isThere({ box, place: { x, y, turn } }, left, bottom, turned) {
 
 /** Whether the three figures can be taken; what is wrong is said beside them. */
 function checked(form, figures) {
-  const most = { x: 5000, y: 5000, turn: 360 };
+  const most = { x: MOST_MM, y: MOST_MM, turn: 360 };
   const wrong = Object.keys(figures).filter((name) => !(Math.abs(figures[name]) <= most[name]));
   const fault = form.querySelector("[data-chosen-fault]");
   for (const name of Object.keys(figures)) form.elements[name].setAttribute("aria-invalid", String(wrong.includes(name)));
@@ -265,7 +266,7 @@ function dragFromTray(start, id, grip) {
     if (asked) return desk.held?.id === id && desk.moveTo(at.x - middleOf("x"), at.y - middleOf("y"));
     if (Math.hypot(event.clientX - start.clientX, event.clientY - start.clientY) < 4) return;
     asked = true;
-    await desk.fromTray(id, [at.x, at.y].map((v) => Math.max(-5000, Math.min(5000, v))));
+    await desk.fromTray(id, [at.x, at.y].map(within));
     move(last);
   };
   const middleOf = (/** @type {"x" | "y"} */ way) => {

@@ -1,4 +1,5 @@
 /** Arranging: asked for, watched, stopped; the offer is taken or left. */
+import { MOST_MM } from "../../lib/limits.js";
 import { typedNumber } from "../../lib/words.js";
 
 const LOOK_MS = 350;
@@ -51,8 +52,8 @@ export class Arranging {
   #start(character) {
     const values = new FormData(this.form);
     const near = values.get("near") ? typedNumber(String(values.get("at_most_mm"))) : null;
-    if (near !== null && !(near > 0.01 && near <= 5000)) {
-      this.#wrong("Move at most: a length over 0.01, up to 5000 mm.");
+    if (near !== null && !(near > 0.01 && near <= MOST_MM)) {
+      this.#wrong(`Move at most: a length over 0.01, up to ${MOST_MM} mm.`);
       return;
     }
     this.#send({

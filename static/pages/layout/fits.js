@@ -2,15 +2,9 @@
  * Where the chosen module fits, painted under the modules, and what each spot costs. Asked for when
  * the module, its face or turn, or the revision changes: never while it is only moved.
  */
-const SVG = "http://www.w3.org/2000/svg";
-const SOON_MS = 80; // who steps from module to module asks only where they stop
+import { svg } from "../../lib/svg.js";
 
-/** @param {string} name @param {Record<string, string | number>} attributes */
-function svg(name, attributes) {
-  const made = document.createElementNS(SVG, name);
-  for (const [key, value] of Object.entries(attributes)) made.setAttribute(key, String(value));
-  return made;
-}
+const SOON_MS = 80; // who steps from module to module asks only where they stop
 
 export class Fits {
   /** @param {HTMLElement} place the controls @param {import("./desk.js").Desk} desk @param {string} url */

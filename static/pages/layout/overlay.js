@@ -1,16 +1,9 @@
 /** What is drawn over the board while it is worked on: chosen, ghost, touching, chalk, place. */
+import { svg } from "../../lib/svg.js";
 import { figure } from "../../lib/words.js";
 
-const SVG = "http://www.w3.org/2000/svg";
 const TICK_PX = 9;
 const OFF_PX = 5;
-
-/** @param {string} name @param {Record<string, string | number>} attributes */
-function svg(name, attributes) {
-  const made = document.createElementNS(SVG, name);
-  for (const [key, value] of Object.entries(attributes)) made.setAttribute(key, String(value));
-  return made;
-}
 
 export class Overlay {
   /** @param {import("./board.js").Board} board */

@@ -2,6 +2,8 @@
  * The pointer on the board: drag a module, or press a chosen one to pick it up and press again to
  * put it down; drag the ground to shift, two fingers or the wheel to zoom.
  */
+import { within } from "../../lib/limits.js";
+
 const DRAG_PX = 4;
 const WHEEL = 0.0015;
 
@@ -80,7 +82,7 @@ export class BoardPointer {
     if (this.desk.held || event.pointerType !== "mouse") return;
     this.desk.page.terminal(this.board.terminalAt(at, event.target));
     this.desk.runs?.point(at, event.target);
-    this.desk.ask([at.x, at.y].map(limited));
+    this.desk.ask([at.x, at.y].map(within));
   }
 
   #dragged(event, known, at) {
@@ -113,7 +115,7 @@ export class BoardPointer {
     const { held } = this.desk;
     if (!held) return;
     if (!this.grab) this.grabAt(at);
-    this.desk.moveTo(limited(at.x - this.grab.x), limited(at.y - this.grab.y));
+    this.desk.moveTo(within(at.x - this.grab.x), within(at.y - this.grab.y));
   }
 
   /** A finger has no way before it presses: what is held comes to where it presses. */
@@ -189,9 +191,4 @@ export class BoardPointer {
     this.board.window.zoomAt(Math.exp(-event.deltaY * WHEEL * (event.deltaMode ? 20 : 1)), at.x, at.y);
     this.board.show();
   }
-}
-
-/** Within what the document takes. @param {number} value */
-function limited(value) {
-  return Math.min(Math.max(value, -5000), 5000);
 }
