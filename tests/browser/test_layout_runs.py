@@ -93,6 +93,8 @@ def test_pointing_at_a_wire_lets_it_and_its_ends_stand_out(desk: Desk) -> None:
     expect(page.locator("svg.board.is-tracing g.module.is-end")).to_have_count(2)
     expect(page.locator("[data-beside]")).to_contain_text("Wire 1")
     expect(page.locator("g.flag.is-traced").first).to_have_attribute("data-wire", "w1")
+    # Its number is not drawn over by its own way.
+    expect(page.locator(".trace:has(.trace-way) ~ .runs-flags g.flag.is-traced")).to_have_count(2)
     page.mouse.move(*desk.screen(100, 145))
     expect(traced(page)).to_have_count(0)
     expect(page.locator("svg.board.is-tracing")).to_have_count(0)
@@ -217,14 +219,15 @@ def test_a_point_takes_typed_figures_and_says_what_is_wrong(desk: Desk) -> None:
 def test_a_pinned_wire_stays_when_a_module_moves(desk: Desk) -> None:
     page = desk.page
     lead_up(desk)
+    lies = way(desk)
     page.get_by_role("button", name="Pin it").click()
     desk.saved()
     laid(page)
-    ((x, y, face),) = via(desk)
-    assert way(desk)[1:-1] == [[x, y, face]]
+    assert way(desk) == lies  # what one sees is what stays
+    assert via(desk) == lies[1:-1]
     desk.drag((50, 75), (50, 70))
     laid(page)
-    assert way(desk)[1:-1] == [[x, y, face]]
+    assert way(desk)[1:-1] == lies[1:-1]
     listed(page, "w1").click()
     page.get_by_role("button", name="Unpin it").click()
     desk.saved()
@@ -289,6 +292,8 @@ def test_a_finger_chooses_a_wire_and_leads_it(
     expect(listed(page, "w1")).to_have_attribute("aria-pressed", "true")
     expect(page.locator("[data-wire-panel]")).to_be_visible()
     assert_nothing_sticks_out(page)
+    page.get_by_role("button", name="Show it on the board").tap()  # from the list below it
+    expect(page.locator("svg.board")).to_be_in_viewport()
     desk.finger((x, y), (x, FAR_UP))
     ((_, led, face),) = via(desk)
     assert (led, face) == (FAR_UP, "front")

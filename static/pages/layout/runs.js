@@ -165,9 +165,9 @@ export class Runs {
     const { sheet, overlay } = this.board;
     sheet.querySelector(".modules").before(under);
     sheet.querySelector(".modules").after(over);
-    this.tracing = svg("g", { class: "trace" });
-    overlay.group.before(flags, this.tracing);
-    this.groups.push(this.tracing);
+    [this.tracing, this.grips] = [svg("g", { class: "trace" }), svg("g", { class: "trace" })];
+    overlay.group.before(this.tracing, flags, this.grips); // numbers on the traced wire, its points over both
+    this.groups.push(this.tracing, this.grips);
     this.board.scaled();
     this.#mark();
   }
@@ -194,12 +194,13 @@ export class Runs {
     if (!this.tracing) return;
     const focusOn = this.focusOn;
     this.tracing.replaceChildren(...(wire ? this.#traced(wire) : []));
+    this.grips.replaceChildren(...(wire && wire.id === this.chosen ? this.#handles(wire) : []));
     this.room?.remove(); // what a finger takes hold of, below the modules
     this.room = wire && wire.id === this.chosen ? svg("path", { d: wire.near, class: "trace-room" }) : null;
     if (this.room) this.groups[0].append(this.room);
     if (focusOn === null || !this.chosen) return;
     this.focusOn = focusOn;
-    const handle = /** @type {SVGElement | null} */ (this.tracing.querySelector(`[data-point="${focusOn}"]`));
+    const handle = /** @type {SVGElement | null} */ (this.grips.querySelector(`[data-point="${focusOn}"]`));
     const isLoose = [document.body, null].includes(document.activeElement) || document.activeElement.matches("main");
     if (isLoose) handle?.focus({ preventScroll: true });
   }
@@ -210,8 +211,7 @@ export class Runs {
       svg("circle", { cx: this.board.plateX(x), cy: y, class: this.faces.includes(face) ? "trace-end" : "trace-end is-far" }));
     const [far, halo, way] = [["far", wire.far], ["halo", wire.near], ["way", wire.near]]
       .map(([kind, d]) => svg("path", { d, class: `trace-${kind}` }));
-    const lines = [far, halo, way, ...ends];
-    return wire.id === this.chosen ? [...lines, ...this.#handles(wire)] : lines;
+    return [far, halo, way, ...ends];
   }
 
   /** In pixels round a point of the plate. */
@@ -446,8 +446,9 @@ export class Runs {
     const wire = this.wires.get(this.chosen);
     if (!wire) return;
     this.#settle();
+    if (what === "show") return this.board.place.scrollIntoView({ block: "center" });
     if (what === "free") return this.#send([], false);
-    if (what === "pin") return this.#send(wire.via.length ? wire.via : bendsOf(wire.path), !wire.pinned);
+    if (what === "pin") return this.#send(wire.pinned ? wire.via : bendsOf(wire.path), !wire.pinned);
     const at = middleOf(wire.path, this.faces);
     if (!at) return this.desk.page.say("This wire does not run on the face that is shown");
     const index = rankOf(wire.path, wire.via, at.along);
