@@ -7,7 +7,7 @@ import shutil
 import sqlite3
 import subprocess
 import sys
-import time
+import threading
 from collections.abc import Iterator
 from contextlib import ExitStack
 from pathlib import Path
@@ -241,17 +241,24 @@ def test_a_save_waits_for_another_process_that_holds_the_file(
     database: Database, store: ProjectStore
 ) -> None:
     code = (
-        "import sqlite3, sys, time\n"
+        "import sqlite3, sys\n"
         "c = sqlite3.connect(sys.argv[1], isolation_level=None)\n"
-        "c.execute('BEGIN IMMEDIATE'); print('held', flush=True); time.sleep(1)\n"
+        "c.execute('BEGIN IMMEDIATE'); print('held', flush=True); sys.stdin.readline()\n"
         "c.execute('COMMIT')"
     )
     holder = subprocess.Popen(
-        [sys.executable, "-c", code, str(database.path)], stdout=subprocess.PIPE, text=True
-    )
+        [sys.executable, "-c", code, str(database.path)], stdin=subprocess.PIPE,
+        stdout=subprocess.PIPE, text=True,
+    )  # fmt: skip
+    made: list[str] = []
+    document = samples.two_module_board()
+    saver = threading.Thread(target=lambda: made.append(store.create(load_document(document)).id))
     assert holder.stdout is not None
     with holder, holder.stdout:
         assert holder.stdout.readline() == "held\n"
-        begun = time.monotonic()
-        store.create(load_document(samples.two_module_board()))
-        assert time.monotonic() - begun > 0.2
+        saver.start()
+        saver.join(0.3)
+        assert made == []
+        holder.communicate("go on\n")
+        saver.join(30)
+    assert store.open(made[0]).job.name == document["name"]
