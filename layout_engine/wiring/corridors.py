@@ -16,7 +16,7 @@ from layout_engine.geometry.wire_ground import WireGround, rests_on
 from layout_engine.tables.dressing import WIRE_GAP
 from layout_engine.wiring.grommets import grommets_at, hole_spots
 from layout_engine.wiring.site import End, Port, Site, Start
-from layout_engine.wiring.tracks import face_tracks
+from layout_engine.wiring.tracks import face_tracks, laid_tracks
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.intp]
@@ -111,7 +111,8 @@ class _Builder:
 
 def corridors_of(site: Site, faces: Sequence[int], keys: Collection[str],
                  points: Sequence[tuple[int, float, float]], laid: Sequence[Sequence[Floats]],
-                 through: Collection[tuple[float, float]] = ()) -> Corridors:
+                 through: Collection[tuple[float, float]] = (), *, only: bool = False
+                 ) -> Corridors:
     """The corridor graph of a board.
 
     Args:
@@ -121,6 +122,7 @@ def corridors_of(site: Site, faces: Sequence[int], keys: Collection[str],
         points: (face, x, y) that wires must be able to pass.
         laid: for each face, tracks along x and along y that wires which stay use.
         through: (x, y) of `points` where wires that are pinned change face.
+        only: no tracks but those that are `laid`, no holes but those of `through`.
     """
     build = _Builder()
     crossings: dict[tuple[int, float, float], int] = {}
@@ -128,13 +130,14 @@ def corridors_of(site: Site, faces: Sequence[int], keys: Collection[str],
     starts = [s for end in wanted.values() for s in end.starts]
     ports = site.ports() if len(faces) == 2 else []
     starts += [s for port in ports for side in port.starts for s in side]
-    spots = hole_spots(site) if len(faces) == 2 else []
+    spots = hole_spots(site) if len(faces) == 2 and not only else []
     points = [*points, *((face, x, y) for x, y in spots for face in (0, 1))]
     for face in faces:
         # With both faces in use a hole may be drilled where any wire is bent aside.
         ends = [s.last for s in starts if s.face == face or len(faces) == 2]
         ends += [(x, y) for f, x, y in points if f == face]
-        tracks = face_tracks(site.grounds[face].boxes, site.size, site.pitch, ends, laid[face])
+        tracks = laid_tracks(site.size, ends, laid[face]) if only else face_tracks(
+            site.grounds[face].boxes, site.size, site.pitch, ends, laid[face])
         _add_face(build, site, face, tracks, crossings)
     named: dict[str, int] = {}
     stubs: dict[int, tuple[tuple[float, float], ...]] = {}
@@ -148,7 +151,7 @@ def corridors_of(site: Site, faces: Sequence[int], keys: Collection[str],
         bent = {(round(s.last[0], PLACES), round(s.last[1], PLACES)) for s in starts}
         bent |= {(round(x, PLACES), round(y, PLACES)) for _, x, y in points}
         wanted_at = {(round(x, PLACES), round(y, PLACES)) for x, y in through}
-        passes |= _add_holes(build, site, crossings, bent, wanted_at)
+        passes |= _add_holes(build, site, crossings, wanted_at if only else bent, wanted_at)
     graph = build.done()
     graph.ends, graph.starts, graph.stub_points = named, by_node, stubs
     graph.passes, graph.points = passes, crossings
@@ -174,18 +177,21 @@ def _add_face(build: _Builder, site: Site, face: int, tracks: Sequence[Floats],
     crossings.update({(face, x, y): int(n) for (x, y), n in zip(keys, node, strict=True)})
     roomy = np.full(len(xy), ROOMY_MM)
     build.join(node, node + 1, np.zeros(len(xy)), roomy, (BEND, 0))
-    under = site.under[face]
     for axis, track in ((0, h), (1, v)):
         order = np.lexsort((xy[:, axis], track))
         same = np.flatnonzero(np.diff(track[order]) == 0)
         one, other = order[same], order[same + 1]
-        pieces = np.stack((xy[one], xy[other]), axis=1)
-        width = 2.0 * (ground.clearances(pieces) - WIRE_GAP.value)
-        if under:
-            width = np.minimum(width, _under_width(pieces, under))
+        width = free_widths(site, face, np.stack((xy[one], xy[other]), axis=1))
         length = np.abs(xy[other, axis] - xy[one, axis])
-        build.join(node[one] + axis, node[other] + axis, length, np.maximum(width, 0.0),
-                   (RUN, axis))
+        build.join(node[one] + axis, node[other] + axis, length, width, (RUN, axis))
+
+
+def free_widths(site: Site, face: int, pieces: Floats) -> Floats:
+    """How wide [mm] a bundle about straight pieces, shape (n, 2, 2), may be."""
+    width = 2.0 * (site.grounds[face].clearances(pieces) - WIRE_GAP.value)
+    if site.under[face]:
+        width = np.minimum(width, _under_width(pieces, site.under[face]))
+    return np.maximum(width, 0.0)
 
 
 def _under_width(pieces: Floats, under: Sequence[tuple[object, float]]) -> Floats:

@@ -26,6 +26,7 @@ from layout_engine.wiring.paths import (
 from layout_engine.wiring.pinned import pinned_faults
 from layout_engine.wiring.runs import Gathered, gathered
 from layout_engine.wiring.site import Site
+from layout_engine.wiring.sliding import Sliding
 from layout_engine.wiring.weights import RouteWeights
 from layout_engine.wiring.wire import Conflict, Routing, State, Wire
 
@@ -53,7 +54,8 @@ def planned(job: Job, previous: Routing | None, weights: RouteWeights,
             break
         laying = _corridors(site, demands, open_, fixed, faces, weights)
     _lay(laying, open_)
-    return _result(job, laying, demands, states, fixed, frozenset(kept))
+    slid, paths = _slid(laying, fixed)
+    return _result(job, slid, demands, states, fixed | paths, frozenset(kept), laying)
 
 
 def _beside(site: Site, demands: Sequence[Demand], open_: Sequence[Demand],
@@ -78,6 +80,24 @@ def _beside(site: Site, demands: Sequence[Demand], open_: Sequence[Demand],
     laying = _corridors(site, demands, left, fixed | laid, choices[-1], weights)
     _lay(laying, left, quickly=True)
     return laying, laid
+
+
+def _slid(laying: Laying, fixed: dict[str, list[Seen]]) -> tuple[Laying, dict[str, list[Seen]]]:
+    """The wires slid onto lines nearby where that makes them straighter; their paths."""
+    demands, site = laying.demands, laying.site
+    sliding = Sliding(laying, {d.index: fixed[d.connection.id] for d in demands
+                               if d.connection.id in fixed})
+    sliding.slide()
+    paths = {index: sliding.in_corridors(index) for index in sliding.paths}
+    through = [spot for path in paths.values() for spot in changes_of(path)]
+    faces = tuple({face for path in paths.values() for _, _, face in path})
+    graph = corridors_of(site, (0, 1) if len(faces) != 1 else faces, (),
+                         [(face, x, y) for path in paths.values() for x, y, face in path],
+                         tracks_of(paths.values()), through, only=True)
+    slid, places = Laying(site, graph, demands, laying.weights), TrackPlaces(graph)
+    for index, path in paths.items():
+        slid.put(index, edges_under(places, path, demands[index].outer), fixed=True)
+    return slid, {demands[index].connection.id: sliding.paths[index] for index in laying.ways}
 
 
 def _state(job: Job, connection: Connection) -> State:
@@ -136,8 +156,10 @@ def _lay(laying: Laying, open_: Sequence[Demand], *, quickly: bool = False) -> N
 
 
 def _result(job: Job, laying: Laying, demands: Sequence[Demand], states: dict[int, State],
-            fixed: dict[str, list[Seen]], kept: frozenset[str]) -> Routing:
-    site = laying.site
+            fixed: dict[str, list[Seen]], kept: frozenset[str], whole: Laying | None = None
+            ) -> Routing:
+    """Routes of wires as they lie; `whole`: in all corridors, where those of `laying` are fewer."""
+    site, whole = laying.site, whole or laying
     together = gathered(laying)
     conflicts: list[Conflict] = []
     wires = []
@@ -147,16 +169,16 @@ def _result(job: Job, laying: Laying, demands: Sequence[Demand], states: dict[in
             way = laying.ways.get(demand.index)
             if way is None:
                 state = "no_corridor"
-                conflicts.append(no_corridor(laying, demand))
+                conflicts.append(no_corridor(whole, demand))
             else:
                 start = laying.graph.ends[demand.connection.from_]
                 seen = seen_path(laying.graph, start, way)
-        wires.append(_wire(site, demand, state, seen, together, laying))
+        wires.append(_wire(site, demand, state, seen, together, whole))
     conflicts += [*too_full(site, together.runs, demands), *near_aerials(laying)]
     for demand in demands:
         if demand.connection.pinned and states[demand.index] == "routed" and (
                 path := fixed.get(demand.connection.id)):
-            conflicts += pinned_faults(site, laying.graph, demand, path)
+            conflicts += pinned_faults(site, whole.graph, demand, path)
     return Routing(job, laying.weights, site, as_leads(job, wires), together.runs, together.passes,
                    tuple(conflicts), kept)
 

@@ -100,6 +100,18 @@ def face_tracks(boxes: Floats, size: tuple[float, float], pitch: float,
     return tracks
 
 
+def laid_tracks(size: tuple[float, float], ends: Sequence[tuple[float, float]],
+                laid: Sequence[Floats]) -> list[Floats]:
+    """Tracks along x and along y that wires use, and a little of one at each end of a wire."""
+    tracks = []
+    for axis in (0, 1):
+        short = np.array([(p[1 - axis], p[axis] - SAME_MM, p[axis] + SAME_MM) for p in ends])
+        own = np.vstack((short.reshape(-1, 3), laid[axis].reshape(-1, 3)))
+        own[:, 1:] = np.clip(own[:, 1:], 0.0, size[axis])
+        tracks.append(merged(own))
+    return tracks
+
+
 def _reaching(narrow: Floats, boxes: Floats, axis: int, reach: float) -> Floats:
     """Tracks along the middles of gaps, and on from their ends up to the next thing."""
     if not len(narrow):
