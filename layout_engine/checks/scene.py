@@ -58,6 +58,7 @@ class Touch:
             None where the shapes have so many corners that it was not worked out.
         limit: what it should be.
         mine, theirs: the two shapes, for showing the place.
+        face: the face on which it is to be seen.
         why: the reason that a keep-out gives.
     """
 
@@ -66,6 +67,7 @@ class Touch:
     value: float | None
     limit: float
     mine: Shape
+    face: str
     theirs: Shape | None = None
     why: str = ""
 
@@ -242,14 +244,14 @@ class Scene:
         if edge < margin - EPS_MM or not self.plate.clears_holes(standing.outline, margin):
             over = self.plate.over_holes(standing.outline)
             free = min(edge, -over if over else self.plate.hole_distance(standing.outline))
-            yield Touch("plate", "off plate", free, margin, standing.outline)
+            yield Touch("plate", "off plate", free, margin, standing.outline, standing.face)
 
     def depth_touches(self, standing: Standing) -> Iterator[Touch]:
         """The part's prisms against wall and obstructions."""
         for solid in standing.solids:
             free = self.cavity.height_over(solid.shape, solid.face)
             if free < solid.high - EPS_MM:
-                yield Touch("wall", "too deep", solid.high, max(free, 0.0), solid.shape)
+                yield Touch("wall", "too deep", solid.high, max(free, 0.0), solid.shape, solid.face)
 
     def _touches(self, standing: Standing, effort: Effort | None = None,
                  done: Collection[str] = ()) -> Iterator[Touch]:
@@ -268,7 +270,7 @@ class Scene:
             zone = face.plate_zones[index]
             if solid.high > zone.highest + EPS_MM and overlaps(solid.shape, zone.shape):
                 yield Touch(zone.label, "plate keep-free zone", solid.high, zone.highest,
-                            solid.shape, zone.shape)
+                            solid.shape, solid.face, zone.shape)
         centres, radii, heights = self._mounts
         if not len(radii):
             return
@@ -276,7 +278,7 @@ class Scene:
             if solid.low < heights[index] - EPS_MM:
                 mount = self.job.plate.mounts[index]
                 yield Touch(mount.id, "plate fixing", solid.low, mount.head_height, solid.shape,
-                            circle_shape(mount.x, mount.y, 2 * float(radii[index])))
+                            solid.face, circle_shape(mount.x, mount.y, 2 * float(radii[index])))
 
 
 def _solid_touches(face: _Face, solid: Solid, effort: Effort, done: Collection[str]
@@ -317,7 +319,8 @@ def _in_zone(solid: Solid, zone: Zone, effort: Effort, other: str, shapes: tuple
     if zone.owner != solid.owner and _reaches(solid, zone):
         area = _shared(*shapes, effort)
         if area is None or area > MIN_OVERLAP_MM2:
-            yield Touch(other, "keep-free zone", area, 0.0, *shapes, zone.why)
+            mine, theirs = shapes
+            yield Touch(other, "keep-free zone", area, 0.0, mine, zone.face, theirs, zone.why)
 
 
 def _face(face: str, solids: list[Solid], zones: list[Zone], of_plate: list[PlateZone]) -> _Face:
@@ -334,11 +337,11 @@ def _face(face: str, solids: list[Solid], zones: list[Zone], of_plate: list[Plat
 def _pair(solid: Solid, other: Solid, needed: float, effort: Effort) -> Iterator[Touch]:
     area = _shared(solid.shape, other.shape, effort)
     if area is None or area > MIN_OVERLAP_MM2:
-        yield Touch(other.owner, "outlines", area, 0.0, solid.shape, other.shape)
+        yield Touch(other.owner, "outlines", area, 0.0, solid.shape, solid.face, other.shape)
         return
     free = gap(solid.shape, other.shape)
     if free < needed - EPS_MM:
-        yield Touch(other.owner, "too near", free, needed, solid.shape, other.shape)
+        yield Touch(other.owner, "too near", free, needed, solid.shape, solid.face, other.shape)
 
 
 def _shared(a: Shape, b: Shape, effort: Effort) -> float | None:

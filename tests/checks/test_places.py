@@ -1,10 +1,13 @@
-"""Findings about what joins what show where to look."""
+"""Findings show where to look."""
 
 from __future__ import annotations
+
+import json
 
 import pytest
 
 from layout_engine import check, load_document
+from tests.checks.test_cases import BASE, FILES, merged
 from webapp.resources import folder
 
 LIGHTHOUSE = load_document(
@@ -25,3 +28,13 @@ def test_what_stands_elsewhere_has_no_place_on_the_plate() -> None:
     finding = next(f for f in check(LIGHTHOUSE) if f.rule == "charge_drive_interlock")
     assert finding.subjects == ("charge_socket",)
     assert finding.place is None
+
+
+def test_what_stands_out_behind_touches_on_the_other_face() -> None:
+    """The plug of a module in front comes out under one that stands on the back."""
+    case = next(c for c in FILES["overlap"]["fails"] if c["name"] == "what stands out behind")
+    document = merged(merged(BASE, FILES["overlap"]["base"]), case["change"])
+    (found,) = check(load_document(json.dumps(document)), rules=["overlap"])
+    assert found.place is not None
+    assert (found.place.face, found.subjects) == ("back", ("a", "b"))
+    assert 25 < found.place.x < 35

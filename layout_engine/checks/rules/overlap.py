@@ -52,7 +52,7 @@ def _finding(facts: Facts, standing: Standing, touch: Touch, *, with_moves: bool
         value=touch.value, limit=touch.limit, unit=unit, source=SOURCE,
         remedy="Move one of them apart, turn it, or put it on the other face.",
         rests_on_guess=facts.guessed(*subjects[:1 if touch.of_plate else 2]),
-        place=Place(x, y, standing.face),
+        place=Place(x, y, touch.face),
         moves=_moves(facts, standing, touch) if with_moves else (),
         working=_working(touch, unit), of_plate=int(touch.of_plate),
     )
