@@ -1,7 +1,7 @@
 """A trimmer, mode switch, card slot, light or socket is covered.
 
 Wrong: the straight way to a service point, as wide and long as what comes there needs, meets a
-part of that face, an obstruction or the wall.
+part of that face; straight from above also an obstruction or the wall.
 
 Remedy: turn the module so that the point faces free ground, or move the one in the way.
 
@@ -35,7 +35,7 @@ def find(facts: Facts) -> Iterator[Finding]:
 
 
 def blocker_of(facts: Facts, standing: Standing, point: ServicePoint) -> str:
-    """Whose prism, or the wall, stands in the straight way to a service point; "" for none."""
+    """Whose prism, or the wall (from above), stands in the straight way to it; "" for none."""
     x, y = standing.pose.point(point.x, point.y)
     width, length = SERVICE_WAYS[point.by].width, SERVICE_WAYS[point.by].length
     level = standing.type.standoff + point.z
