@@ -11,43 +11,20 @@ routes after a drop.
 
 from __future__ import annotations
 
-import json
 import statistics
-from pathlib import Path
-from typing import Any
 
 import numpy as np
 
-from layout_engine import Job, check, load_document
+from layout_engine import Job, check
 from layout_engine.checks.rules import PLACEMENT, WIRING
 from layout_engine.edits import place_parts
 from layout_engine.model.part import Placement
 from layout_engine.sizing.board import Sizing
 from layout_engine.sizing.routed import SizedRoutes, sized_routes
 from tests.benchmarks.checking import milliseconds
+from tests.benchmarks.lamps import with_lamps
 
-DEMO = Path(__file__).parents[2] / "seed_data" / "demos" / "rolling_lighthouse.json"
-PARTS, WIRES, TIMES, SLOW_TIMES = 40, 80, 15, 3
-
-
-def forty_parts() -> Job:
-    """The board: every module of the demo placed, lamps and their wires over the edges."""
-    document: dict[str, Any] = json.loads(DEMO.read_text("utf-8"))
-    parts, wires = document["parts"], document["connections"]
-    lamp = next(name for name, kind in document["types"].items() if kind["kind"] == "lamp")
-    ends = [("fuses.out5", "zero.r5"), ("fuses.out3", "zero.r3")]
-    sides = ("top", "bottom", "left", "right")
-    while len(parts) < PARTS:
-        name = f"lamp_{len(parts)}"
-        parts.append({"id": name, "type": lamp,
-                      "away": {"exit": sides[len(parts) % 4], "lead": 400}})  # fmt: skip
-        plus, minus = ends[len(parts) % 2]
-        if len(wires) <= WIRES - 2:
-            wires += [{"id": f"{name}_plus", "from": plus, "to": f"{name}.plus"},
-                      {"id": f"{name}_minus", "from": minus, "to": f"{name}.minus"}]  # fmt: skip
-    while len(wires) < WIRES:
-        wires.append({"id": f"more_{len(wires)}", "from": "battery.minus", "to": "zero.in"})
-    return load_document(document)
+TIMES, SLOW_TIMES = 15, 3
 
 
 def dropped(job: Job, routes: SizedRoutes) -> SizedRoutes:
@@ -68,7 +45,7 @@ def fresh(job: Job, routes: SizedRoutes) -> SizedRoutes:
 
 def main() -> None:
     """Measure and print."""
-    job = forty_parts()
+    job = with_lamps("rolling_lighthouse", ("top", "bottom", "left", "right"))
     routes = sized_routes(job)
     assert routes.sizing
     routed = sum(wire.state == "routed" for wire in routes.routing.wires)

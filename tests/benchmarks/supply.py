@@ -8,40 +8,19 @@ of a dense system of 100 equations, measured in the same run.
 
 from __future__ import annotations
 
-import json
 import statistics
-from pathlib import Path
-from typing import Any
 
 import numpy as np
 
-from layout_engine import Job, load_document
+from layout_engine import Job
 from layout_engine.checks.facts import Facts
 from layout_engine.checks.rules import SIZES, SUPPLY
 from layout_engine.sizing.board import Sizing
 from layout_engine.supply.study import Study
 from tests.benchmarks.checking import milliseconds
+from tests.benchmarks.lamps import with_lamps
 
-DEMO = Path(__file__).parents[2] / "seed_data" / "demos" / "puppet_wagon.json"
-PARTS, WIRES, TIMES = 40, 80, 30
-
-
-def forty_parts() -> Job:
-    """The demo with the most parts and more lamps, until 40 parts hang on 80 wires."""
-    document: dict[str, Any] = json.loads(DEMO.read_text("utf-8"))
-    parts, wires = document["parts"], document["connections"]
-    lamp = next(name for name, kind in document["types"].items() if kind["kind"] == "lamp")
-    ends = [("fuses.out5", "zero.r5"), ("fuses.out3", "zero.r3")]
-    while len(parts) < PARTS:
-        name = f"lamp_{len(parts)}"
-        parts.append({"id": name, "type": lamp, "away": {"exit": "top", "lead": 400}})
-        plus, minus = ends[len(parts) % 2]
-        if len(wires) <= WIRES - 2:
-            wires += [{"id": f"{name}_plus", "from": plus, "to": f"{name}.plus"},
-                      {"id": f"{name}_minus", "from": minus, "to": f"{name}.minus"}]  # fmt: skip
-    while len(wires) < WIRES:
-        wires.append({"id": f"more_{len(wires)}", "from": "battery.minus", "to": "zero.in"})
-    return load_document(document)
+TIMES = 30
 
 
 def solved(job: Job) -> Study:
@@ -73,7 +52,7 @@ def findings(job: Job) -> int:
 
 def main() -> None:
     """Measure and print."""
-    job = forty_parts()
+    job = with_lamps("puppet_wagon", ("top",))
     study = solved(job)
     rng = np.random.default_rng(1)
     matrix, right = rng.normal(size=(100, 100)), rng.normal(size=100)
