@@ -79,6 +79,11 @@ class Finding:
     of_wires: frozenset[str] = frozenset()
 
     @property
+    def key(self) -> str:
+        """Rule and subjects in one word, by which pages name it."""
+        return ".".join((self.rule, *self.subjects))
+
+    @property
     def subjects_off_plate(self) -> tuple[str, ...]:
         """The subjects without what is the plate's own: parts, and wires."""
         return self.subjects[:len(self.subjects) - self.of_plate]

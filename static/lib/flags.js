@@ -1,5 +1,5 @@
 /**
- * Numbers of wires and names of runs: each stands at the first of its places where no module's name,
+ * Numbers of wires, names of runs and of holes for wires: each stands at the first of its places where no module's name,
  * no other of them and, if it can be, no printed mark is in its way, and is left out where there is
  * none. Those of the traced wire choose first; numbers go before names, those of the far face last.
  * A name covers no mark, and stands only at a run that is longer than it, or that one traces.
@@ -23,10 +23,10 @@ export function setFlags(svg, pixel, written) {
     const boxAt = ([x, y]) => ({
       left: x / pixel - half, right: x / pixel + half, top: -y / pixel - HALF_HEIGHT_PX, bottom: -y / pixel + HALF_HEIGHT_PX,
     });
-    const isMeant = isTraced(flag) || !flag.dataset.run || Number(flag.dataset.long) / pixel > 2 * half;
+    const isMeant = isTraced(flag) || !flag.dataset.long || Number(flag.dataset.long) / pixel > 2 * half;
     const open = isMeant ? places.filter((place) => !boxes.some((box) => meet(box, boxAt(place)))) : [];
     const clear = open.find((place) => !marks.some((box) => meet(box, boxAt(place))));
-    const free = clear ?? (flag.dataset.run ? undefined : open[0]);
+    const free = clear ?? (isName(flag) ? undefined : open[0]);
     flag.classList.toggle("does-not-fit", !free);
     if (!free) continue;
     flag.setAttribute("transform", `translate(${free[0]} ${free[1]})`);
@@ -37,9 +37,12 @@ export function setFlags(svg, pixel, written) {
 /** @param {Element} flag */
 const isTraced = (flag) => flag.classList.contains("is-traced");
 
+/** Whether it is the name of a run or hole, not a wire's number. @param {SVGGElement} flag */
+const isName = (flag) => Boolean(flag.dataset.run || flag.dataset.hole);
+
 /** Who chooses before whom. @param {SVGGElement} flag */
 function rankOf(flag) {
-  const later = flag.dataset.run ? 1 : 0;
+  const later = isName(flag) ? 1 : 0;
   if (isTraced(flag)) return later;
   return flag.closest(".far") ? 4 : 2 + later;
 }

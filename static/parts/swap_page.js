@@ -125,9 +125,10 @@ export class SwapPage {
   #focus(wanted, held, inMain) {
     const again = wanted ?? (held ? document.getElementById(held) : null);
     const target = again?.querySelector(":scope > .section-head > [tabindex]") ?? again;
-    if (again && again !== target) again.scrollIntoView({ block: "start" });
+    const isTall = wanted !== null && again.clientHeight > window.innerHeight; // would be shown by its middle
+    if (again && (again !== target || isTall)) again.scrollIntoView({ block: "start" });
     if (target instanceof HTMLElement || target instanceof SVGElement) {
-      target.focus({ preventScroll: wanted === null });
+      target.focus({ preventScroll: wanted === null || isTall });
     } else if (inMain) {
       document.querySelector("main")?.focus({ preventScroll: true });
     }

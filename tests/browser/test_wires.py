@@ -10,7 +10,9 @@ import pytest
 from axe_playwright_python.sync_playwright import Axe
 from playwright.sync_api import Page, expect
 
+from layout_engine import dump_document
 from tests.browser.conftest import OpenPage
+from tests.layout_engine.wiring.test_conflicts import walled
 from tests.webapp.pages.forms import demo, document_of
 
 NewJob = Callable[[dict[str, Any]], str]
@@ -120,6 +122,17 @@ def test_one_wire_is_traced_from_its_row_by_pointer_and_key(
     expect(traced).to_have_count(0)
     page.get_by_role("link", name="Show the way of wire 11 on the board").click()
     expect(traced.first).to_have_attribute("data-wire", "w11")
+
+
+def test_a_wire_without_a_way_is_shown_on_the_boards_and_on_layout(
+        page: Page, new_job: NewJob) -> None:
+    job = new_job(dump_document(walled(gap=3.5, over=5.0)))
+    page.goto(f"/jobs/{job}/wires")
+    page.get_by_role("link", name="Show the places on the board").click()
+    expect(page.locator("#runs .conflicts g.mark")).to_be_in_viewport()
+    page.goto(f"/jobs/{job}/layout#finding-no_corridor.w.high_front")
+    expect(page.locator(".finding.is-chosen")).to_contain_text("The wire from a to b finds no way")
+    expect(page.locator("[data-runs-list]")).to_contain_text("Wire 1 finds no way")
 
 
 @pytest.mark.parametrize("scheme", ["light", "dark"])

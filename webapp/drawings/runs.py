@@ -40,6 +40,7 @@ FLAG_MM = 11.0  # from a terminal to its wire's number
 FLAG_STEP_MM = 6.0  # to the next place along the wire, where the first is taken
 FLAG_PLACES = 5
 NAME_SHARES = (0.5, 0.35, 0.65, 0.2, 0.8)  # along a run, where its name may stand
+HOLE_NAME_MM = 4.5  # from a hole's edge to the middle of its name
 BEND_MM = 4.0  # radius of a drawn bend, at most
 CLAMP_BAR_MM = 6.0  # of a clamp beyond the bundle; its two lines stand half of that apart
 WIDTHS = 10.0  # bands are drawn in steps of a tenth of a millimetre
@@ -57,7 +58,8 @@ class RunLayers:
 def routed_board(routing: Routing, view: View, traced: str = "") -> Drawing:
     """The board of one face with all runs, wires, ties and holes for wires of that face.
 
-    traced: the wire whose way and ends stand out.
+    Holes for wires bear their names, and marks stand where wires find no way. traced: the wire
+    whose way and ends stand out.
     """
     plain = board(routing.job, view)
     seen = Seen(view, *routing.job.plate.size)
@@ -69,7 +71,24 @@ def routed_board(routing: Routing, view: View, traced: str = "") -> Drawing:
                  if isinstance(item, Group) and item.role == "modules")
     return replace(plain, title=title, items=(
         *plain.items[:first], *layers.under, *plain.items[first:], *layers.over, *way,
-        layers.flags))
+        layers.flags, Group(tuple(_hole_names(routing, seen)), "hole_names"),
+        Group(tuple(_conflict_marks(routing, seen)), "conflicts")))
+
+
+def _hole_names(routing: Routing, seen: Seen) -> Iterator[Group]:
+    """What the list calls the holes for wires, beside each."""
+    for one in routing.passes:
+        if one.hole:
+            aside = one.hole / 2 + HOLE_NAME_MM
+            around = ((aside, 0.0), (-aside, 0.0), (0.0, aside), (0.0, -aside))
+            yield _flag("", one.id, seen.points((one.x + dx, one.y + dy) for dx, dy in around),
+                        hole=one.id)
+
+
+def _conflict_marks(routing: Routing, seen: Seen) -> Iterator[Group]:
+    """A mark where a wire finds no way, a run has no room or a pinned wire meets something."""
+    for x, y in sorted({(c.x, c.y) for c in routing.conflicts if c.face == seen.face}):
+        yield Group((), "mark", transform=(0.0, False, *seen.point(x, y)), data={"sign": "warn"})
 
 
 def _run_names(routing: Routing, seen: Seen) -> Group:

@@ -60,10 +60,14 @@ class WireShown:
 
 @dataclass(frozen=True, slots=True)
 class Shown:
-    """The list beside the board and the pieces of the drawing."""
+    """The list beside the board and the pieces of the drawing.
+
+    waiting: wires that are not on the plate yet; lost: numbers of those that find no way.
+    """
 
     wires: tuple[WireShown, ...]
     waiting: int
+    lost: tuple[str, ...]
     leaving: tuple[str, ...]
     under: tuple[Group, ...]
     over: tuple[Group, ...]
@@ -109,7 +113,8 @@ async def lead(request: Request, project_id: str, store: StoreDep) -> JSONRespon
 def _shown(routing: Routing, view: View, *, settled: bool) -> Shown:
     layers = run_layers(routing, view)
     shown = tuple(_listed(routing, wire) for wire in routing.wires if wire.path)
-    return Shown(shown, len(routing.wires) - len(shown),
+    lost = tuple(str(wire.number) for wire in routing.wires if wire.state == "no_corridor")
+    return Shown(shown, sum(wire.state == "not_placed" for wire in routing.wires), lost,
                  tuple(clamp_words(routing, clamp) for clamp in routing.clamps), layers.under,
                  layers.over, layers.flags, settled)
 

@@ -291,7 +291,7 @@ def _cards(findings: list[Finding], job: Job) -> Iterator[Card]:
     before = Counter[str]()
     for finding in map(Names(job).finding, findings):
         if finding.rule not in TOLD_TOGETHER:
-            key = ".".join((finding.rule, *finding.subjects))
+            key = finding.key
             before[key] += 1
             if before[key] > 1:  # of two holes of one wire, or of a mount with a part's name
                 key = f"{key}.{before[key]}"

@@ -5,6 +5,7 @@
 
 const SOON_MS = 60;
 const SETTLED_MS = 700; // who makes one change after the other asks once how all is for good
+const NAMED = "#finding-";
 const AGAIN_MS = 300; // while a module is held
 
 export class Findings {
@@ -13,6 +14,8 @@ export class Findings {
     this.place = place;
     this.desk = desk;
     this.timer = 0;
+    /** The finding that a link to this page names, until it is there. */
+    this.named = location.hash.startsWith(NAMED) ? decodeURIComponent(location.hash.slice(NAMED.length)) : "";
   }
 
   get #panel() {
@@ -21,10 +24,21 @@ export class Findings {
 
   /** Ask for what is not known yet. */
   show() {
+    this.#showNamed();
     clearTimeout(this.timer);
     const { known } = this.#panel.dataset;
     if (known === "settled") return;
     this.timer = setTimeout(() => void this.#ask(known !== "quick"), known === "quick" ? SETTLED_MS : SOON_MS);
+  }
+
+  #showNamed() {
+    const card = this.named && this.place.querySelector(`[data-finding="${CSS.escape(this.named)}"]`);
+    if (!card) return;
+    this.named = "";
+    card.closest("details")?.setAttribute("open", "");
+    card.scrollIntoView({ block: "nearest" });
+    const button = /** @type {HTMLElement | null} */ (card.querySelector("[data-show]"));
+    setTimeout(() => button?.click()); // when all of the page listens
   }
 
   /** @param {boolean} quick */

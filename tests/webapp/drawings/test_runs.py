@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from math import dist
 from typing import Any
 
 import pytest
@@ -9,6 +10,7 @@ import pytest
 from layout_engine import Job, load_document
 from layout_engine.wiring import Routing, plan_routes
 from tests.layout_engine.wiring.boards import at, block, board, facing_pair, terminal, wire
+from tests.layout_engine.wiring.test_conflicts import walled
 from webapp.drawings.primitives import Circle, Group, Line, Path, bent
 from webapp.drawings.runs import flag_places, pieces_on, routed_board, run_layers, way_of
 from webapp.drawings.seen import Seen, View
@@ -133,6 +135,30 @@ def test_the_traced_wire_is_told_on_the_board_of_its_page() -> None:
     drawing = routed_board(plan_routes(job), "front", traced="w")
     roles = [item.role for item in drawing.items if isinstance(item, Group)]
     assert roles.index("runs") < roles.index("modules") < roles.index("traced")
+
+
+def test_holes_for_wires_bear_the_names_that_the_list_gives_them() -> None:
+    types = {"left": block(terminal("t", 40, 15, 0)), "right": block(terminal("t", 0, 15, 180))}
+    parts = [at("a", "left", 30, 60), at("b", "right", 170, 60, face="back")]
+    routing = routed(board(types, parts, [wire("w", "a.t", "b.t")]) | {})
+    drilled = [one for one in routing.passes if one.hole]
+    for view, x in (("front", drilled[0].x), ("back", 200 - drilled[0].x)):
+        (group,) = (g for g in routed_board(routing, view).items  # type: ignore[arg-type]
+                    if isinstance(g, Group) and g.role == "hole_names")
+        (name,) = (item for item in group.items if isinstance(item, Group))
+        assert name.data["words"] == drilled[0].id
+        spots = [tuple(map(float, spot.split())) for spot in name.data["places"].split(";")]
+        assert {dist(spot, (x, drilled[0].y)) for spot in spots} == {drilled[0].hole / 2 + 4.5}
+
+
+def test_a_mark_stands_where_a_wire_finds_no_way() -> None:
+    """The wall's upper part leaves 5 mm at the plate's upper edge, y 150, from x 90 on."""
+    routing = plan_routes(walled(gap=3.5, over=5.0))
+    for view, places in (("front", [(90.0, 147.5)]), ("back", [])):
+        (group,) = (g for g in routed_board(routing, view).items  # type: ignore[arg-type]
+                    if isinstance(g, Group) and g.role == "conflicts")
+        assert [item.transform[2:] for item in group.items
+                if isinstance(item, Group) and item.transform] == places
 
 
 def test_the_clamp_of_a_lead_is_a_bar_across_it_with_its_screws() -> None:

@@ -8,7 +8,9 @@ from typing import Any
 import httpx
 import pytest
 
+from layout_engine import dump_document
 from tests.layout_engine.wiring.boards import facing_pair
+from tests.layout_engine.wiring.test_conflicts import walled
 
 NewJob = Callable[[dict[str, Any]], str]
 POINT = [100, 110, "front"]
@@ -53,6 +55,25 @@ def test_bands_list_and_ways_come_in_one_answer(http: httpx.Client, job: str) ->
     assert wire["runs"] == []  # it shares none
     assert 'class="pen-band fill-none"' in found["svg"]
     assert "60 mm on the plate" in found["html"]
+
+
+def test_wires_that_wait_and_wires_that_find_no_way_are_told_apart(
+        http: httpx.Client, new_job: NewJob) -> None:
+    document = dump_document(walled(gap=3.5, over=5.0))
+    walls = runs(http, new_job(document))["html"]
+    assert "Wire 1 finds no way" in walls
+    assert "No wire runs" not in walls
+    document["parts"].append({"id": "c", "type": document["parts"][0]["type"]})
+    document["connections"].append({"id": "x", "from": "a.t", "to": "c.t"})
+    both = runs(http, new_job(document))["html"]
+    assert "Wire 1 finds no way" in both
+    assert "1 more waits for modules to be placed." in both
+    tray = facing_pair()
+    for part in tray["parts"]:
+        part.pop("placement", None)
+    alone = runs(http, new_job(tray))["html"]
+    assert "No wire runs on the plate yet" in alone
+    assert "finds no way" not in alone
 
 
 def test_seen_from_behind_the_front_is_far(http: httpx.Client, job: str) -> None:

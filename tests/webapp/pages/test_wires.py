@@ -64,7 +64,7 @@ def test_a_wire_without_a_way_is_said_with_gap_and_remedy(http: httpx.Client, ne
     document["parts"] += [at("cage", "cage", 79, 0.5), at("behind", "cage", 84, 0.5, face="back")]
     text = page(http, new_job(document))
     assert "No battery with a voltage is joined" in text
-    assert "Stop: 1 thing to settle" in text
+    assert "1 thing to settle before wire is cut" in text
     assert "no way is wide enough" in text
     assert "mm wanted" in text
 
