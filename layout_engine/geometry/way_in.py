@@ -240,6 +240,8 @@ class _Shaft:
         The shifts that fail are the sums of what is not ground and the mirrored outline. Before
         they are made a few shifts are tried; with very many corners it stays at those.
         """
+        if self.ground.is_empty:
+            return False
         width, depth = np.ptp(outline, axis=0)
         x0, y0, x1, y1 = self.ground.bounds
         if width > x1 - x0 + EPS_MM or depth > y1 - y0 + EPS_MM:
@@ -338,7 +340,7 @@ def _room(cavity: Cavity) -> tuple[float, float, float]:
 
 
 def _inscribed_radius(shape: Shape) -> float:
-    return float(shapely.length(shapely.maximum_inscribed_circle(shape)))
+    return 0.0 if shape.is_empty else float(shapely.length(shapely.maximum_inscribed_circle(shape)))
 
 
 def _needs(cavity: Cavity, outline: Points) -> tuple[float, float]:
