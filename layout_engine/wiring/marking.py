@@ -63,4 +63,4 @@ def markers_of(job: Job, connection: Connection, number: int) -> tuple[str, str]
     The end at hand first, so that it reads from the terminal outwards.
     """
     one, other = end_names(job, connection)
-    return f"{number} {one} / {other}", f"{number} {other} / {one}"
+    return f"{number}: {one} / {other}", f"{number}: {other} / {one}"

@@ -1,12 +1,13 @@
 /**
  * What is drawn over the modules of a board and makes their names hard to read: holes and outlines
- * of the other face, the circles of aerials with their figures. Pixels in the drawing, y down.
+ * of the other face, runs beneath modules, the circles of aerials with their figures. Pixels in the
+ * drawing, y down.
  *
  * @typedef {import("./drawn_ground.js").Box} Box
  * @typedef {import("./drawn_ground.js").Disc} Disc
  * @typedef {{discs: Disc[], strokes: import("./drawn_ground.js").Stroke[], rings: Disc[], boxes: Box[]}} Over
  */
-import { groundOf, meet, meetsDisc, meetsRing, meetsStroke, placeOf, shifted } from "./drawn_ground.js";
+import { groundOf, linesOf, meet, meetsDisc, meetsRing, meetsStroke, placeOf, shifted } from "./drawn_ground.js";
 
 const CLEAR = 1; // round a hole
 
@@ -16,10 +17,11 @@ const CLEAR = 1; // round a hole
  */
 export function linesOver(svg, pixel, fontOf) {
   const behind = [...svg.querySelectorAll(".other_face > [transform]")].map((group) => shiftedLines(group, pixel));
+  const beneath = [...svg.querySelectorAll(".runs_beneath:not(.far) path")];
   const aerials = [...svg.querySelectorAll(".aerials > [transform]")];
   return {
     discs: behind.flatMap(({ discs }) => discs.map((disc) => ({ ...disc, r: disc.r + CLEAR }))),
-    strokes: behind.flatMap(({ strokes }) => strokes),
+    strokes: [...behind.flatMap(({ strokes }) => strokes), ...beneath.flatMap((path) => linesOf(path, pixel))],
     rings: aerials.flatMap((group) => shiftedLines(group, pixel).discs),
     boxes: aerials.flatMap((group) => [...group.querySelectorAll("text")].map((text) => figureBox(text, group, pixel, fontOf))),
   };

@@ -24,6 +24,13 @@ test("holes, lines, circles and figures stand where the board draws them, in pix
   equal(boxes, [box(59, -76, 101, -64)]);
 });
 
+test("runs beneath modules are lines over them, those of the other face are not", () => {
+  const holder = document.createElement("div");
+  holder.innerHTML = `<svg xmlns="http://www.w3.org/2000/svg"><g class="runs_beneath"><path d="M0 10L30 10M5 0L5 5"/></g>
+    <g class="runs_beneath far"><path d="M0 0L9 9"/></g></svg>`;
+  equal(linesOver(holder.firstElementChild, PIXEL, fontOf).strokes, [[0, -20, 60, -20], [10, -0, 10, -10]]);
+});
+
 test("a box is crossed by a hole, a line, a circle's line and a figure, not by a circle's inside", () => {
   const over = board();
   equal(isClearOf(over, box(14, -44, 16, -36)), false);

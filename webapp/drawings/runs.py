@@ -12,7 +12,7 @@ from collections import defaultdict
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from itertools import pairwise
-from math import hypot
+from math import dist, hypot
 
 from layout_engine.geometry.frames import Pose
 from layout_engine.model.job import Job
@@ -43,6 +43,8 @@ NAME_SHARES = (0.5, 0.35, 0.65, 0.2, 0.8)  # along a run, where its name may sta
 HOLE_NAME_MM = 4.5  # from a hole's edge to the middle of its name
 BEND_MM = 4.0  # radius of a drawn bend, at most
 CLAMP_BAR_MM = 6.0  # of a clamp beyond the bundle; its two lines stand half of that apart
+BENEATH_MM = 5.0  # what is shorter, beneath a module, has no room for a dash
+FAR_MM = 20_000.0  # farther than any plate reaches
 WIDTHS = 10.0  # bands are drawn in steps of a tenth of a millimetre
 
 
@@ -111,6 +113,7 @@ def run_layers(routing: Routing, view: View) -> RunLayers:
     for face in faces:
         far = " far" if face != seen.face else ""
         under.append(Group(tuple(_bands(routing, face, seen)), f"runs{far}"))
+        over.append(Group(tuple(_beneath(routing, face, seen)), f"runs_beneath{far}"))
         over.append(Group(tuple(_last_legs(routing, face, seen)), f"wire_ends{far}"))
         under.append(Group(tuple(
             item for tie in routing.ties if tie.face == face
@@ -204,6 +207,35 @@ def _both_coats(bands: Iterable[tuple[tuple[Command, ...], float]]) -> Iterator[
                 yield Path(tuple(steps), pen, width=width)
 
 
+def _beneath(routing: Routing, face: str, seen: Seen) -> Iterator[Line]:
+    """Where runs go on beneath modules, as hidden lines over them."""
+    modules = {part.id: [Pose.of(part.placement).point(x, y)
+                         for x, y in routing.job.type_of(part).outline]
+               for part in routing.job.placed if part.placement and part.placement.face == face}
+    own: dict[tuple[float, float], set[str]] = defaultdict(set)  # at terminals they lie above
+    for wire in routing.wires:
+        for end, path in ((wire.from_, wire.path[:1]), (wire.to, wire.path[-1:])):
+            for x, y, _ in path:
+                own[x, y].add(end.split(".")[0])
+    for run in routing.runs:
+        for a, b in pairwise(run.path) if run.face == face else ():
+            for part, outline in modules.items():
+                if part not in own.get(a, ()) and part not in own.get(b, ()):
+                    yield from (Line(*seen.point(*c), *seen.point(*d), "hidden")
+                                for c, d in _inside(a, b, outline) if dist(c, d) > BENEATH_MM)
+
+
+def _inside(a: Point, b: Point, outline: Sequence[Point]) -> Iterator[tuple[Point, Point]]:
+    """The stretches of a leg that lie inside an outline."""
+    cuts = sorted({0.0, 1.0, *(t for t in _crossings(a, b, outline) if 0 < t < 1)})
+    dx, dy = b[0] - a[0], b[1] - a[1]
+    for one, other in pairwise(cuts):
+        middle = (a[0] + dx * (one + other) / 2, a[1] + dy * (one + other) / 2)
+        beyond = (middle[0] + FAR_MM, middle[1] + FAR_MM / 7)
+        if len(list(_crossings(middle, beyond, outline))) % 2:
+            yield (a[0] + dx * one, a[1] + dy * one), (a[0] + dx * other, a[1] + dy * other)
+
+
 def _last_legs(routing: Routing, face: str, seen: Seen) -> Iterator[Path]:
     """From the edge of a module to the terminal on it, for every wire of a face."""
     legs = []
@@ -234,8 +266,12 @@ def _last_leg(job: Job, part_id: str, path: Sequence[PathPoint], face: str
 
 def _leaves_at(a: Point, b: Point, outline: Sequence[Point]) -> float:
     """The share of a leg after which it is outside an outline; 0: it never was inside."""
+    return max((min(1.0, t) for t in _crossings(a, b, outline)), default=0.0)
+
+
+def _crossings(a: Point, b: Point, outline: Sequence[Point]) -> Iterator[float]:
+    """The shares of a leg at which it crosses an outline, in no order."""
     dx, dy = b[0] - a[0], b[1] - a[1]
-    last = 0.0
     for (px, py), (qx, qy) in zip(outline, (*outline[1:], outline[0]), strict=True):
         ex, ey = qx - px, qy - py
         cross = dx * ey - dy * ex
@@ -244,8 +280,7 @@ def _leaves_at(a: Point, b: Point, outline: Sequence[Point]) -> float:
         t = ((px - a[0]) * ey - (py - a[1]) * ex) / cross
         u = ((px - a[0]) * dy - (py - a[1]) * dx) / cross
         if -1e-9 <= u <= 1 + 1e-9 and 0 < t <= 1 + 1e-9:
-            last = max(last, min(1.0, t))
-    return last
+            yield t
 
 
 def _tie(tie: TiePoint, routing: Routing, seen: Seen) -> Iterator[Item]:

@@ -274,7 +274,7 @@ def _end_lines(end: WireEnd) -> Lines:
     """What is said of one end: where, how it is made, its marker, what shares the terminal."""
     lines: Lines = [
         (end.at, NAME_STYLE), (f"strip {figure(end.strip)}, {squared(end.fitting)}", TEXT_STYLE),
-        (f"marker: {end.marker}", TEXT_STYLE),
+        (f"marker {end.marker}", TEXT_STYLE),
     ]
     return [*lines, (end.clamp, LOUD_STYLE)] if end.clamp else lines
 

@@ -134,7 +134,7 @@ def test_markers_begin_at_the_end_they_are_on() -> None:
     document["parts"][0]["label"] = "Switch"
     document["types"]["left"]["terminals"][0]["mark"] = "OUT"
     (one,) = route(load_document(document))
-    assert one.markers == ("1 Switch OUT / b t", "1 b t / Switch OUT")
+    assert one.markers == ("1: Switch OUT / b t", "1: b t / Switch OUT")
 
 
 def test_lengths_are_told_by_connection() -> None:

@@ -161,6 +161,18 @@ def test_a_mark_stands_where_a_wire_finds_no_way() -> None:
                 if isinstance(item, Group) and item.transform] == places
 
 
+def test_beneath_a_module_that_stands_off_its_way_is_a_hidden_line() -> None:
+    """A bridge over the straight way, from x 90 to 110; at its own modules a wire lies above."""
+    document = facing_pair()
+    document["types"]["bridge"] = block(size=(20, 149)) | {"wires_under": True, "standoff": 12}
+    document["parts"].append(at("bridge", "bridge", 90, 0.5))
+    routing = routed(document)
+    for view, drawn in (("front", [(90, 75, 110, 75)]), ("back", [])):
+        layers = run_layers(routing, view)  # type: ignore[arg-type]
+        (group,) = (g for g in layers.over if g.role == "runs_beneath")
+        assert [(i.x1, i.y1, i.x2, i.y2) for i in group.items if isinstance(i, Line)] == drawn
+
+
 def test_the_clamp_of_a_lead_is_a_bar_across_it_with_its_screws() -> None:
     document = facing_pair()
     document["parts"][0] = {"id": "a", "type": "left", "away": {"exit": "left", "lead": 200}}

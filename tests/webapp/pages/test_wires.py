@@ -244,7 +244,7 @@ def test_the_cut_list_says_in_which_run_each_wire_lies_and_the_board_names_it(
         assert "0.5 mm\u00b2" in cut
         assert "mm2" not in cut
         assert "in run R1 " in cut  # what each does behind the fork is no shared run
-        assert f"marker: {number} a t / b {mark}" in cut
+        assert f"marker {number}: a t / b {mark}" in cut
     boards = http.get(f"/jobs/{project}/wires/boards").text
     assert re.findall(r">(R\d+)</text>", boards) == ["R1"]
 

@@ -63,7 +63,7 @@ def test_every_wire_has_two_boxes_its_length_and_both_markers(
     text = written(pages)
     for row in listed.rows:
         for end in row.ends:
-            assert f"marker:{end.marker}".replace(" ", "") in text, end
+            assert f"marker{end.marker}".replace(" ", "") in text, end
         if row.length is not None:
             assert f"{row.length:g}mm" in text
 
@@ -83,7 +83,7 @@ def test_reels_come_in_the_order_of_making_with_their_metres(
         lighthouse: tuple[Job, CutList]) -> None:
     job, listed = lighthouse
     pages = list(read(cut_list_pdf(job, listed, PAPERS["a4"], STANDING)))
-    marked = [f"marker: {row.ends[0].marker}".replace(" ", "") for row in listed.rows]
+    marked = [f"marker {row.ends[0].marker}".replace(" ", "") for row in listed.rows]
     places = [written(pages).index(marker) for marker in marked]
     assert places == sorted(places)
     text = words(pages)
