@@ -201,7 +201,17 @@ class PlateShape:
         ring: list[tuple[float, float]] = []
         for corner in self.corners:
             ring.extend(_arc_points(corner, segments) if isinstance(corner, Corner) else [corner])
-        return shapely.Polygon(ring, [vertices(hole) for hole in self.holes])
+        return shapely.Polygon(once(np.array(ring)), [vertices(hole) for hole in self.holes])
+
+
+def once(ring: Points) -> Points:
+    """A ring, shape (n, 2), without points that repeat the one before them.
+
+    Where two arcs meet, the end of the one and the start of the other may differ by a rounding,
+    and a polygon through both may cross itself.
+    """
+    apart: Points = ring[np.hypot(*(ring - np.roll(ring, 1, axis=0)).T) > EPS_MM]
+    return apart
 
 
 def _to_arc(v: Points, start: Points, end: Points, radius: Distances) -> Distances:

@@ -8,7 +8,7 @@ import numpy as np
 import shapely
 
 from layout_engine.geometry.frames import Points
-from layout_engine.geometry.plate_shape import ARC_SEGMENTS
+from layout_engine.geometry.plate_shape import ARC_SEGMENTS, once
 from layout_engine.geometry.shapes import Shape, box
 
 QUADRANTS = ((1, 1, 0.0), (0, 1, 90.0), (0, 0, 180.0), (1, 0, 270.0))  # right?, upper?, from degree
@@ -26,7 +26,7 @@ def rounded_rectangle(width: float, height: float, radius: float) -> Shape:
         np.array([width - r if right else r, height - r if upper else r]) + r * _arc(start)
         for right, upper, start in QUADRANTS
     ]
-    return shapely.Polygon(shapely.linearrings(np.vstack(ring)))
+    return shapely.Polygon(shapely.linearrings(once(np.vstack(ring))))
 
 
 def cut_rectangle(width: float, height: float, radius: float) -> Shape:
