@@ -12,26 +12,34 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cached_property
 from math import sqrt
-from typing import Literal
+from typing import Literal, cast
 
 import numpy as np
 import shapely
 
+from layout_engine.geometry.arrange_support import hull_and_gaps
 from layout_engine.geometry.cavity import Cavity
 from layout_engine.geometry.frames import EPS_MM, Points
-from layout_engine.geometry.free_places import grown_sums
+from layout_engine.geometry.free_places import NOWHERE, Area, eroded, grown_sums, without
 from layout_engine.geometry.openings import (
     enclosing_diameter,
     passes_circle,
     turn_through_rectangle,
 )
-from layout_engine.geometry.shapes import Shape, box, convex_hull, hull_shape, vertices
+from layout_engine.geometry.shapes import (
+    Shape,
+    box,
+    convex_hull,
+    hull_shape,
+    shape_of,
+    vertices,
+)
 
 Axis = Literal[0, 1, 2]  # plate x, plate y, w (out of the plate)
 Entry = Literal["straight", "turned", "blocked"]
 Need = tuple[float, float]  # what something needs and what there is, mm
-TRIES = 7  # shifts each way that are tried first
-MOST_SUMS = 50_000  # corners of a section times corners of the board's outline
+FEW_TRIES, TRIES = 3, 7  # shifts each way that are tried first, and where it stays at those
+MOST_SUMS = 50_000  # corners of what is in the way times corners of the board's outline
 STEP_DEG = 1.0  # turning is tried in steps of this
 ALL_TURNS = tuple(sorted(range(0, 360, int(STEP_DEG)), key=lambda turn: min(turn, 360 - turn)))
 
@@ -186,12 +194,9 @@ def _turn_above(cavity: Cavity, corners: Points, outline: Points, turns: Sequenc
     low = _place_top(cavity, corners)
     if cavity.body.shape == "round" and not _blocks_above(cavity, low):
         return turns[0] if passes_circle(outline, 2 * _least_radius(cavity, low)) else None
-    shaft = _Shaft(_section_above(cavity, low), float(np.max(np.hypot(*outline.T))) + 1.0)
-    for turn in turns:
-        turned = _rotated(outline, turn)
-        if shaft.takes(turned) or (either_edge and shaft.takes(turned * [1.0, -1.0])):
-            return turn
-    return None
+    ways = (outline, outline * [1.0, -1.0]) if either_edge else (outline,)
+    shafts = [_Shaft(cavity, low, way) for way in ways]
+    return next((turn for turn in turns if any(shaft.takes(turn) for shaft in shafts)), None)
 
 
 def _least_radius(cavity: Cavity, low: float) -> float:
@@ -209,16 +214,18 @@ def _blocks_above(cavity: Cavity, low: float) -> list[Shape]:
 
 def _section_above(cavity: Cavity, low: float) -> Shape:
     """The ground free at every height above `low`, in body x, y."""
-    section: shapely.Geometry
-    if cavity.section is None:
-        section = shapely.Point(0, 0).buffer(_least_radius(cavity, low), quad_segs=64)
-    else:
-        section = cavity.section
-    blocks = _blocks_above(cavity, low)
-    if blocks:
-        blocked = shapely.union_all(blocks, grid_size=EPS_MM)
-        section = shapely.difference(section, blocked, grid_size=EPS_MM)
-    return section  # type: ignore[return-value]
+    section, blocks = _section(cavity, low), _blocks_above(cavity, low)
+    if not blocks:
+        return section
+    blocked = shapely.union_all(blocks, grid_size=EPS_MM)
+    return cast("Shape", shapely.difference(section, blocked, grid_size=EPS_MM))
+
+
+def _section(cavity: Cavity, low: float) -> Shape:
+    """The narrowest section above `low`, obstructions left out."""
+    if cavity.section is not None:
+        return cavity.section
+    return shapely.Point(0, 0).buffer(_least_radius(cavity, low), quad_segs=64)
 
 
 def _rotated(points: Points, degrees: float) -> Points:
@@ -227,55 +234,69 @@ def _rotated(points: Points, degrees: float) -> Points:
     return turned
 
 
-@dataclass(frozen=True, eq=False)
 class _Shaft:
-    """Ground, body x, y, through which outlines go that reach so far from their own origin, mm."""
+    """The ground free at every height above a board's place, for its outline to be let down.
 
-    ground: Shape
-    reach: float
+    Where the outline, turned, may stand: what its convex hull leaves of the hull of the section,
+    less the sums of all that is not free there and the mirrored outline.
+    """
 
-    def takes(self, outline: Points) -> bool:
-        """Whether a convex outline can be shifted into the ground without turning it.
+    def __init__(self, cavity: Cavity, low: float, outline: Points) -> None:
+        self._ground = _section_above(cavity, low)
+        shapely.prepare(self._ground)
+        self._shape = cavity.body.shape
+        hull, gaps = hull_and_gaps(_section(cavity, low))
+        self._hull, self._outline = shape_of(hull), outline
+        self._in_way = [*gaps, *map(vertices, _blocks_above(cavity, low))]
+        self._is_plain = sum(map(len, self._in_way)) * len(outline) <= MOST_SUMS
+        self._tries = FEW_TRIES if self._is_plain else TRIES
 
-        The shifts that fail are the sums of what is not ground and the mirrored outline. Before
-        they are made a few shifts are tried; with very many corners it stays at those.
+    def takes(self, turn: float) -> bool:
+        """Whether the outline at a turn can be shifted into the ground.
+
+        A few shifts are tried first; with very many corners it stays at those.
         """
-        if self.ground.is_empty:
+        if self._ground.is_empty:
             return False
+        outline = _rotated(self._outline, turn)
         width, depth = np.ptp(outline, axis=0)
-        x0, y0, x1, y1 = self.ground.bounds
+        x0, y0, x1, y1 = self._ground.bounds
         if width > x1 - x0 + EPS_MM or depth > y1 - y0 + EPS_MM:
             return False
         corners = np.stack(np.meshgrid(
-            np.linspace(x0, x1 - width, TRIES), np.linspace(y0, y1 - depth, TRIES),
+            np.linspace(x0, x1 - width, self._tries), np.linspace(y0, y1 - depth, self._tries),
         ), axis=-1).reshape(-1, 1, 2)
-        shapely.prepare(self.ground)
         tried = shapely.polygons(outline - outline.min(axis=0) + corners)
-        if shapely.covers(self.ground, tried).any():
+        if shapely.covers(self._ground, tried).any():
             return True
-        if shapely.get_num_coordinates(self.ground) * len(outline) > MOST_SUMS:
-            return False
-        failing = grown_sums([(piece, outline, 0.0) for piece in self._outside])
-        least = (x0, y0) - outline.min(axis=0) - EPS_MM
-        most = (x1, y1) - outline.max(axis=0) + EPS_MM
-        shifts = box(*least.tolist(), *most.tolist())
-        shapely.prepare(failing)
-        if shapely.covers(failing, shifts).any():
-            return False
-        near = failing[shapely.intersects(failing, shifts)]
-        union = shapely.union_all(near, grid_size=EPS_MM)
-        return not shapely.difference(shifts, union).is_empty
+        return self._is_plain and not self._places(turn).is_empty
+
+    def _places(self, turn: float) -> Area:
+        """Where the outline at a turn may stand, by its own origin; it is taken a hair smaller."""
+        own = _rotated(self._smaller, turn)
+        sums = grown_sums([(piece, own, 0.0) for piece in self._in_way])
+        return without(self._within(own, turn), sums)
+
+    def _within(self, own: Points, turn: float) -> Area:
+        """Where it lies in the hull of the section."""
+        if self._shape == "round":  # which turns into itself
+            return shapely.transform(self._within_round, lambda points: _rotated(points, turn))
+        if self._shape == "free":
+            return eroded(self._hull, own)
+        x0, y0, x1, y1 = self._hull.bounds
+        (left, low), (right, high) = own.min(axis=0), own.max(axis=0)
+        fits = x0 - left <= x1 - right and y0 - low <= y1 - high
+        return box(x0 - left, y0 - low, x1 - right, y1 - high) if fits else NOWHERE
 
     @cached_property
-    def _outside(self) -> list[Points]:
-        """Triangles of what is not ground, as far as it matters."""
-        x0, y0, x1, y1 = self.ground.bounds
-        far = 2 * self.reach
-        around = shapely.difference(
-            box(x0 - far, y0 - far, x1 + far, y1 + far),
-            shapely.buffer(self.ground, EPS_MM, join_style="mitre"))
-        triangles = shapely.get_parts(shapely.constrained_delaunay_triangles(around))
-        return [vertices(triangle) for triangle in triangles]
+    def _smaller(self) -> Points:
+        middle, narrow = self._outline.mean(axis=0), np.ptp(self._outline, axis=0).min()
+        smaller: Points = middle + (self._outline - middle) * (1.0 - 2 * EPS_MM / narrow)
+        return smaller
+
+    @cached_property
+    def _within_round(self) -> Area:
+        return eroded(self._hull, self._smaller)
 
 
 def _turning(cavity: Cavity, corners: Points, axis: int, natural: int, turn: float) -> Need:
