@@ -65,7 +65,7 @@ def routed_board(routing: Routing, view: View, traced: str = "") -> Drawing:
     """
     plain = board(routing.job, view)
     seen = Seen(view, *routing.job.plate.size)
-    layers = run_layers(routing, view)
+    layers = run_layers(routing, view, traced)
     way = [_traced(wire, seen.face, seen) for wire in routing.wires
            if wire.id == traced and seen.face in {point[2] for point in wire.path}]
     title = plain.title.replace("Board of", "Wires on the board of", 1)
@@ -93,19 +93,24 @@ def _conflict_marks(routing: Routing, seen: Seen) -> Iterator[Group]:
         yield Group((), "mark", transform=(0.0, False, *seen.point(x, y)), data={"sign": "warn"})
 
 
-def _run_names(routing: Routing, seen: Seen) -> Group:
+def _run_names(routing: Routing, seen: Seen, traced: str) -> Group:
     """Names of the runs of the shown face, each near the middle of its run."""
     return Group(tuple(
         _flag("", run.id, seen.points(
             along_path(run.path, share * run.length) for share in NAME_SHARES),
-              run=run.id, long=figure(run.length))
+              run=run.id, long=figure(run.length), **_stands_out(traced in run.wires))
         for run in routing.runs if run.is_named and run.face == seen.face), "run_names")
 
 
-def run_layers(routing: Routing, view: View) -> RunLayers:
+def _stands_out(is_traced: bool) -> dict[str, str]:
+    return {"traced": "yes"} if is_traced else {}
+
+
+def run_layers(routing: Routing, view: View, traced: str = "") -> RunLayers:
     """Bands, ties and holes of the shown face; seen through, the far face's as well, hidden.
 
-    Over them the numbers of the wires, and the names of the shown face's runs.
+    Over them the numbers of the wires, and the names of the shown face's runs; those of the traced
+    wire stand out.
     """
     seen = Seen(view, *routing.job.plate.size)
     faces: tuple[Face, ...] = ("back", "front") if view == "through" else (seen.face,)
@@ -125,11 +130,11 @@ def run_layers(routing: Routing, view: View) -> RunLayers:
         Circle(*seen.point(p.x, p.y), p.hole, "outline", "hole")
         for p in routing.passes if p.hole), "wire_holes"))
     numbers = (
-        Group(tuple(_flag(wire.id, str(wire.number), places) for wire in routing.wires
-                    for places in flag_places(wire, seen, face)),
+        Group(tuple(_flag(wire.id, str(wire.number), places, **_stands_out(wire.id == traced))
+                    for wire in routing.wires for places in flag_places(wire, seen, face)),
               "near" if face == seen.face else "far") for face in faces)
     return RunLayers(tuple(under), tuple(over),
-                     Group((*numbers, _run_names(routing, seen)), "flags"))
+                     Group((*numbers, _run_names(routing, seen, traced)), "flags"))
 
 
 def _flag(wire: str, words: str, places: Iterable[Point], **more: str) -> Group:

@@ -133,6 +133,10 @@ def test_a_bend_takes_its_radius_from_both_legs_and_at_most_half_of_one() -> Non
 def test_the_traced_wire_is_told_on_the_board_of_its_page() -> None:
     job: Job = load_document(facing_pair())
     drawing = routed_board(plan_routes(job), "front", traced="w")
+    layers = run_layers(forked(14), "front", "x")
+    flags = [flag for face in layers.flags.items if isinstance(face, Group) for flag in face.items
+             if isinstance(flag, Group) and "traced" in flag.data]
+    assert {flag.key or flag.data["run"] for flag in flags} == {"x", "R1"}  # not the other wire
     roles = [item.role for item in drawing.items if isinstance(item, Group)]
     assert roles.index("runs") < roles.index("modules") < roles.index("traced")
 
