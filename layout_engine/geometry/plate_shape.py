@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cached_property
 from typing import TYPE_CHECKING
@@ -22,7 +23,6 @@ from layout_engine.geometry.shapes import (
     overlaps,
     shape_of,
     shared_box,
-    vertices,
 )
 
 if TYPE_CHECKING:
@@ -195,13 +195,26 @@ class PlateShape:
         return centres, starts, ends, np.array([arc.radius for arc in self.arcs])
 
     def polygon(self, segments: int | None = None) -> Shape:
-        """The plate as one polygon, arcs as `segments` pieces a quarter; for pictures and areas."""
+        """The plate as one polygon, arcs as `segments` pieces a quarter; for pictures and areas.
+
+        Corners are left sharp where rounding one would cut into another part of the outline.
+        """
         if segments is None:
             segments = min(ARC_SEGMENTS, max(FEWEST, MOST_PIECES // max(1, len(self.arcs))))
         ring: list[tuple[float, float]] = []
         for corner in self.corners:
             ring.extend(_arc_points(corner, segments) if isinstance(corner, Corner) else [corner])
-        return shapely.Polygon(once(np.array(ring)), [vertices(hole) for hole in self.holes])
+        shell = shapely.Polygon(once(np.array(ring)))
+        whole = shapely.Polygon(shell.exterior, [hole.exterior for hole in self.holes])
+        return whole if whole.is_valid else _cut(shell if shell.is_valid else self.outline,
+                                                 self.holes)
+
+
+def _cut(shell: Shape, holes: Sequence[Shape]) -> Shape:
+    """The largest piece that holes leave of a shell, also such as reach over a rounded corner."""
+    taken = shapely.union_all(holes, grid_size=EPS_MM)
+    pieces = shapely.get_parts(shapely.difference(shell, taken, grid_size=EPS_MM))
+    return max((piece for piece in pieces if isinstance(piece, Shape)), key=lambda p: float(p.area))
 
 
 def once(ring: Points) -> Points:

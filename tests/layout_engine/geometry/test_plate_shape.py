@@ -35,3 +35,24 @@ def test_a_disc_or_a_long_hole_is_a_sound_polygon(width: float, height: float) -
         assert shape.area == pytest.approx(pi * radius**2 + 2 * radius * between, rel=1e-3)
     (found,) = check(job, rules=["plate_too_big"])
     assert "it meets bar" in found.message
+
+
+@pytest.mark.parametrize(("hole", "area"), [
+    ([[3, 3], [8, 3], [8, 8], [3, 8]], 0.0),  # (8, 8) is 45.3 from the arc's centre at (40, 40)
+    # a quarter of the circle, less what of it lies over 37 from its centre along x, and along y
+    ([[3, 3], [40, 3], [40, 40], [3, 40]], 400 * pi - 2 * 30.62),
+])
+def test_a_cut_out_may_reach_over_a_rounded_corner(hole: list[list[int]], area: float) -> None:
+    """Rounded by 40: what of the cut-out lies on the plate is taken away, and both are judged."""
+    document = samples.two_module_board()
+    document["plate"] |= {"outline": samples.rectangle(260, 300), "corner_radius": 40,
+                          "holes": [hole], "mounts": []}  # fmt: skip
+    document["body"]["obstructions"] = [
+        {"label": "bar", "x": [-200, 200], "y": [-50, 50], "z": [150, 260]}]
+    job = load_document(document)
+    board = PlateShape.of(job.plate).polygon()
+    rounded = 260 * 300 - (4 - pi) * 40**2
+    assert board.is_valid
+    assert rounded - board.area == pytest.approx(area, abs=1.5)
+    (found,) = check(job, rules=["plate_too_big"])
+    assert "it meets bar" in found.message
