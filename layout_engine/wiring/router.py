@@ -218,7 +218,7 @@ def _why(connection: Connection, state: State, index: int, laying: Laying) -> st
     if state == "off_board" and connection.length is None:
         return "both ends are elsewhere in the body: give its length"
     if state == "no_corridor":
-        return "no corridor is wide enough"
+        return "no way is wide enough"
     if connection.via and not connection.pinned and index not in laying.via and (
             index in laying.ways):
         return "it cannot pass all its points"

@@ -73,6 +73,7 @@ async function send() {
 /** Where nothing but these ticks was saved the rest of the page is still true. @param {Document} page @param {number} kept */
 function afterTicks(page, kept) {
   const [before, now] = [revisionOf(document), revisionOf(page)];
+  if (!now) return anew();
   if (now - before > kept) return WHOLE;
   for (const field of /** @type {NodeListOf<HTMLInputElement>} */ (document.querySelectorAll("main [name=revision]"))) {
     if (Number(field.value) === before) field.value = String(now);
@@ -85,7 +86,20 @@ function lookedAt() {
   if (document.visibilityState !== "visible") return;
   if (waiting.all().length) return void send();
   const typed = [...document.querySelectorAll("#assumed-form :is(input, select)")].some(isTyped);
-  if (!typed) void swap.open(here(), "", (page) => (revisionOf(page) === revisionOf(document) ? [] : WHOLE));
+  if (!typed) void swap.open(here(), "", since);
+}
+
+/** What is brought in when only somebody else can have changed something. @param {Document} page */
+function since(page) {
+  const now = revisionOf(page);
+  if (!now && revisionOf(document)) return anew();
+  return now === revisionOf(document) ? [] : WHOLE;
+}
+
+/** Without a cut list it is another page, which says that wires are being laid, or that there are none. */
+function anew() {
+  location.reload();
+  return [];
 }
 
 /** @param {Element} field */

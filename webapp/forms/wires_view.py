@@ -191,8 +191,9 @@ class WiresView:
         if wire is None or key not in FIGURES:
             return None
         names = Names(self.job)
-        workings = tuple((title, names.working(w)) for title, w in self._workings(wire, key)
-                         if w is not None)  # fmt: skip
+        workings = tuple(
+            (squared(title), names.working(worked))
+            for title, worked in self._workings(wire, key) if worked is not None)  # fmt: skip
         title = f"{FIGURES[key]} of wire {wire.number}"
         return Opened(wire_id, key, title[0].upper() + title[1:], workings) if workings else None
 

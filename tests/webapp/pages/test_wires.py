@@ -119,6 +119,7 @@ def test_a_figure_opens_to_its_working_below_its_wire(http: httpx.Client, new_jo
         text = http.get(f"/jobs/{project}/wires", params={"wire": "w7", "figure": figure}).text
         worked = text.partition('id="worked"')[2].partition(">Close</a>")[0]
         assert words in unescape(worked), figure
+        assert "mm2" not in "".join(re.findall(r"<p><b>(.*?)</b></p>", worked))
     opened = http.get(f"/jobs/{project}/wires", params={"wire": "w7", "figure": "length"}).text
     bends = re.search(r"<td>bends</td><td[^>]*>([^<]*)</td>", opened)
     assert bends
