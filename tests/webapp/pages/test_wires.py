@@ -184,6 +184,8 @@ def test_one_tick_is_kept_with_its_time_and_undone_by_its_name(
     assert datetime.fromisoformat(entry["when"]).tzinfo
     text = page(http, project)
     assert "1 of" in text
+    first, *_ = (name for name in re.findall(r'id="cut-(w\d+)"', text) if name != "w2")
+    assert f'<a href="#cut-{first}">Go on with wire {first[1:]}</a>' in text
     assert "Undo: wire 1 is not made" in text
     assert http.get(f"/api/projects/{project}/wires").json() == before
     assert http.post(f"/jobs/{project}/wires/nosuch/tick", data={}).status_code == 404
