@@ -18,6 +18,9 @@ from layout_engine.geometry.shapes import Shape, prepared
 Floats = NDArray[np.float64]
 HAIR_MM = 1e-6
 LINE = 1  # shapely's type number
+SLICE_MM = 8.0  # of things that do not fill the box round them
+SLICE_HAIR_MM = 1e-3
+MOST_CORNERS = 12  # of a polygon that is cut at its corners too
 ARC_PIECES = 4  # straight pieces of a quarter; their corners lie on the arc, so they cut inside it
 
 
@@ -72,6 +75,17 @@ class WireGround:
         self._plain = PlainForms(self._things, self.count)
         self._odd_tree = shapely.STRtree(self._things[self._plain.odd])
         self._tree = shapely.STRtree(self.shapes)
+
+    def slices(self, axis: int) -> Floats:
+        """Boxes round all things, shape (n, 4); round the slices along an axis of large things that
+        do not fill theirs, so that what is free beside round, slanting and angled ones shows.
+        """
+        own = self.boxes[:, 2 + axis] - self.boxes[:, axis]
+        filled = {tuple(box) for box in self.full_boxes.tolist()}
+        rows = [[tuple(box)] if size <= 2 * SLICE_MM or tuple(box) in filled else
+                _sliced(shape, box, axis)
+                for shape, box, size in zip(self.shapes, self.boxes.tolist(), own, strict=True)]
+        return np.array([box for some in rows for box in some]).reshape(-1, 4)
 
     def clearances(self, pieces: Floats) -> Floats:
         """Distance, mm, of straight pieces, shape (n, 2, 2), to the nearest thing or edge.
@@ -165,6 +179,31 @@ class WireGround:
             ahead = along[along > 1e-6]
             if len(ahead):
                 free[mine[n]] = min(free[mine[n]], float(ahead.min()))
+
+
+def _sliced(shape: Shape, box: Sequence[float], axis: int) -> list[tuple[float, ...]]:
+    """Boxes round the slices of a polygon along an axis, alike ones beside each other as one."""
+    low, high = box[axis], box[2 + axis]
+    count = int(np.ceil((high - low) / SLICE_MM))
+    corners = shapely.get_coordinates(shape)[:, axis]
+    cuts = np.linspace(low, high, count + 1)
+    if len(corners) <= MOST_CORNERS:
+        cuts = np.concatenate((cuts, corners))
+    cuts = np.unique(np.round(cuts, 3))
+    cuts = cuts[np.append(True, np.diff(cuts) > 4 * SLICE_HAIR_MM)]
+    pieces = np.tile(np.array(box), (len(cuts) - 1, 1))
+    # Each a hair shorter, so that it does not touch what lies beyond its ends.
+    pieces[:, axis], pieces[:, 2 + axis] = cuts[:-1] + SLICE_HAIR_MM, cuts[1:] - SLICE_HAIR_MM
+    bounds = shapely.bounds(shapely.intersection(shape, shapely.box(*pieces.T)))
+    bounds[:, axis], bounds[:, 2 + axis] = cuts[:-1], cuts[1:]
+    found: list[tuple[float, ...]] = []
+    for a, b, c, d in bounds[~np.isnan(bounds[:, 1 - axis])].tolist():
+        slice_, last = (a, b, c, d), found[-1] if found else None
+        if last and max(abs(last[k] - slice_[k]) for k in (1 - axis, 3 - axis)) < 1e-3:
+            found[-1] = (*last[:2], c, d)
+        else:
+            found.append(slice_)
+    return found
 
 
 def _apart(boxes: Floats, box: Floats) -> tuple[Floats, Floats]:

@@ -136,8 +136,9 @@ def corridors_of(site: Site, faces: Sequence[int], keys: Collection[str],
         # With both faces in use a hole may be drilled where any wire is bent aside.
         ends = [s.last for s in starts if s.face == face or len(faces) == 2]
         ends += [(x, y) for f, x, y in points if f == face]
+        boxes = [] if only else [site.grounds[face].slices(axis) for axis in (0, 1)]
         tracks = laid_tracks(site.size, ends, laid[face]) if only else face_tracks(
-            site.grounds[face].boxes, site.size, site.pitch, ends, laid[face])
+            boxes, site.size, site.pitch, ends, laid[face])
         _add_face(build, site, face, tracks, crossings)
     named: dict[str, int] = {}
     stubs: dict[int, tuple[tuple[float, float], ...]] = {}

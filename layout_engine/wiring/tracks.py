@@ -71,12 +71,12 @@ def _open(rows: Floats, lo: Floats, hi: Floats, start: Floats, end: Floats) -> N
     return open_
 
 
-def face_tracks(boxes: Floats, size: tuple[float, float], pitch: float,
+def face_tracks(boxes: Sequence[Floats], size: tuple[float, float], pitch: float,
                 ends: Sequence[tuple[float, float]], laid: Sequence[Floats]) -> list[Floats]:
     """All tracks of a face, along x and along y.
 
     Args:
-        boxes: bounding boxes of what stands there.
+        boxes: boxes round what stands there, for tracks along x and along y, shape (n, 4) each.
         size: of the plate, mm.
         pitch: of the even tracks, mm.
         ends: points where wires begin or must pass; each gets a short track along both axes.
@@ -85,8 +85,8 @@ def face_tracks(boxes: Floats, size: tuple[float, float], pitch: float,
     tracks = []
     reach = REACH_PITCHES * pitch
     for axis, even in enumerate(even_tracks(size, pitch)):
-        narrow = gaps(boxes, size, axis, GAP_PITCHES * pitch)
-        middles = _reaching(narrow, boxes, axis, GAP_REACH_PITCHES * pitch)
+        narrow = gaps(boxes[axis], size, axis, GAP_PITCHES * pitch)
+        middles = _reaching(narrow, boxes[axis], axis, GAP_REACH_PITCHES * pitch)
         beside = np.column_stack((
             middles[:, 0] - BESIDE_PITCHES * pitch, middles[:, 0] + BESIDE_PITCHES * pitch,
             middles[:, 1:]))

@@ -56,7 +56,7 @@ class RouteWeights:
     rounds: int = 1
     exchanges: int = 1
     closings: int = 60
-    most_longer: float = 1.07
+    most_longer: float = 1.06
     first_weighing: float = 4.0
     weighings: int = 4
 

@@ -68,3 +68,30 @@ def test_free_runs_end_where_the_ray_first_meets_something(turn: float) -> None:
                if ray.intersects(t) and not t.covers(spot)]
         assert free <= min(met, default=80.0) + 1e-6
         assert free >= min(met, default=80.0) - 0.5  # a ray that grazes a circle meets its corner
+
+
+@pytest.mark.parametrize("axis", [0, 1])
+def test_slices_of_a_round_thing_show_the_ground_beside_it(axis: int) -> None:
+    """A circle of 20 mm: a slice from a to b along an axis is as wide as its widest chord there."""
+    square = shapely.Polygon([(60.0, 0.0), (70.0, 0.0), (70.0, 10.0), (60.0, 10.0)])
+    ground = WireGround([circle_about(30.0, 30.0, 20.0), square], [])
+    boxes = ground.slices(axis)
+    assert [60.0, 0.0, 70.0, 10.0] in boxes.tolist()
+    for box in boxes[:-1] - 30.0:
+        low, high = box[axis], box[axis + 2]
+        nearest = 0.0 if low < 0 < high else min(abs(low), abs(high))
+        chord = (20.0**2 - nearest**2) ** 0.5
+        assert box[3 - axis] == pytest.approx(chord, abs=0.3)  # the circle has 32 sides
+        assert box[1 - axis] == pytest.approx(-chord, abs=0.3)
+    assert boxes[:-1, axis].min() == pytest.approx(10.0, abs=0.3)
+    assert boxes[:-1, axis + 2].max() == pytest.approx(50.0, abs=0.3)
+
+
+@pytest.mark.parametrize(("axis", "expected"), [
+    (0, [(0.0, 0.0, 20.0, 40.0), (20.0, 0.0, 60.0, 10.0)]),
+    (1, [(0.0, 0.0, 60.0, 10.0), (0.0, 10.0, 20.0, 40.0)]),
+])
+def test_slices_of_an_angle_are_its_two_arms(axis: int, expected: list[tuple[float, ...]]) -> None:
+    angle = shapely.Polygon([(0.0, 0.0), (60.0, 0.0), (60.0, 10.0), (20.0, 10.0), (20.0, 40.0),
+                      (0.0, 40.0)])
+    assert WireGround([angle], []).slices(axis).tolist() == [pytest.approx(e) for e in expected]
