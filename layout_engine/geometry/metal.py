@@ -33,7 +33,10 @@ class Metal:
     w: tuple[float, float]
 
     def level_section(self, frame: BodyFrame, z: float) -> list[Shape]:
-        """Where it cuts the horizontal plane at body z, which it reaches: polygons in body x, y."""
+        """Where it cuts the horizontal plane at body z, as polygons in body x, y.
+
+        None where it misses the plane, which may be by less than `EPS_MM`.
+        """
         if frame.stands == "flat":
             shift = np.array([frame.shift - frame.width / 2, frame.offset - frame.height / 2])
             return [shapely.transform(self.shape, lambda p: p + shift)]
@@ -41,6 +44,8 @@ class Metal:
         level = shapely.LineString([(x0 - 1, z - frame.base), (x1 + 1, z - frame.base)])
         sections = []
         for piece in shapely.get_parts(shapely.intersection(self.shape, level)):
+            if piece.is_empty:
+                continue
             left, _, right, _ = piece.bounds
             ax, ay, _ = frame.to_body(left, 0.0, self.w[1])
             bx, by, _ = frame.to_body(right, 0.0, self.w[0])

@@ -80,3 +80,12 @@ def test_a_can_round_an_aerial_shadows_all_but_its_slot() -> None:
     metal = AllMetal([Metal("can", can, (0, 20))], around.frame)
     shares = [shadowed_share(around, metal, (0, 0, w), skin=False) for w in (10, 30)]
     assert shares == pytest.approx([331 / 360, 0])
+
+
+def test_metal_that_ends_a_hair_below_the_aerial_shadows_nothing() -> None:
+    around = cavity({"in": "top", **WINDOW})
+    plate = AllMetal([Metal("shield", shape_of([(40, 0), (60, 0), (60, 50), (40, 50)]), (0, 20))],
+                     around.frame)
+    shares = [shadowed_share(around, plate, (100, up, 10), skin=False) for up in (50 + 1e-7, 49.9)]
+    assert shares[0] == 0
+    assert shares[1] > 0
