@@ -91,8 +91,13 @@ def _slid(laying: Laying, fixed: dict[str, list[Seen]]) -> tuple[Laying, dict[st
     paths = {index: sliding.in_corridors(index) for index in sliding.paths}
     through = [spot for path in paths.values() for spot in changes_of(path)]
     faces = tuple({face for path in paths.values() for _, _, face in path})
-    graph = corridors_of(site, (0, 1) if len(faces) != 1 else faces, (),
-                         [(face, x, y) for path in paths.values() for x, y, face in path],
+    points = [(face, x, y) for path in paths.values() for x, y, face in path]
+    before = laying.graph  # there the room beside wires that stay is known piece by piece
+    stay = sorted({int(n) for edges in laying.fixed.values() for e in edges
+                   for n in (before.u[e], before.v[e])})
+    points += [(int(before.face[n]), float(before.xy[n, 0]), float(before.xy[n, 1]))
+               for n in stay]
+    graph = corridors_of(site, (0, 1) if len(faces) != 1 else faces, (), points,
                          tracks_of(paths.values()), through, only=True)
     slid, places = Laying(site, graph, demands, laying.weights), TrackPlaces(graph)
     for index, path in paths.items():
