@@ -78,8 +78,8 @@ MATES_TRIED = 4  # bodies beside which one may be put: on two faces most are out
 
 
 @compiled
-def anneal(f: Floats, n: Ints, s: Floats, k: Ints, random: Words, plan: Floats, first: int,
-           last: int) -> int:
+def anneal(f: Floats, n: Ints, s: Floats, k: Ints, random: Words,  # noqa: PLR0913
+           plan: Floats, first: int, last: int, who: Ints) -> int:
     """Run moves `first` up to `last` of a cooling; every body must be on the plate.
 
     Args:
@@ -93,6 +93,7 @@ def anneal(f: Floats, n: Ints, s: Floats, k: Ints, random: Words, plan: Floats, 
             shares of the kinds of moves.
         first: first move.
         last: the one after the last.
+        who: the bodies that are moved; with some of them others may move, as a group.
 
     Returns:
         The work done, in units that do not depend on the machine.
@@ -106,7 +107,7 @@ def anneal(f: Floats, n: Ints, s: Floats, k: Ints, random: Words, plan: Floats, 
             heat = plan[HEAT] * (plan[HEAT + 1] / plan[HEAT]) ** done
             heavy = plan[HEAVY] * (plan[HEAVY + 1] / plan[HEAVY]) ** done
             window = plan[WINDOW + 1] + (plan[WINDOW] - plan[WINDOW + 1]) * exp(-5.5 * done)
-        try_move(f, n, s, k, random, plan, heat, heavy, window, pick(random, n[MOVABLE]))
+        try_move(f, n, s, k, random, plan, heat, heavy, window, who[pick(random, len(who))])
     return k[WORK]
 
 

@@ -28,6 +28,7 @@ from layout_engine.arranging.chains import (
 from layout_engine.arranging.characters import flavoured
 from layout_engine.arranging.choosing import chosen
 from layout_engine.arranging.classes import EXACT_MM
+from layout_engine.arranging.cooling import State
 from layout_engine.arranging.cost import evaluate
 from layout_engine.arranging.details import NEAR_SHARE, details_of
 from layout_engine.arranging.leftovers import filled
@@ -44,7 +45,7 @@ from layout_engine.arranging.reasons import (
 )
 from layout_engine.arranging.respects import respects_of
 from layout_engine.arranging.running import Run, cleared, progress_of
-from layout_engine.arranging.search import Search, State
+from layout_engine.arranging.search import Search
 from layout_engine.arranging.seating import TOGETHER_SHARE, reseated, seated
 from layout_engine.arranging.steering import steered
 from layout_engine.arranging.vectors import new_state
@@ -57,6 +58,7 @@ EXACT_WORK = 8_000_000  # of a search for what fits exactly: some tenths of a se
 SEARCHING = 0.8  # share of the time for the search, where several ends are finished
 HOPELESS = 0.5  # of that, where the ground does not suffice
 SEARCHING_SHORTEST = 0.93  # and where one is, after warnings were cleared
+BOUND_S, BOUND_SHARE = 0.1, 0.1  # for the bound: so many seconds, at most so much of the time
 
 
 @dataclass(frozen=True, slots=True)
@@ -109,7 +111,8 @@ def arranged(job: Job, order: Order, on_progress: OnProgress | None,
     capped, stopped, fraction = False, watch.stopped, 0.0
     search: Chains | None = None
     if puzzle.movable and not stopped:
-        time_up = order.seconds * _searching(order, run.problem, job)
+        time_up = order.seconds * _searching(order, run.problem, job) - min(
+            BOUND_S, BOUND_SHARE * order.seconds)
         search = Chains(puzzle, order.seed, work, judge=run.judge,
                         seen=run.note, partner=partner, task=(job, order),
                         used=lambda: (clock() - start) / time_up)

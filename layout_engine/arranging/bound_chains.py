@@ -25,7 +25,7 @@ from layout_engine.arranging.bound_pairs import Option, Side, options_of, span_o
 from layout_engine.arranging.puzzle import Net, Puzzle
 from layout_engine.arranging.vectors import Floats, Ints
 
-ROUNDS, STEP = 200, 0.1  # of the climb; numbers count in weights of their group
+ROUNDS, STEP = 100, 0.1  # of the climb, more gain nothing; numbers count in weights of their group
 ROUNDING = 1e-9  # of the bound, taken off it
 LEAST_CHAIN = 2
 Pairs = dict[tuple[int, ...], list[Net]]

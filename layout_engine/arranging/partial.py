@@ -6,10 +6,11 @@ from collections import Counter
 
 import numpy as np
 
+from layout_engine.arranging.cooling import State
 from layout_engine.arranging.cost import evaluate
 from layout_engine.arranging.pricing import refresh
 from layout_engine.arranging.running import Run
-from layout_engine.arranging.search import Search, State
+from layout_engine.arranging.search import Search
 from layout_engine.arranging.vectors import ON
 from layout_engine.arranging.verdict import avoidable, broken_musts, is_allowed
 from layout_engine.model.job import Job

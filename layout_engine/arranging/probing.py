@@ -9,9 +9,10 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 
 from layout_engine.arranging.arrangement import OnProgress, Progress
+from layout_engine.arranging.cooling import State
 from layout_engine.arranging.problem import Problem
 from layout_engine.arranging.running import Offer, Run, progress_of
-from layout_engine.arranging.search import Search, State
+from layout_engine.arranging.search import Search
 from layout_engine.arranging.verdict import Given
 from layout_engine.model.job import Job
 

@@ -6,10 +6,10 @@ from dataclasses import dataclass, field
 from math import inf
 
 from layout_engine.arranging.arrangement import Progress
+from layout_engine.arranging.cooling import State
 from layout_engine.arranging.cost import Cost, evaluate
 from layout_engine.arranging.finishing import USUAL
 from layout_engine.arranging.problem import Problem
-from layout_engine.arranging.search import State
 from layout_engine.arranging.vectors import AT, ON, X, Y
 from layout_engine.arranging.verdict import Given, avoidable, is_allowed
 from layout_engine.model.job import Job

@@ -16,8 +16,8 @@ from typing import Any
 
 from layout_engine.arranging import warm_up
 from layout_engine.arranging.chains import Chains
+from layout_engine.arranging.cooling import State
 from layout_engine.arranging.puzzle import Puzzle
-from layout_engine.arranging.search import State
 from layout_engine.arranging.vectors import AT, X, Y
 from tests.benchmarks.floorplan_files import floorplan, read_blocks, read_nets, read_pads
 

@@ -60,14 +60,14 @@ def search_with_a_net_of_three() -> Search:
 def test_each_kind_of_move_keeps_the_figures_and_the_bounds_of_the_ground(kind: int) -> None:
     """What is priced move by move is what pricing anew tells, with nets of two and more ends."""
     search = search_with_a_net_of_three()
-    f, n, state, puzzle = search.f, search.n, search._anywhere(), search.puzzle
+    f, n, state, puzzle = search.f, search.n, search.anywhere(), search.puzzle
     before = state[0].copy()
-    plan = search._plan(LAST, 3_000)
+    plan = search.plan(LAST, 3_000)
     plan[[1, 2]] = plan[1] * 20  # warm, so that a good share is accepted
     for only in (PULL, kind):  # first nets get short, so that groups hang together
         plan[SHARES:] = np.arange(len(plan) - SHARES) >= only
         before = state[0].copy()
-        anneal(f, n, *state, search.random, plan, 0, 3_000)
+        anneal(f, n, *state, search.random, plan, 0, 3_000, search.everybody)
     told = [figure(f, n, *state) for figure in (price, fault, burden)]
     refresh(f, n, *state)
     anew = [figure(f, n, *state) for figure in (price, fault, burden)]
@@ -98,15 +98,15 @@ def test_a_population_is_cooled_faster_where_time_is_short_and_else_as_planned()
 def test_who_is_put_beside_another_moves_though_most_of_the_others_are_out_of_its_way() -> None:
     """On two faces, with holes that are there: beside whoever it could touch, it is put."""
     search = Search(problem_of(made(Member(12, 2, "all", 1)).job).puzzle, 3, 1)
-    state, tries, moved = search._anywhere(), 200, 0
+    state, tries, moved = search.anywhere(), 200, 0
     s, k = state
     at = slice(k[X], k[X] + search.movable), slice(k[Y], k[Y] + search.movable)
-    plan = search._plan(LAST, 1)
+    plan = search.plan(LAST, 1)
     plan[[1, 2]] = 1e12  # whatever is tried is kept
     plan[SHARES:] = np.arange(len(plan) - SHARES) >= BESIDE
     for _ in range(tries):
         before = np.concatenate([s[at[0]], s[at[1]]])
-        anneal(search.f, search.n, *state, search.random, plan, 0, 1)
+        anneal(search.f, search.n, *state, search.random, plan, 0, 1, search.everybody)
         moved += not np.array_equal(before, np.concatenate([s[at[0]], s[at[1]]]))
     assert moved > tries / 2
 
@@ -116,8 +116,8 @@ def test_populations_that_are_to_come_have_the_same_time_as_the_one_that_is_cool
     search = Search(problem_of(family_job(12, 1)).puzzle, 1, 60_000_000)
     search.begun, search.used, search.spent, search.rate = 0.0, lambda: 0.5, 6_000_000, 10.0
     quenching = 10 * 500 * search.movable  # moves that are kept for the end
-    assert search._hurry(1e6) == pytest.approx((6e5 - quenching) / 1e6)
-    assert search._hurry(1e6, 2) == pytest.approx((3e5 - quenching) / 1e6)
+    assert search.hurry(1e6) == pytest.approx((6e5 - quenching) / 1e6)
+    assert search.hurry(1e6, 2) == pytest.approx((3e5 - quenching) / 1e6)
 
 
 @pytest.mark.parametrize("faces", [1, 2])

@@ -1,0 +1,341 @@
+"""What a search does with a state: cooling it, taking overlaps out of it, sliding and offering it.
+
+A fixed amount of work is counted in units that do not depend on the machine.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Generator, Iterator
+from dataclasses import dataclass, field
+
+import numpy as np
+
+from layout_engine.arranging.annealing import anneal
+from layout_engine.arranging.packing import packed
+from layout_engine.arranging.population import Step
+from layout_engine.arranging.pricing import burden, fault, price, refresh
+from layout_engine.arranging.puzzle import Puzzle
+from layout_engine.arranging.schedules import (
+    LARGE,
+    LARGE_RECIPE,
+    LAST,
+    RECIPES,
+    Stage,
+    reheated,
+    shares_of,
+)
+from layout_engine.arranging.sliding import FREE_MM, Slider
+from layout_engine.arranging.untangling import relax, untangle
+from layout_engine.arranging.vectors import (
+    AT,
+    BODIES,
+    MOVABLE,
+    ON,
+    SCALE,
+    Floats,
+    Ints,
+    X,
+    Y,
+    new_state,
+    seeded,
+)
+
+CHAINS = 2
+CHUNK_WORK = 1_000_000  # work between two looks at the clock: some 30 ms
+SLIDE_WORK = 250_000  # what sliding is counted as, and as much again for every hundred nets
+REACH_SHARE = 0.2  # of the root of the plate's area: nets shorter than this hold a group together
+QUENCHED = 10  # members of a population that are cooled to the end
+QUENCH_MOVES = 500  # for a body, to cool a member to the end
+PACE_AFTER, LARGE_PACE_AFTER = 0.1, 0.3  # of the time: the pace before is no measure
+PACE_SLACK = 1.05  # of the work that seems to fit: pace is not told apart more finely
+# A large puzzle that ended jammed is warmed up a little, each time a little more and longer.
+MENDS, MEND_SHARE, MEND_GROWTH = 8, 0.12, 1.4  # how often; of the moves of the cooling
+MEND_HEAT, MEND_WARMER = 0.05, 1.1
+UNTANGLE_ROUNDS, ROUNDS_AT_ONCE = 120, 6
+HOPEFUL = 1.03  # overlaps are taken out only of states that cost at most this share of the best
+GIVE_UP_SHARE = 0.15  # of the plate's size: more overlap in all than this is left alone
+FREE_TRIES = (10, 4)  # of a large puzzle the second
+FREE_WORK = 700_000
+LEAST_MOVES = 2_000
+HARDER, LARGE_HARDER = 60.0, 6.0  # how much heavier overlaps grow after a cooling
+
+State = tuple[Floats, Ints]
+Judge = Callable[[State], bool]
+
+
+@dataclass
+class Best:
+    """The best allowed state so far, and the cost at which each start ended."""
+
+    state: State | None = None
+    cost: float = np.inf
+    ends: list[float] = field(default_factory=list)
+
+    def copied(self) -> tuple[State, float]:
+        """A copy of the state, and its cost."""
+        assert self.state is not None
+        return (self.state[0].copy(), self.state[1].copy()), self.cost
+
+
+@dataclass
+class Cooling:
+    """What a search over one puzzle has and can do; `Search` says in which order.
+
+    Attributes:
+        puzzle: the problem.
+        seed: of the random numbers.
+        chain: which of the seed's independent chains of random numbers.
+        work: units of work to spend.
+        judge: has the last word on whether a state is allowed.
+        seen: told of every start that came to a free end, and its price.
+        used: share of the time that is gone. What would not come to its end in time, a population
+            or a large puzzle, is cooled faster: half a way down is worth little.
+        hurried: whether that was so.
+        vectors: f and n of the puzzle, where they are there already; None: they are made.
+        start: an allowed state that was found before; None: a first one is put together.
+    """
+
+    puzzle: Puzzle
+    seed: int
+    work: int
+    judge: Judge = lambda _: True
+    best: Best = field(default_factory=Best)
+    partial: State | None = None
+    spent: int = 0
+    chain: int = 0
+    seen: Callable[[State, float], None] = lambda _state, _price: None
+    used: Callable[[], float] = lambda: 0.0
+    hurried: bool = False
+    vectors: tuple[Floats, Ints] | None = None
+    start: State | None = None
+
+    def __post_init__(self) -> None:
+        self.f, self.n = self.vectors or packed(self.puzzle)
+        self.random = seeded(self.seed * CHAINS + self.chain)
+        self.order = np.random.default_rng([self.seed, self.chain])
+        self.slider = Slider(self.puzzle, self.f, self.n)
+        self.count, self.movable = int(self.n[BODIES]), int(self.n[MOVABLE])
+        self.rate = 10 + 2 * len(self.puzzle.nets) / max(self.movable, 1) + self.count / 3
+        self.everybody = np.arange(self.movable, dtype=np.int64)
+        self.size = float(np.sqrt(np.prod(self.puzzle.size)))  # of a square plate as large, mm
+        scale = self.f[self.n[SCALE]: self.n[SCALE] + self.movable]
+        self.unit = float(np.sum(scale)) / max(self.movable, 1) * 0.2 * self.size
+        self.shares = np.cumsum(shares_of(self.movable, self.puzzle.faces))
+        self.begun: float | None = None  # share of the time that was gone at the first step
+
+    def first_state(self) -> State:
+        """Everything that may move in the tray; the rest where it stands."""
+        s, k = new_state(self.n)
+        for number, body in enumerate(self.puzzle.bodies):
+            x, y = body.at or (0.0, 0.0)
+            s[k[X] + number], s[k[Y] + number] = x, y
+            k[k[AT] + number] = body.pose
+            k[k[ON] + number] = number >= self.movable
+        return s, k
+
+    @property
+    def is_large(self) -> bool:
+        """Whether there are too many bodies for populations and groups."""
+        return self.movable >= LARGE
+
+    def recipe(self, number: int) -> tuple[Stage, ...]:
+        """The recipe of a cooling, in turn."""
+        return LARGE_RECIPE if self.is_large else RECIPES[number % len(RECIPES)]
+
+    def fitting(self) -> float:
+        """Moves that fit into the work that is left."""
+        return (self.work - self.spent) / self.rate
+
+    def in_time(self, until: float) -> float:
+        """Work until which something may go on: less where time is short, at the pace so far."""
+        gone = self.used() - (self.begun or 0.0)
+        if gone < PACE_AFTER:
+            return until
+        fitting = self.spent / gone * (1.0 - (self.begun or 0.0))
+        if self.work < fitting * PACE_SLACK:
+            return until
+        self.hurried = True
+        return until * fitting / self.work
+
+    def hurry(self, moves: float, among: int = 1) -> float:
+        """The share of these moves that there is time for, at the pace so far; 1: for all.
+
+        `among`: how many that want as much the time is to be shared by.
+        """
+        now = self.used()
+        gone = now - (self.begun or 0.0)
+        if gone < (LARGE_PACE_AFTER if self.is_large else PACE_AFTER):
+            return 1.0
+        fitting = self.spent / gone * max(1.0 - now, 0.0) / self.rate / among
+        quenching = QUENCHED * QUENCH_MOVES * self.movable
+        if moves + quenching < fitting * PACE_SLACK:
+            return 1.0
+        self.hurried = True
+        return min(1.0, max(fitting - quenching, 0.0) / moves)
+
+    def plan(self, stage: Stage, moves: int) -> Floats:
+        """What `anneal` goes by for a stage of a recipe."""
+        _, hot, cold, light, heavy, wide, narrow = stage
+        begin, end = self.step((hot, light, wide)), self.step((cold, heavy, narrow))
+        return np.array([max(moves, 1), begin.heat, end.heat, begin.heavy, end.heavy,
+                         begin.window, end.window, REACH_SHARE * self.size, *self.shares])
+
+    def step(self, figures: tuple[float, float, float]) -> Step:
+        """Temperature, weight of overlaps and shifts, in this puzzle's measures."""
+        return Step(figures[0] * self.unit, figures[1], figures[2] * max(self.puzzle.size))
+
+    def hardened(self, plan: Floats, moves: int) -> Floats:
+        """The end of a cooling held on, while overlaps grow heavier still."""
+        hard = plan.copy()
+        hard[[0, 1, 3]] = max(moves, 1), plan[2], plan[4]
+        hard[4] = plan[4] * (LARGE_HARDER if self.is_large else HARDER)
+        hard[[5, 6]] = plan[6], 0.4 * plan[6]
+        return hard
+
+    def anywhere(self) -> State:
+        """All bodies on the plate, anywhere on their ground."""
+        s, k = self.first_state()
+        for number, body in enumerate(self.puzzle.bodies[: self.movable]):
+            pose = body.poses[int(self.order.integers(len(body.poses)))]
+            x0, y0, x1, y1 = self.puzzle.poses[pose].span
+            s[k[X] + number], s[k[Y] + number] = (
+                self.order.uniform(x0, x1), self.order.uniform(y0, y1))
+            k[k[AT] + number], k[k[ON] + number] = pose, 1
+        return s, k
+
+    def cool(self, state: State, plan: Floats, *, in_time: bool = False,
+             who: Ints | None = None) -> Iterator[float]:
+        """Run the moves of a plan; with `in_time`, fewer where time is short.
+
+        `who`: the bodies that are moved; None: all that may move.
+        """
+        moved = self.everybody if who is None else who
+        done, chunk, moves = 0, 2_000, int(plan[0])
+        while done < moves:
+            if in_time and done and (share := self.hurry(moves - done)) < 1.0:
+                plan, done, moves = plan.copy(), int(done * share), max(int(moves * share), 1)
+                plan[0] = moves
+            until = min(done + chunk, moves)
+            work = anneal(self.f, self.n, *state, self.random, plan, done, until, moved)
+            self.spent += work
+            if in_time:
+                self.rate = work / (until - done)
+            chunk = max(500, int(chunk * CHUNK_WORK / max(work, 1)))
+            done = until
+            yield self.share()
+
+    def chilled(self, state: State, stages: tuple[Stage, ...], wanted: float
+                ) -> Generator[float, None, Floats]:
+        """Cool a state with so many moves; returns the plan of its last stage."""
+        refresh(self.f, self.n, *state)
+        moves = max(int(wanted), LEAST_MOVES)
+        before, plan = self.spent, self.plan(stages[0], moves)
+        for stage in stages:
+            plan = self.plan(stage, int(stage[0] * moves))
+            yield from self.cool(state, plan, in_time=self.is_large)
+        yield from self.cool(state, self.hardened(plan, moves // 8))
+        self.rate = (self.spent - before) / (moves + moves // 8)
+        return plan
+
+    def quenched(self, state: State, moves: int) -> Iterator[float]:
+        """Cool a state to the end from where little changes any more."""
+        plan = self.plan(LAST, moves)
+        yield from self.cool(state, plan)
+        yield from self.cool(state, self.hardened(plan, moves // 4))
+
+    def laden(self, state: State) -> float:
+        """The price of a state, and of what still overlaps, as heavy as at the end of a cooling."""
+        refresh(self.f, self.n, *state)
+        return price(self.f, self.n, *state) + LAST[4] * burden(self.f, self.n, *state)
+
+    def cooled(self, state: State, stages: tuple[Stage, ...], moves: float) -> Iterator[float]:
+        """Cool a state, free it of overlaps and slide it."""
+        plan = yield from self.chilled(state, stages, moves)
+        yield from self.settled(state, plan)
+        for number in range(MENDS if self.is_large else 0):
+            if fault(self.f, self.n, *state) <= FREE_MM:
+                break
+            share = MEND_SHARE * MEND_GROWTH**number
+            for stage in reheated(self.recipe(0), MEND_HEAT * MEND_WARMER**number):
+                plan = self.plan(stage, int(stage[0] * share * max(moves, LEAST_MOVES)))
+                yield from self.cool(state, plan)
+            yield from self.settled(state, plan)
+
+    def settled(self, state: State, plan: Floats | None = None) -> Iterator[float]:
+        """Free a state of overlaps and slide it."""
+        yield from self._free(state, self.plan(LAST, 1) if plan is None else plan)
+        yield from self.slid(state)
+
+    def _free(self, state: State, plan: Floats) -> Iterator[float]:
+        """Take the last overlaps out of a state that is worth it: by programs, else by force."""
+        lack = fault(self.f, self.n, *state)
+        cost = price(self.f, self.n, *state)
+        if lack <= FREE_MM or cost >= self.best.cost * HOPEFUL:
+            return
+        kept = state[0].copy(), state[1].copy()
+        if lack < GIVE_UP_SHARE * max(self.puzzle.size):
+            self.spent += FREE_WORK * (1 + len(self.puzzle.nets) // 100)
+            for _ in self.slider.freeing(state, FREE_TRIES[self.is_large]):
+                yield self.share()
+            refresh(self.f, self.n, *state)
+        if fault(self.f, self.n, *state) > FREE_MM:
+            state[0][:], state[1][:] = kept
+            if not self.is_large or cost * HOPEFUL < self.best.cost:
+                yield from self._force(state, plan)
+
+    def _force(self, state: State, plan: Floats) -> Iterator[float]:
+        """Move whatever overlaps, overlaps that stay being pressed harder and harder."""
+        relax(self.n, *state)
+        for turn in range(0, UNTANGLE_ROUNDS, ROUNDS_AT_ONCE):
+            self.spent += untangle(self.f, self.n, *state, self.random, plan, turn,
+                                   turn + ROUNDS_AT_ONCE)
+            yield self.share()
+            if fault(self.f, self.n, *state) <= FREE_MM:
+                break
+        relax(self.n, *state)
+        refresh(self.f, self.n, *state)
+
+    def slid(self, state: State) -> Iterator[float]:
+        """Slide a free state to its cheapest places and offer it."""
+        self.spent += SLIDE_WORK * (1 + len(self.puzzle.nets) // 100)
+        if fault(self.f, self.n, *state) > FREE_MM:
+            return
+        if self.is_large:
+            self.offer(state)  # there may be no time to slide it to the end
+        for _ in self.slider.sliding(state, rounds=6):
+            yield self.share()
+        self.offer(state)
+
+    def ended(self, state: State) -> float:
+        """The price of a state if it is free and allowed, else inf."""
+        refresh(self.f, self.n, *state)
+        if fault(self.f, self.n, *state) > FREE_MM:
+            return np.inf
+        cost = price(self.f, self.n, *state)
+        self.seen(state, cost)
+        return cost
+
+    def offer(self, state: State) -> None:
+        """Keep a state as the best if it is free, cheaper than that, and judged to be allowed."""
+        refresh(self.f, self.n, *state)
+        cost = price(self.f, self.n, *state)
+        free = fault(self.f, self.n, *state) <= FREE_MM
+        if free and cost < self.best.cost - 1e-9 and self.judge(state):
+            self.best.state = state[0].copy(), state[1].copy()
+            self.best.cost = cost
+
+    def warm(self) -> None:
+        """Run what a search does not always come to: taking out overlaps, copying the better."""
+        state = self.anywhere()
+        s, k = state
+        for block in (X, Y):
+            s[k[block]: k[block] + self.movable] = min(self.puzzle.size) / 2
+        refresh(self.f, self.n, *state)
+        burden(self.f, self.n, *state)
+        self.slider.free((s.copy(), k.copy()), 2)
+        untangle(self.f, self.n, s, k, self.random, self.plan(LAST, 1), 0, 1)
+        relax(self.n, s, k)
+
+    def share(self) -> float:
+        """Share of the work that is done."""
+        return min(1.0, self.spent / self.work)

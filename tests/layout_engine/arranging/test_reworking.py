@@ -1,0 +1,135 @@
+"""Few bodies on one face: starts, and a few neighbours of the best ends placed anew."""
+
+from __future__ import annotations
+
+from functools import cache
+
+import numpy as np
+import pytest
+
+from layout_engine import Job
+from layout_engine.arranging.cooling import Cooling
+from layout_engine.arranging.pricing import fault, price, refresh
+from layout_engine.arranging.problem import problem_of
+from layout_engine.arranging.reworking import KEPT, THERE, End, Reworking
+from layout_engine.arranging.search import Search
+from layout_engine.arranging.sliding import FREE_MM
+from layout_engine.arranging.vectors import AT, X, Y
+from tests.benchmarks.arranging.family import Member, made
+
+WORK = 6_000_000
+
+
+@cache
+def job() -> Job:
+    return made(Member(12, 1, "boxes", 1)).job
+
+
+def search(seed: int = 1, work: int = WORK) -> Search:
+    return Search(problem_of(job()).puzzle, seed, work)
+
+
+def run(cooling: Cooling) -> Reworking:
+    """A reworking at its end."""
+    own = Reworking(cooling)
+    for _ in own.steps():
+        pass
+    return own
+
+
+def test_what_it_offers_is_free_and_costs_what_it_says() -> None:
+    cooling = search()
+    run(cooling)
+    state, cost = cooling.best.copied()
+    refresh(cooling.f, cooling.n, *state)
+    assert fault(cooling.f, cooling.n, *state) <= FREE_MM
+    assert price(cooling.f, cooling.n, *state) == pytest.approx(cost, rel=1e-9)
+
+
+def test_ends_are_the_best_starts_in_order_and_no_two_alike() -> None:
+    own = run(search())
+    values = np.array([end.value for end in own.ends])
+    assert 2 <= len(values) <= KEPT
+    assert np.all(values[1:] > values[:-1] * (1 + 0.9e-3))
+    assert values[0] == min(own.values.values())
+
+
+def test_no_end_is_dearer_than_its_start_was() -> None:
+    cooling = search()
+    own, starts = Reworking(cooling), dict[int, float]()
+    for _ in own.steps():
+        for start, value in own.values.items():
+            assert value <= starts.setdefault(start, value)
+            starts[start] = value
+    assert len([start for start in starts if start != THERE]) >= 5
+
+
+def test_a_few_are_cooled_and_the_rest_stays() -> None:
+    cooling = search()
+    state = cooling.anywhere()
+    before = [state[part][block: block + 12].copy() for part, block in places(state)]
+    few = np.array([2, 5, 7])
+    plan = cooling.plan((1.0, 0.15, 0.02, 0.3, 4.0, 0.6, 0.1), 4_000)
+    plan[8:] = 0.2  # jumps and shifts only: exchanges and groups move others as well
+    for _ in cooling.cool(state, plan, who=few):
+        pass
+    moved = np.zeros(12, dtype=bool)
+    for old, (part, block) in zip(before, places(state), strict=True):
+        moved |= old != state[part][block: block + 12]
+    assert list(np.flatnonzero(moved)) == [2, 5, 7]
+
+
+def places(state: tuple[np.ndarray, np.ndarray]) -> list[tuple[int, int]]:
+    """Where in a state x, y and the poses of its bodies are."""
+    k = state[1]
+    return [(0, k[X]), (0, k[Y]), (1, k[AT])]
+
+
+def test_neighbours_are_three_to_six_and_near() -> None:
+    cooling = search()
+    own, state = Reworking(cooling), cooling.anywhere()
+    x, y = (state[0][state[1][block]: state[1][block] + 12] for block in (X, Y))
+    nearer = []
+    for _ in range(200):
+        few = own._neighbours(state)
+        assert len(few) == len(set(few))
+        assert 3 <= len(few) <= 6
+        far = np.hypot(x - x[few[0]], y - y[few[0]])
+        rest = np.setdiff1d(np.arange(12), few)
+        nearer.append(far[few[1:]].mean() < far[rest].mean())
+    assert np.mean(nearer) > 0.95
+
+
+def test_a_search_that_is_short_of_time_says_so_and_offers_what_it_has() -> None:
+    cooling = search()
+    cooling.used = lambda: min(2.0 * cooling.spent / WORK, 1.0)
+    run(cooling)
+    assert cooling.hurried
+    assert cooling.best.state is not None
+    assert cooling.spent < 0.75 * WORK
+
+
+def test_a_search_with_time_enough_does_not_hurry() -> None:
+    cooling = search()
+    cooling.used = lambda: 0.5 * cooling.spent / WORK
+    run(cooling)
+    assert not cooling.hurried
+
+
+def test_the_same_seed_finds_the_same() -> None:
+    one, two = search(3), search(3)
+    ends: list[list[End]] = [run(one).ends, run(two).ends]
+    assert [end.value for end in ends[0]] == [end.value for end in ends[1]]
+    assert one.best.cost == two.best.cost
+
+
+def test_what_was_there_is_not_lost() -> None:
+    first = search(1, 12_000_000)
+    run(first)
+    state, cost = first.best.copied()
+    again = search(2, 2_000_000)
+    again.start = state
+    for _ in again.steps():
+        pass
+    assert again.best.cost <= cost
+    assert again.best.ends
