@@ -45,10 +45,15 @@ class FromZero(FunctionPass):
 
 
 class Compiler(CompilerBase):
-    """Numba's own way, with indices from zero."""
+    """Numba's own way, with indices from zero, no array sharing its memory with another one.
+
+    What lies where in one vector need then not be read again after a write to another: an eighth
+    of the time of the search.
+    """
 
     def define_pipelines(self) -> list[Any]:
         """The one way there is."""
+        self.state.flags.noalias = True
         builder: Any = DefaultPassBuilder
         manager = builder.define_nopython_pipeline(self.state)
         manager.add_pass_after(FromZero, Validated)
@@ -59,8 +64,9 @@ class Compiler(CompilerBase):
 def compiled(function: F) -> F:
     """The function compiled to machine code, without the interpreter's lock.
 
-    The code is cached beside the source or in the user's cache folder; where neither can be
-    written it is compiled anew in each process.
+    It makes no arrays, and no two of those that it is given may share memory. The code is cached
+    beside the source or in the user's cache folder; where neither can be written it is compiled
+    anew in each process.
     """
     return _compiled(function, forceinline=False)
 
@@ -71,8 +77,9 @@ def inlined(function: F) -> F:
 
 
 def _compiled(function: F, *, forceinline: bool) -> F:
+    # Without numba's counts of who holds an array: they took up to a quarter of the search's time.
     how: dict[str, Any] = {"nogil": True, "error_model": "numpy", "forceinline": forceinline,
-                           "pipeline_class": Compiler}
+                           "_nrt": False, "pipeline_class": Compiler}
     try:
         made = numba.njit(cache=True, **how)(function)
     except RuntimeError:

@@ -34,24 +34,24 @@ def pair_rows(boxes: Floats, kinds: Ints, pieces: Ints, need: Floats
     if count > MOST_SHAPES:
         return np.zeros(1, dtype=np.int64), np.zeros((0, ROW_W)), np.zeros((0, ROW_NW), np.int64)
     starts = np.zeros(count * count + 1, dtype=np.int64)
-    space = 4 * count * count + 1024
+    space, most = 4 * count * count + 1024, int(np.max(pieces[:, 1] - pieces[:, 0], initial=0))
+    found = np.empty((most * most + 1, ROW_W)), np.empty((most * most + 1, ROW_NW), dtype=np.int64)
     while True:
         rows, marks = np.empty((space, ROW_W)), np.empty((space, ROW_NW), dtype=np.int64)
-        used = fill_pairs(boxes, kinds, pieces, need, starts, rows, marks)
+        used = fill_pairs(boxes, kinds, pieces, need, starts, rows, marks, *found)
         if used <= space:
             return starts, rows[:used], marks[:used]
         space = used
 
 
 @compiled
-def fill_pairs(boxes: Floats, kinds: Ints, pieces: Ints, need: Floats, starts: Ints, rows: Floats,
-               marks: Ints) -> int:
-    """Fill the table; the number of rows wanted, those without space being left out."""
-    count, used, most = len(pieces), 0, 0
-    for shape in range(count):
-        most = max(most, pieces[shape, 1] - pieces[shape, 0])
-    own, own_marks = np.empty((most * most + 1, ROW_W)), np.empty((most * most + 1, ROW_NW),
-                                                                  dtype=np.int64)
+def fill_pairs(boxes: Floats, kinds: Ints, pieces: Ints, need: Floats,  # noqa: PLR0913
+               starts: Ints, rows: Floats, marks: Ints, own: Floats, own_marks: Ints) -> int:
+    """Fill the table; the number of rows wanted, those without space being left out.
+
+    `own`, `own_marks`: room for the rows of two shapes.
+    """
+    count, used = len(pieces), 0
     for one in range(count):
         for other in range(count):
             starts[one * count + other] = min(used, len(rows))
@@ -59,12 +59,21 @@ def fill_pairs(boxes: Floats, kinds: Ints, pieces: Ints, need: Floats, starts: I
                 continue
             found = _rows_of(boxes, kinds, pieces, need, one, other, own, own_marks)
             if found > 1 and used + found <= len(rows):
-                rows[used: used + found] = own[:found]
-                marks[used: used + found] = own_marks[:found]
+                _copy_rows(own, own_marks, found, rows, marks, used)
             if found > 1:
                 used += found
     starts[count * count] = min(used, len(rows))
     return used
+
+
+@compiled
+def _copy_rows(own: Floats, own_marks: Ints, count: int, rows: Floats, marks: Ints, first: int
+               ) -> None:
+    for row in range(count):
+        for entry in range(ROW_W):
+            rows[first + row, entry] = own[row, entry]
+        for entry in range(ROW_NW):
+            marks[first + row, entry] = own_marks[row, entry]
 
 
 @compiled
