@@ -112,7 +112,8 @@ def _burden(job: Job) -> tuple[float, int]:
 def _ways(run: Run, state: State, share: float, most: float, is_late: Callable[[], bool]
           ) -> Iterator[State]:
     """Allowed states with less to warn of, that cost at most this share and `most`."""
-    careful = problem_of(run.job_of(state), run.problem.only, careful=True)
+    careful = run.careful = problem_of(run.job_of(state), run.problem.only, careful=True,
+                                       like=run.careful)
     if careful.movable != run.problem.movable or is_late():
         return
     slider = Slider(run.problem.puzzle, *packed(run.problem.puzzle))

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from functools import lru_cache
 from typing import Any
 
 import numpy as np
@@ -44,8 +45,9 @@ class _Blocks:
         return np.concatenate(pieces)
 
 
+@lru_cache(maxsize=8)
 def packed(puzzle: Puzzle) -> tuple[Floats, Ints]:
-    """The vectors f and n of a puzzle."""
+    """The vectors f and n of a puzzle; nothing may write into them."""
     blocks = _Blocks()
     most = np.maximum(puzzle.need.max(axis=1, initial=0.0), 0.0)
     for number, pose in enumerate(puzzle.poses):
@@ -68,10 +70,10 @@ def packed(puzzle: Puzzle) -> tuple[Floats, Ints]:
 def _add_pose(blocks: _Blocks, pose: Pose, most: Floats, turned: int) -> None:
     around, within, key = [], [], []
     for piece in pose.pieces:
-        box, extra = bounds_of(piece.corners), float(most[piece.kind])
+        box, extra = piece.bounds, float(most[piece.kind])
         around.append(_grown(box, extra))
         within.append(_grown(box, extra / 2))
-        key.append(piece.corners.round(9).tobytes() + bytes(str(piece.kind), "ascii"))
+        key.append(piece.key)
     shape = tuple(key)
     if shape not in blocks.shapes:
         blocks.shapes[shape] = (*_add_pieces(blocks, pose), len(blocks.shapes))
@@ -102,9 +104,9 @@ def _add_pieces(blocks: _Blocks, pose: Pose) -> tuple[int, int]:
     """Add the pieces of a pose whose like was not there yet."""
     pieces = []
     for piece in pose.pieces:
-        first, last = blocks.add(v.CORNER, edge_rows(piece.corners))
-        blocks.add(v.PIECE, [bounds_of(piece.corners)])
-        pieces.append((piece.kind, first, last - first, is_upright_box(piece.corners)))
+        first, last = blocks.add(v.CORNER, piece.edges)
+        blocks.add(v.PIECE, [piece.bounds])
+        pieces.append((piece.kind, first, last - first, piece.is_box))
     return blocks.add(v.PIECE_N, pieces)
 
 

@@ -55,6 +55,23 @@ from layout_engine.tables.holes import EDGE_STOP, EDGE_WARN
 ANY_TURNS = tuple(15.0 * step for step in range(24))  # tried where a wish allows any turn
 
 
+@dataclass(eq=False)
+class Known:
+    """What problems have in common whose jobs differ in where parts stand alone.
+
+    Attributes:
+        surroundings: the plate and what is in the way on it.
+        kinds: numbers of the pieces' classes.
+        feet: footprints, by type of part and whether they are careful ones.
+        poses: of what may move, by part, face and turn; None where the part has no place in it.
+    """
+
+    surroundings: Surroundings
+    kinds: dict[c.Kind, int] = field(default_factory=dict)
+    feet: dict[tuple[str, bool], Footprint] = field(default_factory=dict)
+    poses: dict[tuple[str, int, float], Pose | None] = field(default_factory=dict)
+
+
 @dataclass(frozen=True, eq=False)
 class Problem:
     """A job's arranging problem.
@@ -67,15 +84,17 @@ class Problem:
         kinds: what the puzzle's classes stand for.
         only: ids of the parts that may move; None: all that are free to.
         at_most: how far what stands may move, mm; None: anywhere.
+        known: what problems that are like it can take over.
     """
 
     job: Job
     puzzle: Puzzle
     movable: tuple[str, ...]
     homeless: dict[str, str]
-    kinds: tuple[c.Kind, ...] = ()
-    only: frozenset[str] | None = None
-    at_most: float | None = None
+    kinds: tuple[c.Kind, ...]
+    only: frozenset[str] | None
+    at_most: float | None
+    known: Known
 
     def placement(self, pose: int, x: float, y: float) -> Placement:
         """The document's placement of a pose with its centre at (x, y)."""
@@ -92,15 +111,13 @@ class Problem:
 class _Maker:
     job: Job
     only: frozenset[str] | None
-    surroundings: Surroundings
+    known: Known
     frame: BodyFrame
     at_most: float | None = None
     careful: bool = False
     passage: Passage | None = None
     slack: float = c.SLACK_MM
     poses: list[Pose] = field(default_factory=list)
-    kinds: dict[c.Kind, int] = field(default_factory=dict)
-    feet: dict[tuple[str, bool], Footprint] = field(default_factory=dict)
     homeless: dict[str, str] = field(default_factory=dict)
 
     def may_move(self, part: Part) -> bool:
@@ -108,13 +125,14 @@ class _Maker:
         return chosen and not part.locked and part.away is None
 
     def kind(self, kind: c.Kind) -> int:
-        return self.kinds.setdefault(kind, len(self.kinds))
+        return self.known.kinds.setdefault(kind, len(self.known.kinds))
 
     def foot(self, part: Part, *, careful: bool = False) -> Footprint:
         key = part.type, careful
-        if key not in self.feet:
-            self.feet[key] = footprint(self.job.type_of(part), careful=careful)
-        return self.feet[key]
+        feet = self.known.feet
+        if key not in feet:
+            feet[key] = footprint(self.job.type_of(part), careful=careful)
+        return feet[key]
 
     def movable_body(self, part: Part) -> Body | None:
         """The body of a part that may move; None where it has no place."""
@@ -170,6 +188,16 @@ class _Maker:
         return Body(part.id, (len(self.poses) - 1,), at, len(self.poses) - 1)
 
     def _pose(self, part: Part, face: int, turn: float, cost: float) -> int | None:
+        key, poses = (part.id, face, turn), self.known.poses
+        if key not in poses:
+            poses[key] = self._new_pose(part, face, turn, cost)
+        pose = poses[key]
+        if pose is None:
+            return None
+        self.poses.append(pose)
+        return len(self.poses) - 1
+
+    def _new_pose(self, part: Part, face: int, turn: float, cost: float) -> Pose | None:
         own = posed(self.foot(part), face, turn, self.frame)
         ground = left_over(self._planes(part, own))
         if ground is None:
@@ -178,11 +206,10 @@ class _Maker:
             own = posed(self.foot(part, careful=True), face, turn, self.frame)
             ground = left_over(self._planes(part, own)) or ground
         planes, corners = ground
-        self.poses.append(self._finished(part, own, planes, bounds_of(corners), cost))
-        return len(self.poses) - 1
+        return self._finished(part, own, planes, bounds_of(corners), cost)
 
     def _planes(self, part: Part, own: Posed) -> Iterable[Floats]:
-        around = self.surroundings
+        around = self.known.surroundings
         yield self._within(around.plate_ground(self.job.plate.edge_margin), own.outline)
         inset = EDGE_WARN if self.careful else EDGE_STOP
         for hole, diameter in own.holes:
@@ -247,7 +274,8 @@ def turns_of(part: Part, kept_turn: float | None = None) -> list[tuple[float, fl
 
 def problem_of(job: Job, only: frozenset[str] | None = None,
                at_most: float | None = None, *, careful: bool = False,
-               passage: Passage | None = None, slack: float = c.SLACK_MM) -> Problem:
+               passage: Passage | None = None, slack: float = c.SLACK_MM,
+               like: Problem | None = None) -> Problem:
     """The arranging problem of a job.
 
     Args:
@@ -259,21 +287,23 @@ def problem_of(job: Job, only: frozenset[str] | None = None,
         passage: limits of places with which the loaded board can be brought in; None: the checker
             alone looks at that.
         slack: added to every distance, mm, for the rounding of places.
+        like: a problem made with the same `at_most`, `careful`, `passage` and `slack`, of a job
+            that differs from this one in where parts stand alone; its poses are taken over.
     """
-    maker = _Maker(job, only, Surroundings(job), BodyFrame.of(job.plate), at_most, careful,
-                   passage, slack)
+    known = Known(Surroundings(job)) if like is None else like.known
+    maker = _Maker(job, only, known, BodyFrame.of(job.plate), at_most, careful, passage, slack)
     parts = [part for part in job.parts if maker.may_move(part)]
     bodies = [body for part in parts if (body := maker.movable_body(part))]
     movable = len(bodies)
     bodies += [maker.fixed_body(p) for p in job.placed if not maker.may_move(p)]
-    bodies += [maker.obstacle_body(o) for o in maker.surroundings.obstacles]
+    bodies += [maker.obstacle_body(o) for o in known.surroundings.obstacles]
     number = {body.name: index for index, body in enumerate(bodies) if body.name}
-    need = c.need_table(list(maker.kinds), careful=careful, slack=slack)
+    need = c.need_table(list(known.kinds), careful=careful, slack=slack)
     poses = _without_idle(maker.poses, need)
     puzzle = Puzzle(job.plate.size, poses, tuple(bodies), movable, need,
                     _nets(job, number), _body_wishes(job, number, movable))
     return Problem(job, puzzle, tuple(b.name for b in bodies[:movable]), maker.homeless,
-                   tuple(maker.kinds), only, at_most)
+                   tuple(known.kinds), only, at_most, known)
 
 
 def _without_idle(poses: list[Pose], need: Floats) -> tuple[Pose, ...]:
@@ -287,7 +317,7 @@ def _without_idle(poses: list[Pose], need: Floats) -> tuple[Pose, ...]:
 
 def _slim(pose: Pose, busy: np.ndarray[tuple[int], np.dtype[np.bool_]]) -> Pose:
     kept = tuple(p for i, p in enumerate(pose.pieces) if i == 0 or busy[p.kind])
-    return replace(pose, pieces=kept)
+    return pose if len(kept) == len(pose.pieces) else replace(pose, pieces=kept)
 
 
 def _nets(job: Job, number: dict[str, int]) -> tuple[Net, ...]:

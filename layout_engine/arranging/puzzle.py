@@ -6,6 +6,7 @@ It knows nothing of jobs, so that open benchmarks run on the same search.
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import cached_property
 from math import hypot
 
 import numpy as np
@@ -23,6 +24,26 @@ class Piece:
 
     corners: Floats
     kind: int
+
+    @cached_property
+    def bounds(self) -> tuple[float, float, float, float]:
+        """Least x, least y, greatest x, greatest y."""
+        return bounds_of(self.corners)
+
+    @cached_property
+    def edges(self) -> list[tuple[float, float, float, float, float]]:
+        """See `edge_rows`."""
+        return edge_rows(self.corners)
+
+    @cached_property
+    def is_box(self) -> bool:
+        """Whether it is a rectangle along the axes."""
+        return is_upright_box(self.corners)
+
+    @cached_property
+    def key(self) -> bytes:
+        """The same for pieces that are alike."""
+        return self.corners.round(9).tobytes() + bytes(str(self.kind), "ascii")
 
 
 @dataclass(frozen=True, slots=True)

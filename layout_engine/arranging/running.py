@@ -51,6 +51,7 @@ class Run:
         told: the offer that was told of last.
         beaten: offers that were best once, the dearest first.
         leeway: what the end may cost more than the best for other reasons, share of the cost.
+        careful: the careful problem of the end that was looked at last.
     """
 
     problem: Problem
@@ -68,6 +69,7 @@ class Run:
     told: Offer | None = None
     beaten: list[Offer] = field(default_factory=list)
     leeway: float = 0.0
+    careful: Problem | None = None
 
     @property
     def there(self) -> float:

@@ -111,7 +111,7 @@ def _on_seat(run: Run, seat: Seat) -> Run:
     assert run.best is not None
     there = run.best.with_places({seat.part: seat.place})
     rest = frozenset(run.problem.movable) - {seat.part}
-    problem = problem_of(there, rest)
+    problem = problem_of(there, rest, like=run.problem)
     tried = replace(run, problem=problem, base=cleared(there, rest), best=None, cost=None,
                     state=None, ends=[], refused=set(), beaten=[])
     if not rest or len(problem.movable) < len(rest):
