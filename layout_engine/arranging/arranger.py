@@ -16,6 +16,7 @@ from layout_engine.arranging.arrangement import (
     plan_for,
 )
 from layout_engine.arranging.bound import lower_bound
+from layout_engine.arranging.bound_crowds import Sheet, least_of_crowd
 from layout_engine.arranging.chains import (
     Chains,
     News,
@@ -296,10 +297,11 @@ def _offer(
 
 
 def warm() -> None:
-    """Run every compiled function once on a small problem."""
-    from layout_engine.arranging.samples import warming_puzzle
+    """Run every compiled function once on small problems."""
+    from layout_engine.arranging.samples import warming_crowd, warming_puzzle
 
     search = Search(warming_puzzle(), 1, 400_000)
     for _ in search.steps():
         pass
     search.warm()
+    least_of_crowd(warming_crowd(), [Sheet(None)])

@@ -29,6 +29,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from layout_engine.arranging.bound_climb import climbed
+from layout_engine.arranging.compiled import compiled
 from layout_engine.arranging.puzzle import Point
 from layout_engine.arranging.vectors import Floats
 
@@ -100,6 +101,39 @@ def _climbed(climb: _Climb) -> Floats:
     return climbed(climb.value, start, lambda x: np.clip(x, 0.0, most), ROUNDS, STEP)
 
 
+@compiled
+def crowd_value(costs: Floats, weights: Floats, areas: Floats, alone: Floats, own: Floats,
+                unit: Floats, x: Floats, slopes: Floats) -> float:
+    """The bound for the numbers x; its slopes are filled in.
+
+    Args:
+        costs: (corners, bodies) c of each body at each corner of the grid.
+        weights: area that each corner stands for, mm2.
+        areas: of the bodies' ground, mm2.
+        alone: their P.
+        own: their K.
+        unit: of their u.
+        x: their s, then their u in those units.
+        slopes: as many as x.
+    """
+    count, total = len(areas), 0.0
+    for body in range(count):
+        share, level = x[body], x[count + body] * unit[body]
+        total += (1.0 - share) * alone[body] - share * own[body] + areas[body] * level
+        slopes[body], slopes[count + body] = -alone[body] - own[body], areas[body] * unit[body]
+    for corner in range(len(weights)):
+        best, top = -1, 0.0
+        for body in range(count):
+            over = x[count + body] * unit[body] - x[body] * costs[corner, body]
+            if over > top:
+                best, top = body, over
+        if best >= 0:
+            total -= top * weights[corner]
+            slopes[best] += weights[corner] * costs[corner, best]
+            slopes[count + best] -= weights[corner] * unit[best]
+    return total
+
+
 @dataclass(eq=False)
 class _Climb:
     """The bound as a function of the numbers s, then u in units of `unit`: wires as long as the
@@ -116,22 +150,14 @@ class _Climb:
         weights = np.array([sum(body.weights) for body in self.wired])
         self.areas = areas
         self.unit = weights * float(np.sqrt(np.sum(areas))) / areas
-        self.corners = np.arange(len(self.grid.weights))
+        self.costs = np.ascontiguousarray(self.grid.costs.T)
 
     def value(self, x: Floats) -> tuple[float, Floats]:
         """The bound, and its slopes."""
-        count = len(self.wired)
-        share, level = x[:count], x[count:] * self.unit
-        over = level[:, None] - share[:, None] * self.grid.costs
-        best = np.argmax(over, axis=0)
-        top = np.maximum(over[best, self.corners], 0.0)
-        used = np.where(top > 0, self.grid.weights, 0.0)
-        taken = np.bincount(best, weights=used, minlength=count)
-        paid = np.bincount(best, weights=used * self.grid.costs[best, self.corners],
-                           minlength=count)
-        total = np.sum((1 - share) * self.alone - share * self.own) + np.sum(self.areas * level)
-        slopes = np.concatenate((paid - self.alone - self.own, (self.areas - taken) * self.unit))
-        return float(total - top @ self.grid.weights), slopes
+        slopes = np.empty(len(x))
+        bound = crowd_value(self.costs, self.grid.weights, self.areas, self.alone, self.own,
+                            self.unit, x, slopes)
+        return bound, slopes
 
     def reaches_rim(self, x: Floats) -> bool:
         """Whether ground without end is taken to the end of the grid, where it is not summed."""

@@ -109,8 +109,9 @@ class Clearer:
     def _wanted(self, state: State) -> list[Wanted]:
         """Who wants that the sum of the terms is at most so much."""
         there = self._standing(state)
-        return [(self._wanting(row), *self.room.apart(there, row))
-                for row in self.room.relations(there, each=True)]
+        rows = self.room.relations(there, each=True)
+        return [(self._wanting(row), *kept)
+                for row, kept in zip(rows, self.room.apart(there, rows), strict=True)]
 
     def _standing(self, state: State) -> State:
         """The state as one of the careful puzzle."""

@@ -1,9 +1,10 @@
-"""A small problem in which everything occurs that the compiled search must know."""
+"""Small problems in which everything occurs that the compiled functions must know."""
 
 from __future__ import annotations
 
 import numpy as np
 
+from layout_engine.arranging.bound_crowds import Wired
 from layout_engine.arranging.puzzle import Body, BodyWish, Hinge, Net, Piece, Pose, Puzzle
 
 SIDE_MM = 100.0
@@ -28,3 +29,8 @@ def warming_puzzle() -> Puzzle:
     wishes = (BodyWish(0, 0, (2,), 10.0, 1.0, must=False),
               BodyWish(1, 3, (1, 4), 5.0, 1.0, must=True))
     return Puzzle((SIDE_MM, SIDE_MM), poses, bodies, 5, np.array([[2.0]]), nets, wishes)
+
+
+def warming_crowd() -> list[Wired]:
+    """Two bodies that are wired to one point, and both need ground."""
+    return [Wired(100.0, 0.0, 50.0, ((0.0, 0.0),), (1.0,), (0.0,))] * 2

@@ -23,6 +23,7 @@ NEAR_MM = 60.0  # pieces farther apart than this are not watched; checked again 
 FREE_MM = 1e-5  # faults that are rounding of the linear program
 GAIN = 1e-5  # share of the price that another round must gain
 TANGENTS = 5  # directions in which a distance in the plane is measured from below
+LEAST_FACTOR = 1e-12  # of a direction along the other axis: rounding
 SAFE_SHARE = 0.98  # of a distance that a must allows: the tangents' error is under 2 per cent
 
 FIRM = 2.0  # price of overlap, of the sum of all weights
@@ -182,22 +183,23 @@ class Slider:
     def _keep_apart(self, program: Program, state: State, ways: dict[tuple[int, int], Way],
                     firm: float | None) -> Floats:
         held = self.relations(state, ways)
-        for row in held:
-            terms, limit = self.apart(state, row)
+        for terms, limit in self.apart(state, held):
             if firm is not None:
                 terms.append((program.variable(firm), -1.0))
             program.at_most(terms, limit)
         return held
 
-    def apart(self, state: State, row: Floats) -> tuple[Terms, float]:
-        """Terms, and the most they may be, that keep the two pieces of a relation apart."""
-        one, other, nx, ny, least = row[:5]
-        x, y, cx, cy = self._place(state, int(one), (0.0, 0.0))
-        u, v, cu, cv = self._place(state, int(other), (0.0, 0.0))
-        terms = [(c, nx * a) for c, a in x] + [(c, ny * a) for c, a in y]
-        terms += [(c, -nx * a) for c, a in u] + [(c, -ny * a) for c, a in v]
-        limit = -least + nx * (cu - cx) + ny * (cv - cy)
-        return [t for t in terms if abs(t[1]) > 1e-12], limit
+    def apart(self, state: State, rows: Floats) -> list[tuple[Terms, float]]:
+        """For each relation the terms, and the most they may be, that keep its pieces apart."""
+        s, k = state
+        ends, normals = rows[:, :2].astype(np.int64), rows[:, 2:4]
+        moves = (ends < self.n[MOVABLE])[:, :, None]
+        stays = np.where(moves, 0.0, np.stack((s[k[X] + ends], s[k[Y] + ends]), axis=2))
+        limits = np.sum(normals * (stays[:, 1] - stays[:, 0]), axis=1) - rows[:, 4]
+        columns = (2 * ends[:, :, None] + (0, 1)).reshape(-1, 4).tolist()
+        factors = (moves * np.stack((normals, -normals), axis=1)).reshape(-1, 4).tolist()
+        return [([(c, v) for c, v in zip(*row, strict=True) if abs(v) > LEAST_FACTOR], limit)
+                for *row, limit in zip(columns, factors, limits.tolist(), strict=True)]
 
     def relations(self, state: State, ways: dict[tuple[int, int], Way] | None = None, *,
                   each: bool = False) -> Floats:
