@@ -30,9 +30,9 @@ def test_an_offer_tells_four_respects_and_another_character_is_tried(arranging: 
     page.get_by_text("tidiest", exact=True).click()
     page.get_by_role("button", name="Start").click()
     expect(page.get_by_role("button", name="Take the offer")).to_be_visible(timeout=ENDS_MS)
-    table = page.get_by_role("region", name="The two in four respects")
-    for respect in ("Wire", "Heat", "Service", "Tidiness"):
-        expect(table.get_by_role("rowheader", name=respect)).to_be_visible()
+    table = page.get_by_role("region", name="The two compared")
+    for respect in ("Wire", "Heat", "Service", "Tidiness", "Room for wires"):
+        expect(table.get_by_role("rowheader", name=respect, exact=True)).to_be_visible()
     pressed = page.get_by_role("button", name="Tidiest", pressed=True)
     expect(pressed).to_be_visible()
     page.get_by_role("button", name="Easiest to service").click()

@@ -17,16 +17,26 @@ from starlette.concurrency import run_in_threadpool
 from layout_engine import DocumentError, Fault, Finding, Job
 from layout_engine.arranging import Character
 from layout_engine.arranging.cost import evaluate
+from layout_engine.arranging.crowding import crowdedness, crowding_of
 from layout_engine.arranging.respects import Respect, respects_of
 from layout_engine.arranging.staying import LEAST_MM
 from layout_engine.edits import take_offer, take_plate
 from layout_engine.model.fields import MAX_COORDINATE_MM
+from layout_engine.working import Working
 from webapp.drawings.board import board
 from webapp.drawings.primitives import Drawing
 from webapp.drawings.seen import View
+from webapp.forms.working_names import Names
 from webapp.jobs.service import AlreadyArranging, ArrangeJob, QueueFull, jobs_of
 from webapp.jobs.worker import LARGEST_SEED, Ask
 from webapp.live.edits import MOST_PLACED, PartId, Sent, changed, read_sent, refused
+from webapp.live.offer_figures import (
+    PER_CENT,
+    RESPECT_WORDS,
+    change_working,
+    respect_workings,
+    with_names,
+)
 from webapp.live.state import counts_words, placed_words, read_view
 from webapp.stores.projects import Opened
 from webapp.views import StoreDep, environment
@@ -36,7 +46,6 @@ CHARACTER_WORDS = (
     ("shortest", "Shortest wires"), ("coolest", "Coolest"), ("serviceable", "Easiest to service"),
     ("tidiest", "Tidiest"),
 )
-RESPECT_WORDS = {"wire": "Wire", "heat": "Heat", "service": "Service", "tidiness": "Tidiness"}
 SAME_SHARE = 0.005  # scores that differ by less are told as equal
 EFFORTS_S = {"quick": 3.0, "normal": 10.0, "thorough": 30.0}
 ASKED_S = 30.0  # for what musts cost, and for the smallest plate
@@ -66,25 +75,30 @@ class Side:
     placed: str
     counts: str
     respects: tuple[Respect, ...]
+    workings: tuple[tuple[str, Working], ...]
 
 
 @dataclass(frozen=True, slots=True)
 class Offer:
     """An arrangement beside what was there, the sum of it in one sentence, and what is behind it.
 
+    `change`: how that sentence's figure was worked out; None where it has none.
     `rows`: title of a respect, what was there and the offer in words, and which is better.
     `lacks_room`: whether modules that may move were left in the tray.
+    `is_older`: whether the job was changed since the offer was begun.
     """
 
     before: Side
     after: Side
     words: str
+    change: Working | None
     capped: bool
     reason: str
-    rows: tuple[tuple[str, Respect, Respect, str], ...]
+    rows: tuple[tuple[str, str, str, str], ...]
     details: dict[str, Any] | None
     character: str
     lacks_room: bool
+    is_older: bool
     characters: tuple[tuple[str, str], ...] = CHARACTER_WORDS
 
 
@@ -210,8 +224,9 @@ def _shown(request: Request, opened: Opened, running: ArrangeJob, view: View) ->
         html = environment().get_template("fragments/layout_offer.html").render(
             values | {"offer": offer})
     else:
+        details = with_names(running.details, Names(best))
         html = environment().get_template("fragments/layout_asked.html").render(
-            values | {"running": running, "picture": board(best, view)})
+            values | {"running": running, "details": details, "picture": board(best, view)})
     return JSONResponse({"state": running.state, "progress": running.progress, "html": html})
 
 
@@ -222,33 +237,44 @@ def _offer(opened: Opened, best: Job, running: ArrangeJob, view: View) -> Offer:
     there = _side("What was there", opened.job, tuple(opened.placement_findings), view)
     made = _side("The offer", offered, tuple(opened.placement_findings_of(offered)), view)
     details = running.details
+    rows = [(RESPECT_WORDS[a.name], a.words, b.words, _better(a.score, b.score) if same else "")
+            for a, b in zip(there.respects, made.respects, strict=True)]
     return Offer(
-        there, made, _sum_words(before, after) if same else "", running.capped, running.words,
-        tuple((RESPECT_WORDS[a.name], a, b, _better(a, b) if same else "")
-              for a, b in zip(there.respects, made.respects, strict=True)),
-        details, details["character"] if details else "shortest",
-        bool(details and details["unplaced"]),
+        there, made, _sum_words(before, after) if same else "",
+        change_working(before, after) if same and before > 0 else None, running.capped,
+        running.words, (*rows, _crowding_row(opened.job, offered, same=same)),
+        with_names(details, Names(offered)) if details else None,
+        details["character"] if details else "shortest",
+        bool(details and details["unplaced"]), running.revision not in (None, opened.revision),
     )
 
 
-def _better(before: Respect, after: Respect) -> str:
-    """Which of two layouts of the same modules is better in a respect."""
-    much = SAME_SHARE * max(abs(before.score), abs(after.score))
-    if abs(after.score - before.score) <= much:
+def _crowding_row(before: Job, after: Job, *, same: bool) -> tuple[str, str, str, str]:
+    """How full of wires the gaps are expected to be, of what was there and of the offer."""
+    found = crowding_of(before), crowding_of(after)
+    there, made = (f.words if f else "No wire has both its ends placed." for f in found)
+    better = _better(-crowdedness(before), -crowdedness(after)) if same and all(found) else ""
+    return "Room for wires", there, made, better
+
+
+def _better(before: float, after: float) -> str:
+    """Which of two layouts of the same modules is better, by their scores in a respect."""
+    if abs(after - before) <= SAME_SHARE * max(abs(before), abs(after)):
         return "the same"
-    return "better" if after.score > before.score else "worse"
+    return "better" if after > before else "worse"
 
 
 def _side(title: str, job: Job, findings: tuple[Finding, ...], view: View) -> Side:
     open_ones = tuple(f for f in findings if f.accepted is None)
-    return Side(title, board(job, view), placed_words(job), counts_words(open_ones),
-                respects_of(job).all())
+    respects = respects_of(job).all()
+    return Side(title, board(job, view), placed_words(job), counts_words(open_ones), respects,
+                respect_workings(respects, Names(job)))
 
 
 def _sum_words(before: float, after: float) -> str:
     if before <= 0:
         return ""
-    share = (after - before) / before * 100
+    share = (after - before) / before * PER_CENT
     if abs(share) < 0.5:
         return "Metres of wire, heavy ones counting more: as before."
     way = "less" if share < 0 else "more"

@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 import json
+import re
 from collections.abc import Iterator
 from dataclasses import asdict, replace
+from types import SimpleNamespace
 from typing import Any
 
 import pytest
@@ -12,10 +14,14 @@ from fastapi import FastAPI
 from starlette.testclient import TestClient
 
 from layout_engine import load_document
+from layout_engine.arranging.cost import evaluate
+from layout_engine.arranging.details import details_of
+from layout_engine.arranging.respects import respects_of
 from layout_engine.working import Working
 from tests import samples
 from tests.webapp.pages.test_layout import made, post
 from webapp.jobs.service import ArrangeJob
+from webapp.jobs.telling import offer_details
 from webapp.live.offers import to_arrange
 from webapp.stores.projects import ProjectStore
 
@@ -190,14 +196,44 @@ def test_a_smaller_plate_is_taken_with_its_layout(
 
 def test_what_musts_cost_is_told_in_words(
         client: TestClient, store: ProjectStore, offer: dict[str, Any], local_app: FastAPI) -> None:
+    worked = asdict(Working("c - d, at least 0", (), 1234.0, "A mm", "estimate"))
     local_app.state.jobs.job = replace(local_app.state.jobs.job, ask="holds", details={"holds": [
-        {"part": "left", "words": "Left box must stand on the front", "saved": 1234.0, "more": 0},
-        {"part": "left", "words": "Left box is locked", "saved": 0.0, "more": 2}]})
+        {"part": "left", "words": "Left box must stand on the front", "saved": 1234.0, "more": 0,
+         "working": worked},
+        {"part": "left", "words": "Left box is locked", "saved": 0.0, "more": 2,
+         "working": worked}]})
     html = client.get(f"/jobs/{made(store)}/layout/arrange").json()["html"]
     assert "Left box must stand on the front" in html
     assert "1.2 A m" in html
     assert "2 more modules find a place" in html
+    assert "c - d, at least 0" in html
     assert offer
+
+
+@pytest.mark.usefixtures("offer")
+def test_every_figure_of_an_offer_opens_to_its_working_without_ids(
+        client: TestClient, store: ProjectStore, local_app: FastAPI) -> None:
+    document = samples.wired_board()
+    job, project = load_document(document), made(store, document)
+    found = details_of(job, evaluate(job), Working("b", (), 0.0, "A mm", "proven"), (12, 8))
+    told = SimpleNamespace(character="shortest", plan="quick", seed=0, starts=12, starts_near=8,
+                           unplaced=(), details=found, respects=respects_of(job))
+    local_app.state.jobs.job = replace(
+        local_app.state.jobs.job, document=json.dumps(document).encode(),
+        details=offer_details(told), revision=1)
+    html = client.get(f"/jobs/{project}/layout/arrange").json()["html"]
+    titles = re.findall(r'<div class="working">\s*<p><b>(.*?)</b>', html)
+    assert titles[:3] == ["Least cost, proven", "What could still be saved at most",
+                          "Starts that ended within 1 % of the best"]
+    assert "66.67 %" in html  # 100 x 8 / 12
+    assert sum(title.startswith("What it costs: ") for title in titles) == 1
+    assert sum(title.startswith("Tidiness: ") for title in titles) >= 4  # the offer's and what was
+    assert "<td>wire 1: 20 A" in html  # in the document it is called c
+    assert "fullest gap between modules" in html
+    assert "was changed after this was begun" not in html
+    post(client, project, "lock", part="right", locked=True)
+    html = client.get(f"/jobs/{project}/layout/arrange").json()["html"]
+    assert "was changed after this was begun" in html
 
 
 @pytest.mark.parametrize(("ask", "progress", "words"), [
