@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from codecs import BOM_UTF8
 from typing import Annotated, Any, Literal
 
 from fastapi import APIRouter, Query, Response
@@ -20,6 +21,11 @@ router = APIRouter(prefix="/api/projects/{project_id}", tags=["sheets"])
 PaperKey = Literal["a4", "letter", "a3"]
 PaperQuery = Annotated[PaperKey, Query(description="Paper: A4, US Letter or A3.")]
 FaceQuery = Annotated[Face, Query(description="The face that is drilled from.")]
+# With the signature of UTF-8 (RFC 3629, section 6) spreadsheets read letters beyond ASCII rightly;
+# to a program it would be part of the first column's name.
+Reader = Literal["programs", "spreadsheets"]
+ReaderQuery = Annotated[Reader, Query(alias="for", description="Who reads it: for spreadsheets "
+                                      "the file begins with the signature of UTF-8.")]
 # Nothing in a downloaded drawing may run or load, wherever it is opened (CSP Level 3).
 SANDBOX = "default-src 'none'; sandbox"
 PDF, CSV, SVG = "application/pdf", "text/csv; charset=utf-8", "image/svg+xml"
@@ -29,6 +35,11 @@ def _answers(media: str) -> dict[int | str, dict[str, Any]]:
     """What a sheet's call may answer, for the description of the interface."""
     content = {media: {"schema": {"type": "string", "format": "binary"}}}
     return {200: {"description": "The sheet.", "content": content}, **problems(404, 422)}
+
+
+def _table(opened: Opened, data: bytes, what: str, reader: Reader) -> Response:
+    signature = BOM_UTF8 if reader == "spreadsheets" else b""
+    return _sheet(opened, signature + data, CSV, what, "csv")
 
 
 def _sheet(opened: Opened, data: bytes, media: str, what: str, ending: str) -> Response:
@@ -90,28 +101,31 @@ def cut_list_sheet(project_id: ProjectId, store: StoreDep, paper: PaperQuery = "
 
 @router.get("/wires.csv", name="wires_csv", response_class=Response,
             responses=_answers("text/csv"))
-def cut_list_file(project_id: ProjectId, store: StoreDep) -> Response:
+def cut_list_file(project_id: ProjectId, store: StoreDep, reader: ReaderQuery = "programs"
+                  ) -> Response:
     """The cut list: size, colour, length, what goes on the ends, in the order of making."""
     from layout_engine.sheets.cut_list import cut_list
     from webapp.printing.cut_list_csv import cut_list_csv
 
     opened = store.open(project_id)
-    return _sheet(opened, cut_list_csv(cut_list(routes_of(opened))), CSV, "wires", "csv")
+    return _table(opened, cut_list_csv(cut_list(routes_of(opened))), "wires", reader)
 
 
 @router.get("/drilling.csv", name="drilling_csv", response_class=Response,
             responses=_answers("text/csv"))
-def hole_list(project_id: ProjectId, store: StoreDep) -> Response:
+def hole_list(project_id: ProjectId, store: StoreDep, reader: ReaderQuery = "programs"
+              ) -> Response:
     """Every round hole: id, x, y, diameter, what it is for, face; plate coordinates in mm."""
     from webapp.printing.drilling_csv import drilling_csv
 
     opened = store.open(project_id)
-    return _sheet(opened, drilling_csv(opened.job, routing_of(opened)), CSV, "holes", "csv")
+    return _table(opened, drilling_csv(opened.job, routing_of(opened)), "holes", reader)
 
 
 @router.get("/materials.csv", name="materials_csv", response_class=Response,
             responses=_answers("text/csv"))
-def materials_list(project_id: ProjectId, store: StoreDep) -> Response:
+def materials_list(project_id: ProjectId, store: StoreDep, reader: ReaderQuery = "programs"
+                   ) -> Response:
     """What is bought: wire, ends, ties, clamps, grommets, fuses, spacers and screws."""
     from layout_engine.sheets.materials import materials
     from webapp.printing.materials_csv import materials_csv
@@ -119,7 +133,7 @@ def materials_list(project_id: ProjectId, store: StoreDep) -> Response:
     opened = store.open(project_id)
     found = sized_routes_of(opened)
     data = materials_csv(materials(found.routing, found.sizing))
-    return _sheet(opened, data, CSV, "materials", "csv")
+    return _table(opened, data, "materials", reader)
 
 
 @router.get("/plate.svg", name="plate_svg", response_class=Response,

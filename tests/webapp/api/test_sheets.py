@@ -129,6 +129,19 @@ def test_csv_svg_and_pdf_speak_of_the_same_holes(http: httpx.Client, new_job: Ne
     assert len(table) == 35
 
 
+@pytest.mark.parametrize("sheet", ["drilling.csv", "wires.csv", "materials.csv"])
+def test_only_a_table_for_spreadsheets_begins_with_the_signature_of_utf_8(
+        http: httpx.Client, new_job: NewJob, sheet: str) -> None:
+    """RFC 3629, section 6: EF BB BF is the signature; it is no letter of the text."""
+    address = f"/api/projects/{new_job(document(80, 60))}/{sheet}"
+    plain, signed = (http.get(address, params={"for": who}).content
+                     for who in ("programs", "spreadsheets"))
+    assert http.get(address).content == plain
+    assert plain[:1].isascii()
+    assert signed == b"\xef\xbb\xbf" + plain
+    assert http.get(address, params={"for": "nobody"}).status_code == 422
+
+
 def test_the_description_of_the_interface_names_every_sheet_and_choice(http: httpx.Client) -> None:
     described = http.get("/api/openapi.json").json()["paths"]
     for sheet in SHEETS:

@@ -159,7 +159,7 @@ def test_the_cut_list_and_the_materials_are_offered_for_the_bench(
     for face in ("front", "back"):
         (link,) = (one for one in rows if f"face={face}" in one)
         assert len(read(http.get(link).content)) == int(rows[link])
-    assert f'/api/projects/{project}/materials.csv"' in text
+    assert f'/api/projects/{project}/materials.csv?for=spreadsheets"' in text
     assert "Ties for wires: " in text
     assert "for a cable tie" in text
 
