@@ -32,6 +32,7 @@ from webapp.drawings.seen import Seen, Stand, View
 SCALE_OFF_PX, SCALE_SIDE_PX, SCALE_FOOT_PX, FREE_PX = 14.0, 56.0, 48.0, 26.0
 TICKS_PX = {50: 8.0, 10: 5.0, 5: 2.5}
 LAST_FIGURE_MM = 12.0  # the full length gets a figure when it is farther from the last
+CROWDED_MM = 24.0  # a figure nearer to it gives way: on a telephone they would stand in each other
 THUMB_EDGE = 0.03
 THUMB_DETAIL = 0.002  # of the longer side: half a pixel of the small picture
 
@@ -226,8 +227,9 @@ def _figures(length: float) -> Iterator[float]:
     """Figures on the edge scale: every 50 mm (100 on a long edge), and the full length."""
     step = 50 if length <= 800 else 100
     marks = [float(at) for at in range(0, int(length) + 1, step)]
-    yield from marks
-    if length - marks[-1] > LAST_FIGURE_MM:
+    last = length - marks[-1]
+    yield from marks[:-1] if LAST_FIGURE_MM < last < CROWDED_MM and len(marks) > 1 else marks
+    if last > LAST_FIGURE_MM:
         yield length
 
 

@@ -121,6 +121,19 @@ def test_the_last_figure_is_the_full_length_where_there_is_room_for_it() -> None
         assert (str(width) in texts) == shown
 
 
+def test_a_figure_of_the_edge_scale_gives_way_to_the_full_length_where_they_would_touch() -> None:
+    """On a telephone, 390 px wide, three digits of 11 px take 20 px: 18 mm of a plate of 316 mm."""
+    document = samples.empty_plate()
+    document["plate"]["mounts"] = []
+    for width, figures in ((316, {"250", "316"}), (330, {"250", "300", "330"})):
+        document["plate"]["outline"] = samples.rectangle(width, 300)
+        scale = [g for g in board(load_document(document)).items
+                 if isinstance(g, Group) and g.role == "scales"]
+        across = {t.text for t in scale[0].items if isinstance(t, Text) and t.anchor == "middle"}
+        assert figures <= across
+        assert ("300" in across) == ("300" in figures)
+
+
 @pytest.mark.parametrize("demo", sorted(DEMOS))
 def test_each_face_shows_every_module_once(demo: str) -> None:
     job = DEMOS[demo]
