@@ -1,4 +1,5 @@
 import { unfold, unfoldWhenOpened } from "../lib/folded.js";
+import { keepPage, versionOf } from "../lib/kept_page.js";
 import { Waiting } from "../lib/waiting.js";
 import { SwapPage } from "../parts/swap_page.js";
 import { workOut } from "../parts/worked_out.js";
@@ -11,6 +12,7 @@ const WHOLE = ["main", "header.bar"];
 const waiting = new Waiting("platewright ticks");
 const swap = new SwapPage(ready);
 let sending = false;
+let keptWords = ""; // whether the page opens without a link
 document.addEventListener("change", ticked);
 document.addEventListener("click", clicked);
 window.addEventListener("online", () => void send());
@@ -21,13 +23,51 @@ unfoldWhenOpened(/** @type {HTMLElement} */ (document.querySelector("main")), ()
 document.addEventListener("visibilitychange", lookedAt);
 window.addEventListener("pageshow", ({ persisted }) => persisted && lookedAt());
 ready();
-if (waiting.all().length) void send();
+if (document.body.dataset.kept) withoutLink(document.body.dataset.kept);
+else {
+  if (waiting.all().length) void send();
+  const list = /** @type {HTMLElement | null} */ (document.querySelector("[data-worker]"));
+  if (list) window.addEventListener("load", () => void keepPage(String(list.dataset.worker), versionOf(import.meta.url), kept));
+}
+
+/** Whether the page opens without a link is said where one ticks. @param {boolean} isKept */
+function kept(isKept) {
+  keptWords = isKept
+    ? "Kept on this device: the page opens without a link too, and ticks wait until there is one."
+    : "Leave the page open at the bench: without a link it cannot be opened again, but ticks wait until there is one.";
+  sayKept();
+}
+
+function sayKept() {
+  const words = document.querySelector("[data-kept-words]");
+  if (words) words.textContent = keptWords;
+}
+
+/** The page that was kept, as there is no link: it says so until there is one. @param {string} when */
+function withoutLink(when) {
+  if (waiting.all().length) return void send();
+  const time = new Date(when).toLocaleString("en", { weekday: "long", hour: "2-digit", minute: "2-digit", hour12: false });
+  say(`Not connected. This is the list as of ${time}. Your ticks wait here.`, true);
+  window.setTimeout(() => void again(when), AGAIN_MS);
+}
+
+/** Ask whether there is a link again. @param {string} when */
+async function again(when) {
+  try {
+    await fetch(here(), { method: "HEAD" });
+  } catch {
+    return withoutLink(when);
+  }
+  await swap.open(here());
+  say("Connected again.");
+}
 
 /** After each answer: ticks that wait are shown over what the server knew. */
 function ready() {
   unfold(document.body);
   workOut();
   document.querySelector("main")?.classList.add("is-live");
+  sayKept();
   for (const [address, { done }] of waiting.all()) {
     const box = document.querySelector(`[data-tick="${CSS.escape(address)}"]`);
     if (box instanceof HTMLInputElement) box.checked = done;

@@ -64,6 +64,7 @@ def test_ticks_stay_after_a_reload_and_undo_takes_the_last_one_back(
 def test_a_tick_without_a_link_waits_and_is_kept_later(
         page: Page, http: httpx.Client, new_job: NewJob, watch: Any) -> None:
     watch.allow("ERR_INTERNET_DISCONNECTED")
+    watch.allow("Failed to fetch")  # of the boards, where they come into sight
     job = new_job(WAGON)
     page.goto(f"/jobs/{job}/wires")
     page.context.set_offline(True)
@@ -83,6 +84,32 @@ def test_a_tick_without_a_link_waits_and_is_kept_later(
     expect(page.get_by_role("button", name="Undo: wire 6 is made")).to_be_visible()
     expect(page.locator("#cut-w6")).to_be_checked()
     assert made(http, job) == {"cut.w5", "cut.w6"}
+
+
+def test_the_list_opens_without_a_link_and_is_ticked_until_there_is_one(
+        page: Page, http: httpx.Client, new_job: NewJob, watch: Any) -> None:
+    watch.allow("ERR_INTERNET_DISCONNECTED")
+    watch.allow("Failed to fetch")  # of the boards, where they come into sight
+    job = new_job(WAGON)
+    page.goto(f"/jobs/{job}/wires")
+    words = page.locator("[data-kept-words]")
+    expect(words).to_contain_text("the page opens without a link too")
+    page.locator("#cut-w1").check()
+    expect(page.get_by_role("status")).to_have_text("Kept.")
+    expect(words).to_contain_text("the page opens without a link too")
+    page.goto("about:blank")
+    page.context.set_offline(True)
+    page.goto(f"/jobs/{job}/wires")
+    expect(page.get_by_role("status")).to_contain_text("Not connected. This is the list as of")
+    expect(page.get_by_role("heading", name="Cut list")).to_contain_text("1 of")  # as ticked last
+    expect(page.locator("#cut-w1")).to_be_checked()
+    page.locator("#cut-w2").check()
+    expect(page.get_by_role("status")).to_have_text("Not connected. Your ticks wait here.")
+    page.reload()
+    expect(page.locator("#cut-w2")).to_be_checked()
+    page.context.set_offline(False)
+    expect(page.get_by_role("heading", name="Cut list")).to_contain_text("2 of")
+    assert made(http, job) == {"cut.w1", "cut.w2"}
 
 
 def test_a_figure_opens_by_key_below_its_wire_and_closes_again(

@@ -34,6 +34,7 @@ from webapp.forms.supply_asked.parts import Answer
 from webapp.forms.supply_view import SupplyView, supply_view
 from webapp.forms.values import show_number, squared
 from webapp.forms.working_names import Names
+from webapp.static_files import static_files
 from webapp.stores.projects import LostUpdate, NotFound, Opened, ProjectStore, utc_now
 from webapp.stores.routes import known_routes_of, sized_routes_of
 from webapp.supply_answers import answer_of
@@ -54,6 +55,7 @@ HABITS = (
 )
 LAID_AT_ONCE = 120  # wires: they are laid in two seconds or less; five hundred take twelve
 MOST_MADE = 1000  # characters of what a tick keeps: a length, a colour, a size, two ends
+WORKER = "workers/wires.js"
 TRIES = 5  # of a tick while others save
 FACE_WORDS = {"front": "Front", "back": "Back, seen from behind"}
 CONFLICT_WORDS = {
@@ -160,6 +162,13 @@ def wires(request: Request, project_id: str, store: StoreDep) -> Response:
         return render(request, "pages/wires.html", _page(opened, query, request.url.query))
     return job_page(request, "pages/wires.html", opened,
                     lambda: _page(opened, query, request.url.query))
+
+
+@router.get("/jobs/{project_id}/wires-worker.js", name="wires_worker")
+def worker() -> Response:
+    """The script that keeps the page on the device; beside the page, so that it may serve it."""
+    script = static_files().file(WORKER)
+    return Response(script.data if script else b"", media_type="text/javascript")
 
 
 @router.post("/jobs/{project_id}/wires/ticks", name="wires_ticks")
