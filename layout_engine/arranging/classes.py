@@ -14,7 +14,13 @@ import numpy as np
 
 from layout_engine.arranging.vectors import Floats
 from layout_engine.geometry.frames import EPS_MM
-from layout_engine.tables.holes import EDGE_STOP, EDGE_WARN, LEAST_BRIDGE, ROOM_UNDER_PART
+from layout_engine.tables.holes import (
+    EDGE_STOP,
+    EDGE_WARN,
+    LEAST_BRIDGE,
+    ROOM_UNDER_PART,
+    HoleWanted,
+)
 
 NEVER = -1.0
 SLACK_MM = 0.002  # added to every distance: places are rounded to a thousandth of a millimetre
@@ -62,13 +68,14 @@ class Counter:
 class Drilled:
     """A hole. `hidden`: well inside its part's outline, so that parts of one face keep it apart.
 
-    `old`: drilled before.
+    `old`: drilled before. `wanted`: of a module's hole, which old ones serve for it.
     """
 
     face: int
     diameter: float
     hidden: bool
     old: bool = False
+    wanted: HoleWanted | None = None
 
 
 @dataclass(frozen=True, slots=True)

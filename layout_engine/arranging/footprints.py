@@ -16,10 +16,10 @@ from layout_engine.checks.rules.terminal_blocked import LEAST_SHARE
 from layout_engine.geometry.arrange_support import convex_parts, merged_parts, turning_left
 from layout_engine.geometry.frames import BodyFrame, Pose
 from layout_engine.geometry.shapes import leaves_at, strip, vertices
-from layout_engine.model.part_type import PartType, RoundCutOut
+from layout_engine.model.part_type import Fixing, PartType, RoundCutOut
 from layout_engine.tables.access import SERVICE_WAYS, TERMINAL_STRIP_HALF
 from layout_engine.tables.fasteners import counter_diameter, counter_height, medium_hole
-from layout_engine.tables.holes import LEAST_BRIDGE
+from layout_engine.tables.holes import LEAST_BRIDGE, HoleWanted, fixing_hole
 from layout_engine.tables.radio import metal_stop_distance, metal_warn_distance
 
 FACES = {"front": FRONT, "back": BACK}
@@ -40,7 +40,7 @@ class Footprint:
     strips: tuple[Floats, ...]
     cut_outs: tuple[Floats, ...]
     shields: tuple[tuple[Floats, float, float], ...]
-    holes: tuple[tuple[float, float, str, bool], ...]
+    holes: tuple[tuple[Fixing, bool], ...]
     careful: bool = False
 
     @property
@@ -85,7 +85,7 @@ def footprint(kind: PartType, *, careful: bool = False) -> Footprint:
             (_circle(cut),) if isinstance(cut, RoundCutOut) else _parts(cut))),
         tuple((p, rise + s.height[0], rise + s.height[1])
               for s in kind.shields for p in _parts(s.outline)),
-        tuple((x.x, x.y, x.thread, _hidden(kind, x.x, x.y, _half(x.thread, careful=careful)))
+        tuple((x, _hidden(kind, x.x, x.y, _half(x.thread, careful=careful)))
               for x in kind.fixings if kind.fixing == "screws"),
         careful,
     )
@@ -151,6 +151,7 @@ class Posed:
         centre: that centre as an offset from the placement's x, y.
         pieces: (corners, class); the outline's come first.
         outline: corners of the outline's hull pieces together.
+        holes: places and diameters of its fixing holes; `wanted`: which old ones serve for them.
     """
 
     pose: Pose
@@ -159,6 +160,7 @@ class Posed:
     outline: Floats
     heights: tuple[tuple[Floats, int, float], ...]
     holes: tuple[tuple[Floats, float], ...]
+    wanted: tuple[HoleWanted, ...]
     metal: tuple[tuple[Floats, float, float], ...]
     antenna: tuple[float, float, float]
 
@@ -184,15 +186,17 @@ def posed(foot: Footprint, face: int, turn: float, frame: BodyFrame) -> Posed:
     solids += [(place(p), c.Solid(1 - face, 0.0, h, h, clearance, behind=True))
                for p, h in foot.behind]
     shields = [(place(p), *_span(frame, face, low, high)) for p, low, high in foot.shields]
-    holes = [(_point(pose, centre, x, y), thread, hidden) for x, y, thread, hidden in foot.holes]
+    holes = [(_point(pose, centre, x.x, x.y), x.thread, hidden, fixing_hole(x.thread, x.head))
+             for x, hidden in foot.holes]
     aerial = _aerial(foot, pose, centre, face, frame)
     pieces: list[tuple[Floats, c.Kind]] = [
         *solids,
         *((place(p), c.Zone(face, low, high)) for p, low, high in foot.zones),
         *((place(p), c.Strip(face)) for p in foot.strips),
         *((spot, c.Counter(1 - face, counter_diameter(t) / 2, counter_height(t)))
-          for spot, t, _ in holes),
-        *((spot, c.Drilled(face, medium_hole(t), hidden)) for spot, t, hidden in holes),
+          for spot, t, _, _ in holes),
+        *((spot, c.Drilled(face, medium_hole(t), hidden, wanted=wanted))
+          for spot, t, hidden, wanted in holes),
         *((place(p), c.CutOut()) for p in foot.cut_outs),
         *((p, c.Metal(low, high)) for p, low, high in shields),
         *([(spot_box(*aerial[:2]), c.Aerial(aerial[2], foot.off_metal))]
@@ -201,7 +205,8 @@ def posed(foot: Footprint, face: int, turn: float, frame: BodyFrame) -> Posed:
     return Posed(
         pose, centre, tuple(pieces), np.vstack([place(p) for p in foot.outline]),
         tuple((p, s.face, s.needs) for p, s in solids),
-        tuple((spot, medium_hole(t)) for spot, t, _ in holes),
+        tuple((spot, medium_hole(t)) for spot, t, _, _ in holes),
+        tuple(wanted for *_, wanted in holes),
         tuple(shields), aerial,
     )
 

@@ -14,6 +14,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass, replace
+from functools import lru_cache
 from math import hypot, inf
 
 import numpy as np
@@ -30,6 +31,7 @@ from layout_engine.arranging.verdict import Given, is_allowed
 from layout_engine.geometry.frames import EPS_MM
 from layout_engine.model.job import Job
 from layout_engine.model.part import Placement
+from layout_engine.tables.holes import HoleWanted
 
 SEAT_SHARE, MOST_SHARE = 0.01, 0.05  # of the cost: what each seat may cost, and all together
 SEATING_WORK = 8_000_000  # of a short search
@@ -61,13 +63,13 @@ def seated(problem: Problem, base: Job, given: Given, watch: Watch) -> Job:
         watch: looks on while it searches.
     """
     few = problem.puzzle.movable <= MOST_BODIES and not watch.stopped
-    seats = list(_seats(problem)) if few else []
-    if not seats:
+    places = list(seats(problem)) if few else []
+    if not places:
         return base
     free, cheapest = _found(problem, base, given, watch)
     if free is None:
         return base
-    taken = _greedy(seats, free, base, given)
+    taken = _greedy(places, free, base, given)
     for _ in range(LET_GO):
         if not taken:
             break
@@ -93,7 +95,7 @@ def reseated(run: Run, is_late: Callable[[], bool]) -> Run:
     """
     if run.best is None or run.state is None or run.cost is None:
         return run
-    ways = [(_way(seat, run.best), number, seat) for number, seat in enumerate(_seats(run.problem))]
+    ways = [(_way(seat, run.best), number, seat) for number, seat in enumerate(seats(run.problem))]
     near = [seat for way, _, seat in sorted(ways, key=lambda entry: entry[:2]) if way <= NEAR_MM]
     now, taken = run, list[str]()
     for seat in near:
@@ -137,7 +139,8 @@ def _found(problem: Problem, base: Job, given: Given, watch: Watch) -> tuple[Job
     return run.best, run.cost.cost if run.cost else inf
 
 
-def _seats(problem: Problem) -> Iterator[Seat]:
+def seats(problem: Problem) -> Iterator[Seat]:
+    """Every place at which all holes of a module are such as are there."""
     old = problem.job.plate.existing_holes
     holes = np.array([(hole.x, hole.y, hole.diameter) for hole in old]).reshape(-1, 3)
     for body in problem.puzzle.bodies[: problem.puzzle.movable] if old else ():
@@ -159,8 +162,7 @@ def _fits(own: Posed, holes: Floats) -> Iterator[tuple[float, float]]:
     if not own.holes:
         return
     spots = np.array([spot.mean(axis=0) for spot, _ in own.holes])
-    wide = np.array([diameter for _, diameter in own.holes])
-    slack = (holes[None, :, 2] - wide[:, None]) / 2  # of each hole of the module in each there is
+    slack = _slacks(own.wanted, tuple(holes[:, 2].tolist()))
     for first in np.flatnonzero(slack[0] >= -EPS_MM):
         centre = holes[first, :2] - spots[0]
         off = holes[None, :, :2] - (centre + spots)[:, None]
@@ -173,13 +175,19 @@ def _fits(own: Posed, holes: Floats) -> Iterator[tuple[float, float]]:
             yield float(centre[0] + shift[0]), float(centre[1] + shift[1])
 
 
-def _greedy(seats: list[Seat], free: Job, base: Job, given: Given) -> list[Seat]:
+@lru_cache(maxsize=64)
+def _slacks(wanted: tuple[HoleWanted, ...], diameters: tuple[float, ...]) -> Floats:
+    """Slack of each hole of a module in each that is there, mm; negative: it does not serve."""
+    return np.array([[hole.slack(diameter) for diameter in diameters] for hole in wanted])
+
+
+def _greedy(places: list[Seat], free: Job, base: Job, given: Given) -> list[Seat]:
     """One seat a module, the nearest to where it stands in a cheap layout first."""
     taken: list[Seat] = []
-    for seat in sorted(seats, key=lambda seat: _way(seat, free)):
+    for seat in sorted(places, key=lambda seat: _way(seat, free)):
         if all(seat.part != other.part for other in taken):
-            places = {other.part: other.place for other in (*taken, seat)}
-            if is_allowed(base.with_places(places), given):
+            there = {other.part: other.place for other in (*taken, seat)}
+            if is_allowed(base.with_places(there), given):
                 taken.append(seat)
     return taken
 

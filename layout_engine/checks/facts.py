@@ -22,6 +22,7 @@ from layout_engine.model.job import Connection, Job
 from layout_engine.sizing.board import Sizing
 from layout_engine.sizing.routed import SizedRoutes, sized_routes
 from layout_engine.supply.study import Study, too_large
+from layout_engine.tables.holes import mount_hole
 from layout_engine.tables.materials import plate_material
 from layout_engine.wiring import Conflict
 
@@ -177,7 +178,8 @@ class Facts:
         """Every round hole of fixings and mounts, and the holes drilled before."""
         plate = self.job.plate
         new = [hole for s in self.standing for hole in s.holes]
-        mounts = [Hole(m.x, m.y, m.diameter, m.id, of_plate=True) for m in plate.mounts]
+        mounts = [Hole(m.x, m.y, m.diameter, m.id, of_plate=True,
+                       wanted=mount_hole(m.diameter, m.head_diameter)) for m in plate.mounts]
         old = [Hole(h.x, h.y, h.diameter, "plate", True, True) for h in plate.existing_holes]
         return (*new, *mounts, *old)
 

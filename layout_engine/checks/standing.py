@@ -9,8 +9,9 @@ from layout_engine.geometry.frames import Pose, other_face
 from layout_engine.geometry.shapes import Disc, Shape, shape_of
 from layout_engine.model.job import Job
 from layout_engine.model.part import Part, Placement
-from layout_engine.model.part_type import PartType, RoundCutOut
+from layout_engine.model.part_type import Fixing, PartType, RoundCutOut
 from layout_engine.tables.fasteners import counter_diameter, counter_height, medium_hole
+from layout_engine.tables.holes import HoleWanted, fixing_hole
 
 
 @dataclass(frozen=True, eq=False)
@@ -48,6 +49,7 @@ class Hole:
     owner: str
     drilled: bool = False
     of_plate: bool = False  # of a mount, or drilled before: `owner` may be the name of a part
+    wanted: HoleWanted | None = None  # None: drilled before
 
 
 @dataclass(frozen=True, slots=True)
@@ -133,22 +135,23 @@ class Standing:
     @cached_property
     def holes(self) -> tuple[Hole, ...]:
         """The fixing holes it needs in the plate (ISO 273, medium)."""
-        return tuple(Hole(x, y, medium_hole(thread), self.id) for x, y, thread in self._screws)
+        return tuple(Hole(x, y, medium_hole(f.thread), self.id,
+                          wanted=fixing_hole(f.thread, f.head)) for x, y, f in self._screws)
 
     @cached_property
     def counters(self) -> tuple[Counter, ...]:
         """Heads or nuts that its fixings show on the other face."""
-        return tuple(Counter(x, y, counter_diameter(thread), counter_height(thread))
-                     for x, y, thread in self._screws)
+        return tuple(Counter(x, y, counter_diameter(f.thread), counter_height(f.thread))
+                     for x, y, f in self._screws)
 
     @cached_property
-    def _screws(self) -> list[tuple[float, float, str]]:
-        """Plate x and y of its screws, and their threads."""
+    def _screws(self) -> list[tuple[float, float, Fixing]]:
+        """Plate x and y of its screws, and what they are."""
         fixings = self.type.fixings
         if self.type.fixing != "screws" or not fixings:
             return []
         centres = self.pose.points([(f.x, f.y) for f in fixings]).tolist()
-        return [(x, y, f.thread) for (x, y), f in zip(centres, fixings, strict=True)]
+        return [(x, y, f) for (x, y), f in zip(centres, fixings, strict=True)]
 
     @cached_property
     def cut_outs(self) -> tuple[Shape | Disc, ...]:

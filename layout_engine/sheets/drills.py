@@ -3,17 +3,16 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from math import inf
 
 from layout_engine.geometry.frames import EPS_MM
 from layout_engine.model.job import USUAL_DRILLS_MM
-from layout_engine.tables.fasteners import head_diameter, thread
+from layout_engine.tables.fasteners import thread
+from layout_engine.tables.holes import bare_head_most, cut_out_hole, fixing_hole, mount_hole
 from layout_engine.tables.sourced import COMMON_PRACTICE, Sourced
 
 LARGEST_DRILL = Sourced(13.0, "mm", COMMON_PRACTICE, "chuck of a hand drill")
-BEARING = Sourced(1.0, "mm", COMMON_PRACTICE, "head or washer wider than its hole by this")
-CUT_OUT_PLAY = Sourced(0.5, "mm", COMMON_PRACTICE, "a panel part still covers its hole")
 HAND_SCATTER = Sourced(0.5, "mm", COMMON_PRACTICE, "scatter of one hole drilled by hand")
 PILOT_OVER = Sourced(4.0, "mm", COMMON_PRACTICE, "larger holes start with a pilot hole")
 PILOT_DRILL = Sourced(2.5, "mm", COMMON_PRACTICE, "pilot hole")
@@ -51,25 +50,26 @@ def drill_for(wanted: float, owned: Iterable[float], most: float = inf) -> Drill
 
 def fixing_drill(name: str, head: str, wanted: float, owned: Iterable[float]) -> Drill:
     """The drill for a screw of thread `name`: its head, or a washer, must still cover the hole."""
-    bare = head_diameter(name, head) - BEARING.value
-    washer = thread(name).washer_diameter.value
-    most = bare if head == "countersunk" else max(bare, washer - BEARING.value)
-    drill = drill_for(wanted, owned, most)
-    if drill.diameter > bare + EPS_MM and not drill.note:
-        note = f"a washer of {washer:g} mm under each head"
-        return Drill(drill.diameter, drill.owned, note)
-    return drill
+    drill = drill_for(wanted, owned, fixing_hole(name, head).most)
+    washer = washer_note(name, head, drill.diameter)
+    return replace(drill, note=washer) if washer and not drill.note else drill
+
+
+def washer_note(name: str, head: str, hole: float) -> str:
+    """What to put under the head where it does not cover a hole of that width [mm] by itself."""
+    if hole <= bare_head_most(name, head) + EPS_MM:
+        return ""
+    return f"a washer of {thread(name).washer_diameter.value:g} mm under each head"
 
 
 def mount_drill(wanted: float, head: float, owned: Iterable[float]) -> Drill:
     """The drill for a fixing of the plate; `head` [mm] is 0 where it is not known."""
-    most = max(wanted, head - BEARING.value) if head else wanted + BEARING.value
-    return drill_for(wanted, owned, most)
+    return drill_for(wanted, owned, mount_hole(wanted, head).most)
 
 
 def cut_out_drill(wanted: float, owned: Iterable[float]) -> Drill:
     """The tool for a round cut-out: a drill that is hardly larger, else it is cut to size."""
-    fitting = drill_for(wanted, owned, wanted + CUT_OUT_PLAY.value)
+    fitting = drill_for(wanted, owned, cut_out_hole(wanted).most)
     if fitting.owned or wanted <= LARGEST_DRILL.value:
         return fitting
     return Drill(wanted, owned=False, note="hole saw, step drill or file", drilled=False)

@@ -19,14 +19,15 @@ from layout_engine.model.part_type import Fixing, RoundCutOut
 from layout_engine.model.plate import ExistingHole, Face, Mount
 from layout_engine.sheets.cut_outs import CutOut, lettered, part_cut_outs
 from layout_engine.sheets.drills import (
-    CUT_OUT_PLAY,
     Drill,
     cut_out_drill,
     fixing_drill,
     mount_drill,
+    washer_note,
 )
 from layout_engine.sheets.wire_holes import Foot, tie_feet, wire_holes
-from layout_engine.tables.fasteners import head_diameter, hole_play, medium_hole, thread
+from layout_engine.tables.fasteners import hole_play, medium_hole, thread
+from layout_engine.tables.holes import HoleWanted, cut_out_hole, fixing_hole, mount_hole
 from layout_engine.wiring import Routing
 
 HoleKind = Literal["fixing", "mount", "cut_out", "tie", "clamp", "grommet"]
@@ -65,6 +66,11 @@ class Hole:
     def slack(self) -> float | None:
         """Hole less screw [mm]: what a pair of holes may be out, the partner being tapped."""
         return round(hole_play(self.screw, self.diameter), 6) if self.screw else None
+
+    @property
+    def head(self) -> str:
+        """The head of its screw."""
+        return "countersunk" if self.countersunk else "pan"
 
     @property
     def faces(self) -> str:
@@ -182,30 +188,26 @@ def _wire_holes(job: Job, routing: Routing | None) -> Iterator[Hole]:
 
 def _reusing(hole: Hole, job: Job) -> Hole:
     """The same hole, or the one that is in the plate already where that one serves."""
+    serving = _wanted(hole, job)
     for old in job.plate.existing_holes:
-        if _serves(hole, old, job):
-            drill = Drill(old.diameter, owned=True, note="in the plate already", drilled=False)
+        away = hypot(hole.x - old.x, hole.y - old.y)
+        if away <= serving.slack(old.diameter) + EPS_MM:
+            washer = washer_note(hole.thread, hole.head, old.diameter + 2 * away) \
+                if hole.thread else ""
+            note = ", ".join(words for words in ("in the plate already", washer) if words)
+            drill = Drill(old.diameter, owned=True, note=note, drilled=False)
             return replace(hole, diameter=old.diameter, drill=drill, reused=True)
     return hole
 
 
-def _serves(hole: Hole, old: ExistingHole, job: Job) -> bool:
-    """Whether what goes through stands inside the old hole and its head still covers it."""
-    away = hypot(hole.x - old.x, hole.y - old.y)
-    through = hole.screw or hole.wanted
-    if away + through / 2 > old.diameter / 2 + EPS_MM:
-        return False
-    return old.diameter + 2 * away < _cover(hole, job)
-
-
-def _cover(hole: Hole, job: Job) -> float:
-    """Diameter [mm] that covers the hole: screw head, mount's head; a cut-out fits exactly."""
+def _wanted(hole: Hole, job: Job) -> HoleWanted:
+    """Which holes that are there serve for it."""
     if hole.thread:
-        head = "countersunk" if hole.countersunk else "pan"
-        return head_diameter(hole.thread, head)
-    mounts = job.plate.mounts if hole.kind == "mount" else ()
-    heads = [mount.head_diameter for mount in mounts if mount.id == hole.part]
-    return max([hole.wanted + CUT_OUT_PLAY.value, *heads])
+        return fixing_hole(hole.thread, hole.head)
+    if hole.kind == "mount":
+        head = next(m.head_diameter for m in job.plate.mounts if m.id == hole.part)
+        return mount_hole(hole.wanted, head)
+    return cut_out_hole(hole.wanted)
 
 
 def _takes(hole: Hole, old: ExistingHole) -> bool:

@@ -115,9 +115,10 @@ def _round_hole(hole: Bit, mine: Bit) -> Area:
     """A hole drilled before: not beside it, but on it where it serves again, within its slack."""
     assert isinstance(hole.kind, c.Drilled)
     assert isinstance(mine.kind, c.Drilled)
+    assert mine.kind.wanted is not None
     wide, new = hole.kind.diameter, mine.kind.diameter
     (x, y), (dx, dy) = hole.corners[0], mine.corners[0]
-    return ring_round(float(x - dx), float(y - dy), (wide - new) / 2, (wide + new) / 2)
+    return ring_round(float(x - dx), float(y - dy), mine.kind.wanted.slack(wide), (wide + new) / 2)
 
 
 def _array(areas: list[Area]) -> Areas:

@@ -96,16 +96,6 @@ def test_a_hole_that_is_there_already_is_used_again() -> None:
     assert [old.diameter for old in board.unused] == [6.0]
 
 
-@pytest.mark.parametrize(("away", "diameter", "reused"), [
-    (0.0, 3.4, True), (0.19, 3.4, True), (0.21, 3.4, False), (0.0, 2.9, False), (0.4, 4.0, True),
-    (0.0, 6.0, False), (0.9, 5.0, False)])
-def test_an_old_hole_serves_where_the_screw_stands_inside_it_and_the_head_covers_it(
-        away: float, diameter: float, *, reused: bool) -> None:
-    doc = document(100, 100, existing_holes=[{"x": 50 + away, "y": 50, "diameter": diameter}])
-    add(doc, "one", "One", (40, 40), (20, 20), [(10, 10)])
-    assert holes_of(doc).holes[0].reused is reused
-
-
 def test_a_near_miss_of_an_old_hole_is_said() -> None:
     doc = document(100, 100, existing_holes=[{"x": 52, "y": 50, "diameter": 3.4}])
     add(doc, "one", "One", (40, 40), (20, 20), [(10, 10)])

@@ -223,11 +223,12 @@ def test_in_a_cylinder_the_far_top_corner_decides() -> None:
 
 
 def test_a_hole_drilled_before_serves_again_within_its_slack() -> None:
-    hole = {"x": 20, "y": 10, "thread": "M3"}  # 3.4 mm, ISO 273 medium
+    """3.4 mm (ISO 273, medium); a washer of 7 (ISO 7089) covers 6, so 5 may be 0.5 mm off."""
+    hole = {"x": 20, "y": 10, "thread": "M3"}
     job = job_of({"a": box(40, 20, fixings=[hole])}, [{"id": "a", "type": "a"}],
                  {"existing_holes": [{"x": 100, "y": 50, "diameter": 5}]})
     places = fit_of(Around(job, "a"), "front", 0).placements
-    beside = np.array([[80, 40], [80.79, 40], [80.81, 40], [84.19, 40], [84.21, 40]])
+    beside = np.array([[80, 40], [80.49, 40], [80.51, 40], [84.19, 40], [84.21, 40]])
     assert places.hold(beside).tolist() == [True, True, False, False, True]
 
 
