@@ -65,6 +65,7 @@ SLACK_MOST = Sourced(12.7, "mm", "FAA AC 43.13-1B par. 11-118", "sag between two
 # Enclosing circle of n equal circles, in diameters of one: R. L. Graham, B. D. Lubachevsky,
 # K. J. Nurmela, P. R. J. Ostergard, "Dense packings of congruent circles in a circle", Discrete
 # Mathematics 181 (1998), table 1 (from memory; 1 to 7 follow from plane geometry).
+PACKED_SOURCE = "Graham, Lubachevsky, Nurmela, Ostergard 1998, table 1 (from memory)"
 PACKED = (1.0, 2.0, 2.1547, 2.4142, 2.7013, 3.0, 3.0, 3.3048, 3.6131, 3.8130)
 MANY = 1.2  # over sqrt(n), for more than ten: no less than any known packing of up to 100
 

@@ -29,6 +29,7 @@ from webapp.forms.assumed_form import (
 )
 from webapp.forms.fields import typed_form, with_rows
 from webapp.forms.posted import FormDep, revision_of
+from webapp.forms.runs_view import HoleLine, RunLine, hole_lines, run_lines
 from webapp.forms.supply_asked import ALL, QUESTIONS, Question
 from webapp.forms.supply_asked.parts import Answer
 from webapp.forms.supply_view import SupplyView, supply_view
@@ -64,6 +65,9 @@ CONFLICT_WORDS = {
     "near_aerial": "passes within the aerial's quarter wave",
     "pinned": "its pinned path leaves the plate or meets something",
 }
+
+
+Pieces = tuple[tuple[tuple[str, Drawing], ...], tuple[RunLine, ...], tuple[HoleLine, ...]]
 
 
 @dataclass(frozen=True, slots=True)
@@ -111,13 +115,14 @@ class WiresPage:
     revision: int
     troubles: tuple[Trouble, ...]
     drawings: tuple[tuple[str, Drawing], ...]
+    run_lines: tuple[RunLine, ...]
+    hole_lines: tuple[HoleLine, ...]
     rows: tuple[WireRow, ...]
     done: int
     again: int
     totals: tuple[Total, ...]
     runs: int
     ties: int
-    holes: tuple[str, ...]
     habits: tuple[str, ...]
     colours: str
     lines: tuple[seen.WireLine, ...]
@@ -237,16 +242,18 @@ def _when_ticked(job: Job) -> dict[str, datetime]:
 
 @dataclass(frozen=True, slots=True)
 class BoardsPiece:
-    """The boards with their runs, to be put where they are scrolled near."""
+    """The boards with their runs and holes, to be put where they are scrolled near."""
 
     drawings: tuple[tuple[str, Drawing], ...]
+    run_lines: tuple[RunLine, ...]
+    hole_lines: tuple[HoleLine, ...]
 
 
 @router.get("/jobs/{project_id}/wires/boards", name="wires_boards")
 def boards(request: Request, project_id: str, store: StoreDep) -> Response:
     """The drawings of the runs, without the page."""
     routing = sized_routes_of(store.open(project_id)).routing
-    return render(request, "fragments/wires_boards.html", BoardsPiece(_boards(routing)))
+    return render(request, "fragments/wires_boards.html", BoardsPiece(*_pieces(routing)))
 
 
 @router.get("/jobs/{project_id}/wires/assumed", name="wires_assumed_page")
@@ -295,13 +302,13 @@ def _page(opened: Opened, query: Mapping[str, str], sent: str,
     return WiresPage(
         job_bar(opened), opened.id, opened.revision,
         tuple(_trouble(opened.job, conflict) for conflict in routing.conflicts),
-        _boards(routing, wire) if wire or "runs" in query else (),
+        *(_pieces(routing, wire) if wire or "runs" in query else ((), (), ())),
         rows, sum(row.done for row in rows) - again, again,
         tuple(Total(replace(reel, size=squared(reel.size)), COLOUR_WORDS[reel.colour],
                     f"{reel.metres:.2f}", names.working(reel.working))
               for reel in listed.totals),
         sum(run.is_named for run in routing.runs), len(routing.ties),
-        tuple(_hole_words(routing)), HABITS, colours_said(opened.job), lines,
+        HABITS, colours_said(opened.job), lines,
         view.opened(wire, figure),
         next((line for line in lines if line.id == wire), None), found.why,
         seen.fuse_lines(opened.job, found.sizing) if found.sizing else (),
@@ -318,10 +325,10 @@ def _read(row: CutRow) -> CutRow:
     return replace(row, size=squared(row.size), ends=(one, other))
 
 
-def _boards(routing: Routing, traced: str = "") -> tuple[tuple[str, Drawing], ...]:
-    """Each face that wires use with its runs; half of the page's weight, so drawn when seen."""
-    return tuple((FACE_WORDS[face], routed_board(routing, face, traced))
-                 for face in faces_used(routing))
+def _pieces(routing: Routing, traced: str = "") -> Pieces:
+    """Each face that wires use with its runs, and their figures; half of the page's weight."""
+    return (tuple((FACE_WORDS[face], routed_board(routing, face, traced))
+                  for face in faces_used(routing)), run_lines(routing), hole_lines(routing))
 
 
 def _trouble(job: Job, conflict: Conflict) -> Trouble:
@@ -347,13 +354,3 @@ def _moved_words(job: Job, move: Moved) -> str:
     whither += ", seen from the front" if move.dx else ""
     freely = "" if move.clear else " (something else is met there)"
     return f"Move {job.part(move.part).title} {whither}{freely}, or allow another way."
-
-
-def _hole_words(routing: Routing) -> list[str]:
-    return [
-        f"{p.id}: {p.hole:g} mm with a grommet for {p.grommet:g} mm, at x {p.x:.1f}, "
-        f"y {p.y:.1f} mm, for "
-        + (f"{len(p.wires)} wires together" if len(p.wires) > 1 else "a wire")
-        + f" {p.bundle:.1f} mm thick"
-        for p in routing.passes if p.kind == "drilled"
-    ]

@@ -11,6 +11,7 @@ from shapely.geometry import LineString, Point
 
 from layout_engine import Job, load_document
 from layout_engine.wiring import RouteWeights, Routing, plan_routes
+from layout_engine.wiring.worked import bundle_working, fill_working, ties_working
 from tests.benchmarks.arranging import family_job
 from tests.layout_engine.wiring.boards import at, block, board, terminal, wire
 from tests.layout_engine.wiring.laws import faults, low_things, solids
@@ -134,6 +135,12 @@ def test_holes_take_their_bundle_and_keep_two_diameters_from_the_edge() -> None:
         assert edge >= 2.0 * through.hole  # as for any other hole
 
 
-def test_runs_hold_only_what_fits() -> None:
-    for run in plan_routes(lighthouse()).runs:
+def test_runs_hold_only_what_fits_and_their_workings_end_in_their_figures() -> None:
+    routes = plan_routes(lighthouse())
+    for run in routes.runs:
         assert run.fill <= 1 + 1e-6
+        assert bundle_working(routes, run.wires).result == pytest.approx(run.diameter, abs=1e-3)
+        assert fill_working(routes, run).result == pytest.approx(100 * run.fill)
+        assert ties_working(routes, run).result == sum(tie.run == run.id for tie in routes.ties)
+    for one in routes.passes:
+        assert bundle_working(routes, one.wires).result == pytest.approx(one.bundle, abs=1e-3)

@@ -38,6 +38,8 @@ def test_both_faces_are_drawn_and_every_wire_is_listed(http: httpx.Client, new_j
     boards = http.get(f"/jobs/{job}/wires/boards").text
     assert boards.count('<figure class="wir-board">') == 2
     assert 'class="runs"' in boards
+    assert 'id="hole-P1"' in boards
+    assert "the smallest grommet with g" in boards
     shown = http.get(f"/jobs/{job}/wires", params={"runs": "1"}).text
     assert shown.count('<figure class="wir-board">') == 2
     assert len(re.findall(r'name="cut-w\d+"', text)) == len(document["connections"])
@@ -250,6 +252,13 @@ def test_the_cut_list_says_in_which_run_each_wire_lies_and_the_board_names_it(
         assert f"marker {number}: a t / b {mark}" in cut
     boards = http.get(f"/jobs/{project}/wires/boards").text
     assert re.findall(r">(R\d+)</text>", boards) == ["R1"]
+    assert re.findall(r'id="run-(R\d+)"', boards) == ["R1"]
+    row = re.search(r'<tr><th scope="row"><details class="ask-how" id="run-R1">.*?</tr>', boards)
+    assert row is not None
+    wires, _, bundle, gap, full, _ = re.findall(r"<td[^>]*>(?:<span>)?([^<]*)", row[0])
+    assert wires == "1 and 2"
+    assert int(full) == pytest.approx(100 * float(bundle) / float(gap), abs=1)
+    assert "100 D / w" in boards
 
 
 def test_a_pinned_wire_whose_hole_is_too_near_the_edge_is_told_with_a_remedy(
