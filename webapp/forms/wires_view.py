@@ -125,6 +125,7 @@ class WiresView:
         self.sizing = found.sizing
         self.routing = found.routing
         self.routes = {wire.id: wire for wire in found.routing.wires}
+        self.connections = {connection.id: connection for connection in job.connections}
         self.drops = _worst_drops(found.sizing)
         self.bare = {w for one in (found.sizing.unfused if found.sizing else ()) for w in one.wires}
 
@@ -134,7 +135,7 @@ class WiresView:
         return tuple(self._line(wire) for wire in self.routes.values())
 
     def _line(self, wire: Wire) -> WireLine:
-        connection = next(c for c in self.job.connections if c.id == wire.id)
+        connection = self.connections[wire.id]
         (a, at), (b, bt) = connection.ends
         more = self._figures(self.sizing, self.sizing.wires[wire.id]) if self.sizing else ()
         return WireLine(
@@ -206,7 +207,7 @@ class WiresView:
 
     def _ends(self, wire: Wire) -> list[tuple[str, Working | None]]:
         """What is stripped at either end."""
-        connection = next(c for c in self.job.connections if c.id == wire.id)
+        connection = self.connections[wire.id]
         return [
             (f"{end_name(self.job, f'{part}.{terminal}')}: {title[0].lower()}{title[1:]}", worked)
             for part, terminal in connection.ends

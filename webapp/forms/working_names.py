@@ -21,9 +21,10 @@ _WIRE = re.compile(r"(^wire |^|, )([a-z][a-z0-9_]*)(?=$|: |, )")
 
 def what_name(job: Job, what: str) -> str:
     """A wire as "wire 7" or a contact by its printed name."""
-    number = next((n for n, c in enumerate(job.connections, 1) if c.id == what), None)
-    if number is not None:
-        return f"wire {number}"
+    if "." not in what:  # no wire's id has one
+        number = next((n for n, c in enumerate(job.connections, 1) if c.id == what), None)
+        if number is not None:
+            return f"wire {number}"
     part_id, terminal = split_end(what)
     if part_id in job.parts_by_id and any(
         t.id == terminal for t in job.type_of(part_id).terminals

@@ -19,6 +19,7 @@ from layout_engine.checks.wording import listed
 from layout_engine.connection_edits import lead_over, wire_words
 from layout_engine.edits import Edited
 from layout_engine.model.fields import Coordinate
+from layout_engine.model.job import Connection
 from layout_engine.model.plate import FACES, Face
 from layout_engine.wiring import Clamp, PathPoint, Routing, Wire
 from layout_engine.wiring.marking import COLOUR_WORDS
@@ -112,7 +113,10 @@ async def lead(request: Request, project_id: str, store: StoreDep) -> JSONRespon
 
 def _shown(routing: Routing, view: View, *, settled: bool) -> Shown:
     layers = run_layers(routing, view)
-    shown = tuple(_listed(routing, wire) for wire in routing.wires if wire.path)
+    named = frozenset(run.id for run in routing.runs if run.is_named)
+    joined = {connection.id: connection for connection in routing.job.connections}
+    shown = tuple(_listed(routing.job, wire, joined[wire.id], named)
+                  for wire in routing.wires if wire.path)
     lost = tuple(str(wire.number) for wire in routing.wires if wire.state == "no_corridor")
     return Shown(shown, sum(wire.state == "not_placed" for wire in routing.wires), lost,
                  tuple(clamp_words(routing, clamp) for clamp in routing.clamps), layers.under,
@@ -131,22 +135,20 @@ def clamp_words(routing: Routing, clamp: Clamp) -> str:
     return f"{parts}: at x {x}, y {y} on the {clamp.face}, held by {held[clamp.kind]}{before}"
 
 
-def _listed(routing: Routing, wire: Wire) -> WireShown:
-    connection = next(c for c in routing.job.connections if c.id == wire.id)
+def _listed(job: Job, wire: Wire, connection: Connection, named: frozenset[str]) -> WireShown:
     size = f"{wire.awg} AWG" if wire.awg is not None else (
         f"{wire.mm2:g} mm\N{SUPERSCRIPT TWO}" if wire.mm2 is not None else "")
     length = "" if wire.length is None else f"{show_number(wire.length)} mm"
-    ends = wire_words(routing.job, connection)
+    ends = wire_words(job, connection)
     return WireShown(wire.id, wire.number, COLOUR_WORDS[wire.colour], size, length, ends,
-                     _way_words(routing, wire))
+                     _way_words(wire, named))
 
 
-def _way_words(routing: Routing, wire: Wire) -> str:
+def _way_words(wire: Wire, named: frozenset[str]) -> str:
     """How a wire runs, in a sentence."""
     used = {face for _, _, face in wire.path}
     words = [f"on the {' and the '.join(face for face in FACES if face in used)}",
              f"{show_number(round(wire.on_board, 0))} mm on the plate"]
-    named = [run.id for run in routing.runs if run.is_named]
     if runs := [run for run in wire.runs if run in named]:
         words.append(f"in run{'s' if len(runs) > 1 else ''} {', '.join(runs)}")
     if wire.passes:

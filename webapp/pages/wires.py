@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, replace
 from datetime import UTC, datetime
 
@@ -10,6 +10,7 @@ from fastapi import APIRouter, Request
 from fastapi.responses import RedirectResponse, Response
 
 from layout_engine import Job
+from layout_engine.checks.wording import listed as said_as_list
 from layout_engine.record_edits import CUT, set_ticks, ticked, ticks
 from layout_engine.sheets.cut_list import CutRow, ReelTotal, cut_list
 from layout_engine.sheets.made import Since, made_since, made_words
@@ -59,6 +60,10 @@ MOST_MADE = 1000  # characters of what a tick keeps: a length, a colour, a size,
 WORKER = "workers/wires.js"
 TRIES = 5  # of a tick while others save
 FACE_WORDS = {"front": "Front", "back": "Back, seen from behind"}
+CONFLICT_RULES = {
+    "no_corridor": "no_corridor", "too_full": "run_too_full", "near_aerial": "wire_near_antenna",
+    "pinned": "pinned_blocked",
+}
 CONFLICT_WORDS = {
     "no_corridor": "no way is wide enough",
     "too_full": "too many wires for the gap",
@@ -72,11 +77,12 @@ Pieces = tuple[tuple[tuple[str, Drawing], ...], tuple[RunLine, ...], tuple[HoleL
 
 @dataclass(frozen=True, slots=True)
 class Trouble:
-    """One thing that does not work out: what, the figures, what to do."""
+    """One thing that does not work out: what, the figures, what to do, how they came about."""
 
     title: str
     figures: str
     remedy: str
+    working: Working | None
 
 
 @dataclass(frozen=True, slots=True)
@@ -301,7 +307,7 @@ def _page(opened: Opened, query: Mapping[str, str], sent: str,
     again = sum(one.severity == "warn" for one in since.values())
     return WiresPage(
         job_bar(opened), opened.id, opened.revision,
-        tuple(_trouble(opened.job, conflict) for conflict in routing.conflicts),
+        tuple(_troubles(opened, routing, names)),
         *(_pieces(routing, wire) if wire or "runs" in query else ((), (), ())),
         rows, sum(row.done for row in rows) - again, again,
         tuple(Total(replace(reel, size=squared(reel.size)), COLOUR_WORDS[reel.colour],
@@ -331,10 +337,22 @@ def _pieces(routing: Routing, traced: str = "") -> Pieces:
                   for face in faces_used(routing)), run_lines(routing), hole_lines(routing))
 
 
-def _trouble(job: Job, conflict: Conflict) -> Trouble:
-    by_id = {connection.id: connection for connection in job.connections}
-    names = [" to ".join(end_names(job, by_id[wire])) for wire in conflict.wires]
-    title = names[0] if len(names) == 1 else f"{len(names)} wires"
+def _troubles(opened: Opened, routing: Routing, names: Names) -> Iterator[Trouble]:
+    """What is to be settled, each with the working of the finding that says the same."""
+    workings = {(f.rule, f.place.x, f.place.y): f.working for f in opened.findings
+                if f.place and f.rule in CONFLICT_RULES.values()}
+    for one in routing.conflicts:
+        working = workings.get((CONFLICT_RULES[one.kind], one.x, one.y))
+        yield _trouble(opened.job, one, working and names.working(working))
+
+
+def _trouble(job: Job, conflict: Conflict, working: Working | None) -> Trouble:
+    by_id = {c.id: (n, c) for n, c in enumerate(job.connections, 1)}
+    meant = [by_id[wire] for wire in conflict.wires]
+    title = f"Wires {said_as_list([str(number) for number, _ in meant])}"
+    if len(meant) == 1:
+        ((number, wire),) = meant
+        title = f"Wire {number}, {' to '.join(end_names(job, wire))}"
     parts = [job.part(p).title if p in job.parts_by_id else p for p in conflict.parts]
     stands = " and ".join(parts)
     figures = "" if not conflict.needs else (
@@ -343,7 +361,7 @@ def _trouble(job: Job, conflict: Conflict) -> Trouble:
     remedy = f"Move {stands} apart, or allow another way." if stands else ""
     if conflict.move is not None:
         remedy = _moved_words(job, conflict.move)
-    return Trouble(f"{title}: {CONFLICT_WORDS[conflict.kind]}", figures, remedy)
+    return Trouble(f"{title}: {CONFLICT_WORDS[conflict.kind]}", figures, remedy, working)
 
 
 def _moved_words(job: Job, move: Moved) -> str:

@@ -67,7 +67,8 @@ def test_a_wire_without_a_way_is_said_with_gap_and_remedy(http: httpx.Client, ne
     text = page(http, new_job(document))
     assert "No battery with a voltage is joined" in text
     assert "1 thing to settle before wire is cut" in text
-    assert "no way is wide enough" in text
+    assert "Wire 1, a t to b t: no way is wide enough" in text
+    assert "room in the narrowest place &gt;= wire and air on both sides" in text
     assert "mm wanted" in text
 
 
