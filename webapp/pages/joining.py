@@ -336,33 +336,33 @@ def change_wires(request: Request, project_id: str, store: StoreDep, form: FormD
     """Remove one wire or those that are ticked, or make those one ready-made lead."""
     opened = store.open(project_id)
     job, inches = opened.job, inches_of(request)
-    ticked = [name.removeprefix("pick-") for name in form if name.startswith("pick-")]
-    picked = [_known(job, key) for key in ([form["remove"]] if "remove" in form else ticked)]
     if "remove" in form:
-        return _saved(request, store, opened, remove_connections(job, picked), form)
-    typed = Typed(dict(form))
-    if any(key.startswith("unit-") for key in form):
-        units = inches_of_form(form, inches)
-        shown = Wrong(typed=typed, picked=frozenset(picked))
-        return remember_inches(_page(request, opened, _asked(form), shown, units), units)
-    name, length, reading = form_of.read_lead(typed, inches)
-    reading.faults = {} if "remove-ticked" in form or "apart" in form else reading.faults
-    if not picked:
-        reading.faults = {"picked": "tick the wires first"}
-    if reading.faults:
-        return _page(request, opened, _asked(form),
-                     Wrong(reading.faults, (), typed, "lead", frozenset(picked)))
-    if "remove-ticked" in form:
-        return _saved(request, store, opened, remove_connections(job, picked), form)
-    try:
-        edited = (make_lead(job, picked, "") if "apart" in form
-                  else make_lead(job, picked, name, length))
-    except DocumentError as error:
-        faults = _lead_faults(error)
+        gone = remove_connections(job, [_known(job, form["remove"])])
+        return _saved(request, store, opened, gone, form)
+    picked = [_known(job, name.removeprefix("pick-")) for name in form if name.startswith("pick-")]
+    typed, units = Typed(dict(form)), inches_of_form(form, inches)
+
+    def again(faults: Mapping[str, str]) -> Response:
         return _page(request, opened, _asked(form),
                      Wrong(faults, (), typed, "lead", frozenset(picked)))
-    response = _saved(request, store, opened, edited, form)
-    return remember_inches(response, inches_of_form(form, inches))
+
+    if any(key.startswith("unit-") for key in form):
+        shown = Wrong(typed=typed, picked=frozenset(picked))
+        return remember_inches(_page(request, opened, _asked(form), shown, units), units)
+    if not picked:
+        return again({"picked": "tick the wires first"})
+    if "remove-ticked" in form:
+        return _saved(request, store, opened, remove_connections(job, picked), form)
+    if "apart" in form:
+        return _saved(request, store, opened, make_lead(job, picked, ""), form)
+    name, length, reading = form_of.read_lead(typed, inches)
+    if reading.faults:
+        return again(reading.faults)
+    try:
+        edited = make_lead(job, picked, name, length)
+    except DocumentError as error:
+        return again(_lead_faults(error))
+    return remember_inches(_saved(request, store, opened, edited, form), units)
 
 
 def _lead_faults(error: DocumentError) -> dict[str, str]:
