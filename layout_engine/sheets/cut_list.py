@@ -10,6 +10,7 @@ from collections import Counter
 from collections.abc import Collection, Iterator
 from dataclasses import dataclass
 
+from layout_engine.checks.wording import listed
 from layout_engine.model.job import Connection, Job
 from layout_engine.model.part_type import Joint, Terminal
 from layout_engine.tables.dressing import (
@@ -122,8 +123,18 @@ def _row(job: Job, connection: Connection, wire: Wire, shared: Counter[tuple[str
     return CutRow(
         wire.number, wire.id, connection.label, size, wire.mm2, wire.colour, wire.length,
         (ends[0], ends[1]), tuple(run for run in wire.runs if run in named),
-        connection.cable, wire.twisted, wire.why,
+        connection.cable, wire.twisted, wire.why or _lead_unknown(job, connection),
     )
+
+
+def _lead_unknown(job: Job, connection: Connection) -> str:
+    """What is missing in a length: how far a lead goes on to what sits elsewhere; "" if nothing."""
+    with_it = [c for c in job.connections if c.cable and c.cable == connection.cable]
+    if any(c.length is not None for c in (connection, *with_it)):
+        return ""
+    parts = [job.part(part) for part, _ in connection.ends]
+    far = [p.title for p in parts if p.away is not None and p.away.lead == 0]
+    return f"the way on to {listed(far)} is not known: add it to this length" if far else ""
 
 
 def _fitting(terminal: Terminal, mm2: float | None) -> tuple[float, str, str]:

@@ -103,6 +103,18 @@ def test_a_length_in_the_document_goes_before_the_route() -> None:
     assert by_id(listed())["w5"].length == 222
 
 
+@pytest.mark.parametrize(("away", "length", "is_told"), [
+    ({}, None, True), ({"lead": 300}, None, False), ({}, 450, False)])
+def test_a_lead_whose_way_on_is_not_known_says_that_it_is_not_in_the_length(
+        away: dict[str, float], length: float | None, is_told: bool) -> None:
+    types = {"one": block(terminal("t", 40, 10, 0)), "far": block(terminal("u", 0, 10, 180))}
+    parts = [at("a", "one", 20, 60), {"id": "b", "type": "far", "label": "Battery", "away": away}]
+    wires = [wire("w", "a.t", "b.u", **({} if length is None else {"length": length}))]
+    row = by_id(cut_list(plan_routes(load_document(board(types, parts, wires)))))["w"]
+    assert row.remark == ("the way on to Battery is not known: add it to this length"
+                          if is_told else "")
+
+
 def test_csv_has_one_row_a_wire_and_reads_back() -> None:
     made = listed()
     rows = list(csv.reader(StringIO(cut_list_csv(made).decode("utf-8"))))
