@@ -61,10 +61,10 @@ def arrange(  # noqa: PLR0913 - all but the job by name
             or `only` names a part that there is not.
     """
     from layout_engine.arranging.arranger import Order, arranged
-    from layout_engine.arranging.staying import LEAST_MM
+    from layout_engine.arranging.staying import LEAST_WAY_MM
 
-    if at_most_mm is not None and not at_most_mm > LEAST_MM:
-        raise ValueError(f"at_most_mm must be over {LEAST_MM:g}, not {at_most_mm}")
+    if at_most_mm is not None and not at_most_mm > LEAST_WAY_MM:
+        raise ValueError(f"at_most_mm must be over {LEAST_WAY_MM:g}, not {at_most_mm}")
     if not seconds > 0:
         raise ValueError(f"seconds must be over 0, not {seconds}")
     unknown = sorted((only or frozenset()) - set(job.parts_by_id))

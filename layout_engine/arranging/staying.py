@@ -12,7 +12,7 @@ from layout_engine.model.part import Part, Placement
 
 SIDES = 24  # of the polygon within the circle that a centre may move in
 ROUNDING_MM = 0.001  # places are rounded to this, so the polygon keeps that much farther in
-LEAST_MM = 0.01  # less than this is no way to move
+LEAST_WAY_MM = 0.01  # less than this is no way to move
 
 
 def circle_planes(own: Posed, where: Placement, at_most: float) -> Floats:

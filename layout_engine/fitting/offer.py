@@ -15,7 +15,7 @@ from layout_engine.model.body import Body
 from layout_engine.model.job import Job
 from layout_engine.working import Working
 
-LEAST_MM = 20  # a smaller piece carries no module; common practice, no source
+LEAST_USEFUL_MM = 20  # a smaller piece carries no module; common practice, no source
 
 
 @dataclass(frozen=True, slots=True)
@@ -87,7 +87,8 @@ def _offer(
     room = Room(body, wanted)
     size = _search(room, most)
     if size is None:
-        return PlateOffer(wanted, 0, 0, reason=_reason(room.stop(LEAST_MM, LEAST_MM)), words=words)
+        reason = _reason(room.stop(LEAST_USEFUL_MM, LEAST_USEFUL_MM))
+        return PlateOffer(wanted, 0, 0, reason=reason, words=words)
     width, height = size
     limits = _greatest(room, most)
     wider = _stop(room, width + 1, height, limits)
@@ -127,7 +128,7 @@ def _search(room: Room, most: tuple[float, float] | None) -> tuple[int, int] | N
     tops = [o.z[1] + room.wanted.air_gap - room.wanted.base for o in room.body.obstructions]
     return largest_rectangle(
         lambda width, height: room.stop(width, height) is None,
-        LEAST_MM, _greatest(room, most), tops if upright else (),
+        LEAST_USEFUL_MM, _greatest(room, most), tops if upright else (),
     )
 
 

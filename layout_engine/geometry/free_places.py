@@ -285,12 +285,6 @@ class Places:
         """Which of the points (n, 2) are places."""
         return np.asarray(shapely.intersects(self.area, shapely.points(points)))
 
-    def border_gaps(self, points: Points) -> NDArray[np.float64]:
-        """Distance, mm, of points (n, 2) from the border of the places; inf where there is none."""
-        if self.is_empty:
-            return np.full(len(points), np.inf)
-        return np.asarray(shapely.distance(self.area.boundary, shapely.points(points)))
-
     def cut(self, line: Points) -> list[Points]:
         """The pieces of a line, corners (n, 2), that lie among the places, the longest first."""
         pieces = shapely.get_parts(shapely.intersection(self.area, shapely.linestrings(line)))

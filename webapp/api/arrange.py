@@ -14,7 +14,7 @@ from starlette.responses import Response
 
 from layout_engine import DocumentError, Fault, Job, load_document
 from layout_engine.arranging import CHARACTERS
-from layout_engine.arranging.staying import LEAST_MM
+from layout_engine.arranging.staying import LEAST_WAY_MM
 from layout_engine.model.fields import MAX_COORDINATE_MM
 from layout_engine.model.reading import shown
 from webapp.api.answers import JobId, ProjectId, json_answer, json_body, object_of, raw_answer
@@ -93,9 +93,9 @@ def _only_faults(value: Any, job: Job | None) -> list[Fault]:
 
 
 def _way_faults(value: Any, _: Job | None) -> list[Fault]:
-    good = _is_number(value) and LEAST_MM < value <= MAX_COORDINATE_MM
-    return [] if good else [
-        Fault("$.at_most_mm", shown(value), f"over {LEAST_MM:g}, up to {MAX_COORDINATE_MM:g} mm")]
+    good = _is_number(value) and LEAST_WAY_MM < value <= MAX_COORDINATE_MM
+    allowed = f"over {LEAST_WAY_MM:g}, up to {MAX_COORDINATE_MM:g} mm"
+    return [] if good else [Fault("$.at_most_mm", shown(value), allowed)]
 
 
 READERS: dict[str, Callable[[Any, Job | None], list[Fault]]] = {

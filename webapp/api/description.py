@@ -9,7 +9,7 @@ from starlette.responses import JSONResponse, Response
 
 from layout_engine import Job
 from layout_engine.arranging import CHARACTERS
-from layout_engine.arranging.staying import LEAST_MM
+from layout_engine.arranging.staying import LEAST_WAY_MM
 from layout_engine.model.fields import MAX_COORDINATE_MM
 from webapp.jobs.worker import LARGEST_SEED, Ask
 
@@ -130,7 +130,7 @@ PLAN: Schema = {
                   "description": "what the arrangement is to be best in"},
     "only": {"type": "array", "items": TEXT, "minItems": 1,
              "description": "ids of the parts that may move; all others stay"},
-    "at_most_mm": {"type": "number", "exclusiveMinimum": LEAST_MM, "maximum": MAX_COORDINATE_MM,
+    "at_most_mm": {"type": "number", "exclusiveMinimum": LEAST_WAY_MM, "maximum": MAX_COORDINATE_MM,
                    "description":
                    "what stands on the plate keeps face and turn and moves at most so far"},
 }

@@ -19,7 +19,7 @@ from layout_engine.arranging import Character
 from layout_engine.arranging.cost import evaluate
 from layout_engine.arranging.crowding import crowdedness, crowding_of
 from layout_engine.arranging.respects import Respect, respects_of
-from layout_engine.arranging.staying import LEAST_MM
+from layout_engine.arranging.staying import LEAST_WAY_MM
 from layout_engine.edits import take_offer, take_plate
 from layout_engine.model.fields import MAX_COORDINATE_MM
 from layout_engine.working import Working
@@ -61,7 +61,7 @@ class Order(Sent):
     scope: Literal["tray", "all", "some"] = "tray"
     some: Annotated[tuple[PartId, ...], Field(max_length=MOST_PLACED)] = ()
     character: Character = "shortest"
-    at_most_mm: Annotated[float, Field(gt=LEAST_MM, le=MAX_COORDINATE_MM)] | None = None
+    at_most_mm: Annotated[float, Field(gt=LEAST_WAY_MM, le=MAX_COORDINATE_MM)] | None = None
     effort: Literal["quick", "normal", "thorough"] = "normal"
     seed: Annotated[int, Field(strict=True, ge=0, le=LARGEST_SEED)] = 0
 

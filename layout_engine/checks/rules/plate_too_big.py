@@ -23,7 +23,7 @@ from layout_engine.checks.wording import mm
 from layout_engine.geometry.shapes import Shape, centre, stretched
 
 SOURCE = "inner sizes of the body; solid geometry"
-LEAST_MM = 1.0  # of a side; less is no plate; common practice, no source
+LEAST_SIDE_MM = 1.0  # of a side; less is no plate; common practice, no source
 HALVINGS = 44  # of a side of at most 10 000 mm, until it is known to 1e-9 mm
 SIDES = (("wide", 1, 0), ("high", 0, 1))
 BOTH = "along its longer side, at the same shape"
@@ -76,8 +76,8 @@ def _greatest(facts: Facts, shape: Shape) -> tuple[float, float, str]:
     alone = [(share(along_x, along_y), max(frame.width * along_x, frame.height * along_y), words)
              for words, along_x, along_y in SIDES]
     part, length, words = max(alone)
-    if part * length > LEAST_MM:
+    if part * length > LEAST_SIDE_MM:
         return length, length * part, words
     longer = max(frame.width, frame.height)
     both = share(1, 1)
-    return longer, longer * both if both * longer > LEAST_MM else 0.0, BOTH
+    return longer, longer * both if both * longer > LEAST_SIDE_MM else 0.0, BOTH

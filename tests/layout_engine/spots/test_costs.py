@@ -29,6 +29,7 @@ from layout_engine.spots import (
 from layout_engine.spots.choosing import turns_of
 from layout_engine.spots.raster import STEP_MM
 from tests.checks.random_jobs import random_job
+from tests.layout_engine.spots.borders import border_gaps
 
 Json = dict[str, Any]
 DEMOS = Path(__file__).parents[3] / "seed_data" / "demos"
@@ -90,7 +91,7 @@ def test_a_free_cell_is_wholly_free(seed: int) -> None:
         for dx, dy in ((-1, -1), (1, -1), (1, 1), (-1, 1), (0, 0)):
             corners = np.column_stack((own.grid.xs[columns] + dx, own.grid.ys[rows] + dy))
             out = corners[~fit.middles.hold(corners)]
-            assert (fit.middles.border_gaps(out) < 0.01).all()
+            assert (border_gaps(fit.middles, out) < 0.01).all()
 
 
 def test_among_boxes_the_raster_leaves_out_only_cells_at_the_border() -> None:
@@ -110,7 +111,7 @@ def test_among_boxes_the_raster_leaves_out_only_cells_at_the_border() -> None:
     own, fit = cost_map(around, "front", 90), fit_of(around, "front", 90)
     ys, xs = np.meshgrid(own.grid.ys, own.grid.xs, indexing="ij")
     points = np.column_stack((xs.ravel(), ys.ravel()))
-    deep = fit.middles.hold(points) & (fit.middles.border_gaps(points) > 2.0)
+    deep = fit.middles.hold(points) & (border_gaps(fit.middles, points) > 2.0)
     assert own.free.ravel()[deep].all()
     assert deep.sum() > 500
 

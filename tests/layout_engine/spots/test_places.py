@@ -19,6 +19,7 @@ from layout_engine.model.part import Placement
 from layout_engine.spots import RULES, Around, Fit, Forms, fit_of, why_nowhere
 from tests.checks.oracle_body import verdicts
 from tests.checks.random_jobs import random_job
+from tests.layout_engine.spots.borders import border_gaps
 
 Json = dict[str, Any]
 Stops = dict[tuple[str, tuple[str, ...]], float | None]
@@ -55,7 +56,7 @@ def spots(fit: Fit, rng: Random, size: tuple[float, float]) -> Iterator[tuple[fl
         low, high = ring.min(axis=0), ring.max(axis=0)
         points.append((rng.uniform(low[0], high[0]), rng.uniform(low[1], high[1])))
     array = np.array(points)
-    holds, gaps = fit.placements.hold(array), fit.placements.border_gaps(array)
+    holds, gaps = fit.placements.hold(array), border_gaps(fit.placements, array)
     for (x, y), inside, gap in zip(array.tolist(), holds, gaps, strict=True):
         if gap > EXACT_MM:
             yield x, y, bool(inside)
@@ -242,7 +243,7 @@ def test_requirements_bound_the_places() -> None:
     places = fit_of(Around(job, "a"), "front", 0).placements
     rng = Random(1)
     points = np.array([(rng.uniform(0, 160), rng.uniform(0, 80)) for _ in range(300)])
-    clear = places.border_gaps(points) > EXACT_MM
+    clear = border_gaps(places, points) > EXACT_MM
     for (x, y), inside in zip(points[clear].tolist(), places.hold(points[clear]), strict=True):
         there = job.with_places({"a": Placement(x=x, y=y)})
         assert (not missed_musts(there) and not stops(there)) == inside
@@ -258,7 +259,7 @@ def test_whoever_stands_without_a_stop_stands_among_its_places(name: str) -> Non
         assert where is not None
         places = fit_of(Around(job, part.id, FORMS), where.face, where.turn).placements
         spot = np.array([[where.x, where.y]])
-        stands = bool(places.hold(spot)[0]) or places.border_gaps(spot)[0] < EXACT_MM
+        stands = bool(places.hold(spot)[0]) or border_gaps(places, spot)[0] < EXACT_MM
         assert stands or part.id in accused, part.id
 
 
