@@ -10,7 +10,7 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from datetime import UTC, datetime
 from functools import cached_property
-from typing import Any, TypeVar
+from typing import Any, Literal, TypeVar
 
 import sqlalchemy as sa
 from sqlmodel import Session, col, select
@@ -25,6 +25,7 @@ from webapp.stores.pruning import PRUNE_EVERY, prune
 from webapp.stores.routes import sized_routes_of
 
 Made = TypeVar("Made")
+Way = Literal["undo", "redo"]
 
 CACHED_JOBS = 64
 ID_LENGTH = 12
@@ -247,20 +248,7 @@ class ProjectStore:
             NotFound, LostUpdate: as for `save`.
             NothingTo: this is the first state.
         """
-        with self._database.write() as session:
-            head = self._head_row(session, project_id, revision, "undo")
-            before = _linked(session, project_id, head.undo_to)
-            if before is None:
-                raise NothingTo("There is nothing to undo.")
-            further = _linked(session, project_id, before.undo_to)
-            row = RevisionRow(
-                project=project_id, number=revision + 1, made=self._now(),
-                words=f"undo: {head.undo_words}", document=before.document,
-                undo_to=None if further is None else further.number, undo_words=before.undo_words,
-                redo_to=head.number, redo_words=head.undo_words,
-            )
-            opened = self._appended_copy(session, row)
-        return self._remembered(opened)
+        return self._stepped(project_id, revision, "undo")
 
     def redo(self, project_id: str, revision: int) -> Opened:
         """Store the state that the last undo took back as a new revision.
@@ -269,17 +257,25 @@ class ProjectStore:
             NotFound, LostUpdate: as for `save`.
             NothingTo: nothing was undone, or something was changed since.
         """
+        return self._stepped(project_id, revision, "redo")
+
+    def _stepped(self, project_id: str, revision: int, way: Way) -> Opened:
+        """The state that the head leads to that way, as a new head, which leads back here."""
         with self._database.write() as session:
-            head = self._head_row(session, project_id, revision, "redo")
-            after = _linked(session, project_id, head.redo_to)
-            if after is None:
-                raise NothingTo("There is nothing to redo.")
-            further = _linked(session, project_id, after.redo_to)
+            head = self._head_row(session, project_id, revision, way)
+            number, words = _link(head, way)
+            there = _linked(session, project_id, number)
+            if there is None:
+                raise NothingTo(f"There is nothing to {way}.")
+            number, further_words = _link(there, way)
+            further = _linked(session, project_id, number)
+            on = None if further is None else further.number, further_words
+            back = head.number, words
+            undo, redo = (on, back) if way == "undo" else (back, on)
             row = RevisionRow(
-                project=project_id, number=revision + 1, made=self._now(),
-                words=f"redo: {head.redo_words}", document=after.document,
-                undo_to=head.number, undo_words=head.redo_words,
-                redo_to=None if further is None else further.number, redo_words=after.redo_words,
+                project=project_id, number=revision + 1, made=self._now(), words=f"{way}: {words}",
+                document=there.document, undo_to=undo[0], undo_words=undo[1], redo_to=redo[0],
+                redo_words=redo[1],
             )
             opened = self._appended_copy(session, row)
         return self._remembered(opened)
@@ -334,6 +330,13 @@ def _project(session: Session, project_id: str, *, binned: bool = False) -> Proj
     if row is None or (row.binned is not None) is not binned:
         raise NotFound(f"There is no job {project_id[:40]!r}.")
     return row
+
+
+def _link(row: RevisionRow, way: Way) -> tuple[int | None, str | None]:
+    """Number of the revision that undo or redo leads to from this one, and the words for it."""
+    if way == "undo":
+        return row.undo_to, row.undo_words
+    return row.redo_to, row.redo_words
 
 
 def _linked(session: Session, project_id: str, number: int | None) -> RevisionRow | None:
