@@ -28,8 +28,8 @@ def arranging(page: Page, http: httpx.Client, new_job: NewJob) -> Desk:
 def test_an_offer_tells_four_respects_and_another_character_is_tried(arranging: Desk) -> None:
     page = arranging.page
     page.get_by_text("tidiest", exact=True).click()
-    page.get_by_role("button", name="Start").click()
-    expect(page.get_by_role("button", name="Take the offer")).to_be_visible(timeout=ENDS_MS)
+    page.get_by_role("button", name="Start").press("Enter")
+    expect(page.get_by_role("button", name="Take the offer")).to_be_focused(timeout=ENDS_MS)
     table = page.get_by_role("region", name="The two compared")
     for respect in ("Wire", "Heat", "Service", "Tidiness", "Room for wires"):
         expect(table.get_by_role("rowheader", name=respect, exact=True)).to_be_visible()

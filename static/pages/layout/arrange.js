@@ -97,6 +97,7 @@ export class Arranging {
     const busy = state !== "none";
     const isOffer = busy && state !== "waiting" && state !== "running";
     this.section.closest(".lay-sheet").classList.toggle("is-comparing", isOffer);
+    const held = this.section.contains(document.activeElement); // who works by keys stays in its place
     this.form.hidden = busy;
     this.panel.hidden = !busy;
     if (!busy) {
@@ -104,9 +105,8 @@ export class Arranging {
       return;
     }
     if (this.section.hidden) this.#open(true);
-    const had = this.panel.contains(document.activeElement) && document.activeElement.dataset;
     this.panel.innerHTML = html;
-    if (had && "arrangeStop" in had) this.panel.querySelector("button")?.focus();
+    if (held) this.panel.querySelector("button")?.focus({ preventScroll: true });
     if (state === "done") this.desk.page.say(this.panel.querySelector("[data-offer-take]") ? "An offer is there, to take or to leave" : "The answer is there");
     else this.desk.page.say(`Arranging, ${Math.round(progress * 10) * 10} per cent`, 400);
   }

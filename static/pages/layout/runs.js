@@ -454,8 +454,8 @@ export class Runs {
     const index = rankOf(wire.path, wire.via, at.along);
     const points = [...wire.via];
     points.splice(index, 0, [Math.round(at.x * 1000) / 1000, Math.round(at.y * 1000) / 1000, at.face]);
-    this.focusOn = index;
     this.#send(points);
+    this.grips.querySelector(`[data-point="${index}"]`)?.focus({ preventScroll: true }); // where arrows move it
   }
 
   /** A figure of a point was typed. @param {HTMLInputElement} field */
