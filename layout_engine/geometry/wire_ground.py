@@ -36,9 +36,9 @@ def moved_by(shape: Shape, turn: Callable[[Points], Points]) -> Shape:
 
 
 def circle_about(x: float, y: float, radius: float) -> Shape:
-    """A circle as a polygon of 32 sides that holds the whole circle."""
-    turns = np.linspace(0.0, 2 * np.pi, 32, endpoint=False)
-    outer = radius / np.cos(np.pi / 32)
+    """A circle as a polygon of 64 sides that holds the whole circle."""
+    turns = np.linspace(0.0, 2 * np.pi, 64, endpoint=False)
+    outer = radius / np.cos(np.pi / 64)
     return shapely.Polygon(np.column_stack((x + outer * np.cos(turns), y + outer * np.sin(turns))))
 
 

@@ -1,7 +1,9 @@
 """Sizes and routes that belong together: longer wires lose more, thicker wires fill their runs.
 
-Routes are first planned with guessed sizes; the wires are sized for those lengths and those tied
-beside them; then both again with what came out, until no size changes. It ends: from the second
+The wires are first sized for the lengths that they have at a guess, and routes planned with these
+sizes; then the wires are sized for their lengths and for those tied beside them, then both again
+with what came out, until no size changes. Where few grew thicker, these are laid anew beside the
+others, else all from scratch. It ends: from the second
 round on a wire keeps the thicker of its old and its new size for its room on the board, so each
 round but the last makes at least one of finitely many wires thicker, in finitely many steps; and
 it is cut off after MOST_ROUNDS. The last sizes hold for the lengths they are given with; where a
@@ -24,6 +26,7 @@ from layout_engine.tables.conductors import wire_size
 from layout_engine.wiring import Routing, plan_routes
 
 MOST_ROUNDS = 4
+FEW_GROWN = 3  # wires that are laid anew beside the others, instead of all from scratch
 NO_BATTERY = "No battery with a voltage is joined: currents, sizes and fuses follow from one."
 # What moves no wire and sizes none.
 SILENT = ("format", "name", "notes", "client", "accepted", "groups", "record")
@@ -63,7 +66,7 @@ def sized_routes(job: Job, previous: SizedRoutes | None = None) -> SizedRoutes:
         previous: of the job before a change; wires that the change does not touch keep their way.
     """
     why = _not_solved(job)
-    roomed = _still_there(job, previous.room) if previous else {}
+    roomed = _still_there(job, previous.room) if previous else _guessed(job, why)
     routing = plan_routes(job, previous=previous.routing if previous else None, sizes=roomed)
     if why or not job.connections:
         return SizedRoutes(routing, None, why)
@@ -73,8 +76,12 @@ def sized_routes(job: Job, previous: SizedRoutes | None = None) -> SizedRoutes:
         wanted = {name: _thicker(roomed.get(name), size) for name, size in chosen.items()}
         if wanted == roomed or n == MOST_ROUNDS:
             return SizedRoutes(_cut_as(routing, sizing), sizing, "", n, roomed)
-        roomed = wanted
-        routing = plan_routes(job, previous=routing, sizes=roomed)
+        grown = [name for name, size in wanted.items() if size != roomed.get(name)]
+        known, roomed = routing, wanted
+        if previous or len(grown) <= FEW_GROWN:
+            routing = plan_routes(job, previous=known, sizes=roomed)
+        if not previous and (len(grown) > FEW_GROWN or _lost(routing) > _lost(known)):
+            routing = plan_routes(job, sizes=roomed)
     raise AssertionError("unreachable: the last round returns")
 
 
@@ -85,6 +92,18 @@ def routing_key(job: Job) -> tuple[object, ...]:
         parts if name == "parts" else getattr(job, name)
         for name in type(job).model_fields if name not in SILENT
     )  # fmt: skip
+
+
+def _lost(routing: Routing) -> int:
+    """How many wires have no corridor."""
+    return sum(wire.state == "no_corridor" for wire in routing.wires)
+
+
+def _guessed(job: Job, why: str) -> dict[str, str]:
+    """Sizes for the lengths that wires have at a guess."""
+    if why or not job.connections:
+        return {}
+    return {name: wire.size.name for name, wire in Sizing(job).wires.items()}
 
 
 def _still_there(job: Job, sizes: Mapping[str, str]) -> dict[str, str]:

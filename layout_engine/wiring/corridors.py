@@ -47,7 +47,7 @@ class Corridors:
     starts: dict[int, Start] = field(default_factory=dict)
     passes: dict[int, PassEdge] = field(default_factory=dict)
     stub_points: dict[int, tuple[tuple[float, float], ...]] = field(default_factory=dict)
-    points: dict[tuple[int, float, float], int] = field(default_factory=dict)
+    crossings: Crossings = field(default_factory=lambda: Crossings())
 
     @property
     def pieces(self) -> Floats:
@@ -56,8 +56,60 @@ class Corridors:
 
     def node_at(self, face: int, x: float, y: float, axis: int) -> int | None:
         """The node at a point for wires along an axis; None where no crossing is there."""
-        node = self.points.get((face, round(x, PLACES), round(y, PLACES)))
-        return None if node is None else node + axis
+        node = int(self.crossings.at(face, np.array([(x, y)]))[0])
+        return None if node < 0 else node + axis
+
+    def part(self, seen: NDArray[np.bool_]) -> tuple[Corridors, Ints, Ints]:
+        """The graph of some edges, of the bends between them and of all straight parts alone.
+
+        Also the numbers here of its nodes and of its edges.
+        """
+        met = np.zeros(len(self.xy), dtype=bool)
+        stub, bend = self.kind == STUB, self.kind == BEND
+        for side in (self.u, self.v):
+            met[side[seen | stub]] = True
+        edges = np.flatnonzero((seen | stub | bend) & met[self.u] & met[self.v])
+        met[:] = False
+        met[self.u[edges]] = met[self.v[edges]] = True
+        nodes = np.flatnonzero(met)
+        at = np.cumsum(met) - 1
+        known = {int(edge): n for n, edge in enumerate(edges)}
+        return Corridors(
+            self.xy[nodes], self.face[nodes], at[self.u[edges]], at[self.v[edges]],
+            self.length[edges], self.width[edges], self.kind[edges], self.axis[edges],
+            {key: int(at[node]) for key, node in self.ends.items() if met[node]},
+            {known[e]: start for e, start in self.starts.items()},
+            {known[e]: what for e, what in self.passes.items() if e in known},
+            {known[e]: points for e, points in self.stub_points.items()}), nodes, edges
+
+
+class Crossings:
+    """Crossings of tracks by face and place; the node of each for wires along x."""
+
+    def __init__(self) -> None:
+        self._known: dict[int, tuple[Ints, Ints]] = {}
+
+    def add(self, face: int, spots: Floats, nodes: Ints) -> None:
+        """All crossings of a face: places, shape (n, 2), and nodes."""
+        keys = _place_keys(spots)
+        order = np.argsort(keys, kind="stable")
+        self._known[face] = keys[order], nodes[order]
+
+    def at(self, face: int, spots: Floats) -> Ints:
+        """Nodes of the crossings at places, shape (n, 2); -1 where none is."""
+        keys, nodes = self._known.get(face, (np.empty(0, dtype=np.intp),) * 2)
+        if not len(keys):
+            return np.full(len(spots), -1)
+        wanted = _place_keys(spots)
+        there = np.minimum(np.searchsorted(keys, wanted), len(keys) - 1)
+        return np.where(keys[there] == wanted, nodes[there], -1)
+
+
+def _place_keys(spots: Floats) -> Ints:
+    """One number for each place, shape (n, 2), the same for places that are not told apart."""
+    parts = np.rint(spots * 10**PLACES).astype(np.int64)
+    keys: Ints = parts[:, 0] * 2**32 + parts[:, 1]
+    return keys
 
 
 @dataclass(frozen=True, slots=True)
@@ -125,7 +177,7 @@ def corridors_of(site: Site, faces: Sequence[int], keys: Collection[str],
         only: no tracks but those that are `laid`, no holes but those of `through`.
     """
     build = _Builder()
-    crossings: dict[tuple[int, float, float], int] = {}
+    crossings = Crossings()
     wanted = {key: end for key, end in site.ends.items() if key in keys}
     starts = [s for end in wanted.values() for s in end.starts]
     ports = site.ports() if len(faces) == 2 else []
@@ -155,12 +207,12 @@ def corridors_of(site: Site, faces: Sequence[int], keys: Collection[str],
         passes |= _add_holes(build, site, crossings, wanted_at if only else bent, wanted_at)
     graph = build.done()
     graph.ends, graph.starts, graph.stub_points = named, by_node, stubs
-    graph.passes, graph.points = passes, crossings
+    graph.passes, graph.crossings = passes, crossings
     return graph
 
 
 def _add_face(build: _Builder, site: Site, face: int, tracks: Sequence[Floats],
-              crossings: dict[tuple[int, float, float], int]) -> None:
+              crossings: Crossings) -> None:
     """Crossings of the tracks of one face, and the pieces of track between them."""
     along, across = tracks
     meets = (along[:, None, 1] - 1e-6 <= across[None, :, 0]) & (
@@ -174,8 +226,7 @@ def _add_face(build: _Builder, site: Site, face: int, tracks: Sequence[Floats],
     h, v, xy = h[free], v[free], xy[free]
     first = build.nodes(np.repeat(xy, 2, axis=0), face)
     node = first + 2 * np.arange(len(xy))
-    keys = np.round(xy, PLACES).tolist()
-    crossings.update({(face, x, y): int(n) for (x, y), n in zip(keys, node, strict=True)})
+    crossings.add(face, xy, node)
     roomy = np.full(len(xy), ROOMY_MM)
     build.join(node, node + 1, np.zeros(len(xy)), roomy, (BEND, 0))
     for axis, track in ((0, h), (1, v)):
@@ -212,7 +263,7 @@ def _outside_boxes(ground: WireGround, xy: Floats) -> NDArray[np.bool_]:
     return ~taken
 
 
-def _add_end(build: _Builder, end: End, crossings: dict[tuple[int, float, float], int],
+def _add_end(build: _Builder, end: End, crossings: Crossings,
              stubs: dict[int, tuple[tuple[float, float], ...]], by_node: dict[int, Start]
              ) -> int | None:
     """The node at which a wire's end is: of its own, joined to the corridors by its straight
@@ -230,14 +281,13 @@ def _add_end(build: _Builder, end: End, crossings: dict[tuple[int, float, float]
     return node
 
 
-def _crossing(crossings: dict[tuple[int, float, float], int], start: Start) -> int | None:
-    x, y = start.last
-    node = crossings.get((start.face, round(x, PLACES), round(y, PLACES)))
-    return None if node is None else node + start.axis
+def _crossing(crossings: Crossings, start: Start) -> int | None:
+    node = int(crossings.at(start.face, np.array([start.last]))[0])
+    return None if node < 0 else node + start.axis
 
 
 def _add_ports(build: _Builder, ports: Sequence[Port], thickness: float,
-               crossings: dict[tuple[int, float, float], int],
+               crossings: Crossings,
                stubs: dict[int, tuple[tuple[float, float], ...]]) -> dict[int, PassEdge]:
     passes = {}
     for port in ports:
@@ -257,7 +307,7 @@ def _add_ports(build: _Builder, ports: Sequence[Port], thickness: float,
     return passes
 
 
-def _add_holes(build: _Builder, site: Site, crossings: dict[tuple[int, float, float], int],
+def _add_holes(build: _Builder, site: Site, crossings: Crossings,
                bent: Collection[tuple[float, float]], wanted: Collection[tuple[float, float]]
                ) -> dict[int, PassEdge]:
     """Places where a hole can be drilled: free on both faces, far from edges and other holes.
@@ -265,19 +315,17 @@ def _add_holes(build: _Builder, site: Site, crossings: dict[tuple[int, float, fl
     Tried are spots with the most ground, and places where wires are bent aside (`bent`). At those
     that are `wanted` free ground will do.
     """
-    places = []
-    for face, x, y in crossings:
-        if face == 0 and (1, x, y) in crossings and (x, y) in bent:
-            places.append((x, y))
-    if not places:
+    places = np.array(sorted(bent)).reshape(-1, 2)
+    both = np.stack([crossings.at(face, places) for face in (0, 1)])
+    free = (both >= 0).all(axis=0)
+    if not free.any():
         return {}
-    spots = np.array(places)
-    asked = [place in wanted for place in places]
+    places, both = places[free], both[:, free]
+    asked = [place in wanted for place in map(tuple, places.tolist())]
     passes = {}
-    for (x, y), grommet in zip(places, grommets_at(site, spots, asked), strict=True):
-        if grommet is None:
-            continue
-        one, other = crossings[(0, x, y)], crossings[(1, x, y)]
-        number = build.one(one, other, site.thickness, grommet.bundle, (PASS, 0))
-        passes[number] = PassEdge("drilled", x, y, grommet.bundle)
+    for (x, y), (one, other), grommet in zip(
+            places.tolist(), both.T.tolist(), grommets_at(site, places, asked), strict=True):
+        if grommet is not None:
+            number = build.one(one, other, site.thickness, grommet.bundle, (PASS, 0))
+            passes[number] = PassEdge("drilled", x, y, grommet.bundle)
     return passes

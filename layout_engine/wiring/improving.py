@@ -3,16 +3,12 @@
 Wires are laid anew one by one; whole runs are laid anew between their two branch points, as key
 paths are exchanged in Steiner trees (S. Voss, Annals of Operations Research 33 (1991), from
 memory); runs are closed where their wires do as well elsewhere. Corridors that are too full get
-dearer with each round (negotiated congestion: L. McMurchie and C. Ebeling, FPGA 1995). Where all
-wires are laid, each is first sought as if openings were shared by as many as would take them
-(dynamic slope scaling: D. Kim and P. Pardalos, Operations Research Letters 24 (1999), from memory).
+dearer with each round (negotiated congestion: L. McMurchie and C. Ebeling, FPGA 1995).
 """
 
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
-from math import sqrt
 
 import numpy as np
 from numpy.typing import NDArray
@@ -22,30 +18,8 @@ from layout_engine.wiring.demands import Demand
 from layout_engine.wiring.laying import Laying
 from layout_engine.wiring.search import NO_WAY
 
-STEP = 1.5  # by which the opening of runs is weighed more, or less
 MOST_EFFORT = 120_000_000  # edges looked at; larger boards are improved less, in some seconds
-SHARINGS = 3  # how often it is asked how many wires would share each piece of track
-FIRST_SHARE, LEAST_SHARE = 4.0, 0.5  # wires that are thought to share one, at first and at least
 BETTER = 1e-6  # least saving for which a run is laid elsewhere
-
-
-@dataclass(frozen=True, slots=True)
-class _Laid:
-    """How wires lie: their ways, length over the sum of the shortest ways, track that is open
-    [mm], and how openings were weighed.
-    """
-
-    ways: dict[int, list[int]]
-    longer: float
-    opened: float
-    scale: float
-
-    def better(self, other: _Laid, most: float) -> bool:
-        """Whether they lie better so than otherwise, where lengths may be `most`."""
-        return self._rank(most) < other._rank(most)
-
-    def _rank(self, most: float) -> tuple[int, float, float]:
-        return -len(self.ways), round(max(self.longer, most), 6), round(self.opened, 3)
 
 
 class Improvement:
@@ -61,7 +35,6 @@ class Improvement:
         self._stays: dict[tuple[int, ...], int] = {}
         self._moves: list[NDArray[np.intp]] = []  # edges of old and new ways, in order
         self._settled: dict[int, tuple[int, float, NDArray[np.float64]]] = {}
-        self._shortest: dict[int, float] = {}
 
     @property
     def spent(self) -> bool:
@@ -94,7 +67,7 @@ class Improvement:
                 len(self._moves), self.laying.cost, self.laying.wire_cost(demand))
         return changed
 
-    def _forget(self) -> None:
+    def forget(self) -> None:
         """What was tried is open again: weights have changed."""
         self._settled.clear()
         self._tried.clear()
@@ -243,12 +216,12 @@ class Improvement:
         and how far those reach [mm].
         """
         laying, run = self.laying, np.array(chain, dtype=np.intp)
-        alone = laying.group_costs(members, run, bare=True)  # nobody else lies there
+        alone = laying.group_costs(members, run, bare=True, without=chain)  # nobody else lies there
         known = float(alone.sum())
         reach = known / per_mm
         near = laying.near(ends, reach)
         costs = np.full(len(laying.closed), NO_WAY)
-        costs[near] = laying.group_costs(members, near)
+        costs[near] = laying.group_costs(members, near, without=chain)
         costs[run] = alone
         for index in members:
             connection = laying.demands[index].connection
@@ -299,95 +272,22 @@ class Improvement:
         before = {int(graph.u[chain[-2]]), int(graph.v[chain[-2]])}
         return (first - second).pop(), (last - before).pop()
 
-    def settle(self, order: Sequence[Demand], *, many: bool, extra: int = 6) -> None:
-        """Rounds of laying until nothing changes, then until runs fit where they can.
-
-        many: they are laid from scratch, in as few runs as can be, instead of one after the other.
-        """
-        if many:
-            self._gather(order)
-        else:
-            self.lay(order)
-            self._rounds(order, 1, 0)
-        for _ in range(extra):
+    def fit(self, order: Sequence[Demand], rounds: int = 6) -> None:
+        """Lay wires of runs that are too full anew, at higher and higher prices."""
+        for _ in range(rounds):
             full = self.laying.overfull()
             if not len(full):
                 break
             self.laying.crowd_more(full, 3.0)
-            self._forget()
+            self.forget()
             crowded = set().union(*(self.laying.on[int(e)] for e in full))
             self.lay([d for d in order if d.index in crowded and d.index in self.laying.ways])
 
-    def _gather(self, order: Sequence[Demand]) -> None:
-        """Lay all wires from scratch, then weigh openings more or less, step by step.
+    def rounds(self, order: Sequence[Demand], most: int, closings: int) -> None:
+        """Lay wires and runs elsewhere, at most so often as long as something changes.
 
-        What gathers at one weight leads into fewer runs at the next. Kept is what opens the least
-        track while all wires together stay within `most_longer`.
+        closings: how many wires are laid, each round, to try what closing a run saves.
         """
-        weights, step, last = self.laying.weights, STEP, 0
-        self.laying.weigh_openings(weights.first_weighing)
-        self._begin(order)
-        self._rounds(order, weights.rounds, weights.closings)
-        best = self._laid(order)
-        for _ in range(weights.weighings):
-            if self.spent:
-                break
-            laid = self._laid(order)
-            way = -1 if laid.longer > weights.most_longer else 1
-            if last and way != last:
-                step = sqrt(step)
-            last = way
-            self.laying.weigh_openings(step**way)
-            self._forget()
-            self._rounds(order, 1, 0)
-            laid = self._laid(order)
-            if laid.better(best, weights.most_longer):
-                best = laid
-            elif best.longer <= weights.most_longer < laid.longer:
-                self._lay_as(best)
-        self._lay_as(best)
-
-    def _begin(self, order: Sequence[Demand]) -> None:
-        """Lay wires as if each opening were shared by as many as would take it, were it so."""
-        laying = self.laying
-        for index in [d.index for d in order if d.index in laying.ways]:
-            laying.unload(index, laying.ways.pop(index))
-        taken = laying.count > 0
-        shared = np.full(len(taken), FIRST_SHARE)
-        ways: dict[int, list[int]] = {}
-        for number in range(SHARINGS):
-            laying.unopened = np.where(taken, 0.0, laying.opening / shared)
-            use = np.zeros(len(taken))
-            for demand in order:
-                way = laying.find(demand, ways.get(demand.index))
-                if way is not None:
-                    ways[demand.index] = way
-                    use[way] += 1.0
-            shared = np.maximum(use if not number else (shared + use) / 2, LEAST_SHARE)
-        laying.unopened = np.where(taken, 0.0, laying.opening)
-        for index, way in ways.items():
-            laying.put(index, way)
-        self._forget()
-
-    def _laid(self, order: Sequence[Demand]) -> _Laid:
-        """How the wires lie."""
-        laying = self.laying
-        ways = {d.index: laying.ways[d.index] for d in order if d.index in laying.ways}
-        used = (laying.count > 0) & (laying.graph.kind == RUN)
-        return _Laid(ways, self._longer(order),
-                     float(laying.graph.length[used].sum()), float(laying.scale))
-
-    def _lay_as(self, laid: _Laid) -> None:
-        """Lay the wires as they lay once, with openings weighed as they were."""
-        laying = self.laying
-        for index in laid.ways:
-            if index in laying.ways:
-                laying.unload(index, laying.ways.pop(index))
-        laying.weigh_openings(laid.scale / laying.scale)
-        for index, way in laid.ways.items():
-            laying.put(index, way)
-
-    def _rounds(self, order: Sequence[Demand], most: int, closings: int) -> None:
         for _ in range(most):
             if self.spent:
                 break
@@ -400,24 +300,6 @@ class Improvement:
                     break
             if not changed + self.close_runs(closings):
                 break
-
-    def _longer(self, order: Sequence[Demand]) -> float:
-        """How much longer all wires are together than each by its shortest way; at least 1."""
-        length = self.laying.mm
-        whole = alone = 0.0
-        for demand in order:
-            if demand.index in self.laying.ways:
-                whole += float(length[self.laying.ways[demand.index]].sum())
-                alone += self._alone(demand)
-        return whole / alone if alone > 0 else 1.0
-
-    def _alone(self, demand: Demand) -> float:
-        """Length [mm] of the shortest way of a wire, were it alone on the board."""
-        if demand.index not in self._shortest:
-            way = self.laying.find_alone(demand)
-            length = self.laying.mm
-            self._shortest[demand.index] = float(length[way].sum()) if way else 0.0
-        return self._shortest[demand.index]
 
 
 def order_of(demands: Iterable[Demand]) -> list[Demand]:

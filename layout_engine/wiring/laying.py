@@ -7,17 +7,19 @@ question on the corridor graph.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from itertools import pairwise
 
 import numpy as np
 from numpy.typing import NDArray
 
 from layout_engine.tables.dressing import FLAT_MOST, QUIET_FROM_LOUD, packing
-from layout_engine.wiring.corridors import BEND, RUN, STUB, Corridors
+from layout_engine.wiring.corridors import BEND, PASS, RUN, STUB, Corridors
 from layout_engine.wiring.demands import Demand
+from layout_engine.wiring.holes import Holes
 from layout_engine.wiring.search import NO_WAY, Search
 from layout_engine.wiring.site import Site
+from layout_engine.wiring.tracks import merged
 from layout_engine.wiring.weights import RouteWeights
 
 Floats = NDArray[np.float64]
@@ -44,6 +46,7 @@ class Laying:
         self.sums = np.zeros(count)  # of outer diameters, mm
         self.thickest = np.zeros((2, count))  # outer diameters of the two thickest, mm
         self._outers = sorted({d.outer for d in demands})
+        self._thick_first = np.array(self._outers[::-1])
         self._kind = {outer: n for n, outer in enumerate(self._outers)}
         self._of_kind = np.zeros((len(self._outers), count), dtype=np.intp)
         self.crowd = np.full(count, weights.crowding)
@@ -75,6 +78,7 @@ class Laying:
             elif what.kind == "plate_edge":
                 self.own[edge] += weights.plate_edge
         self.unopened = self.opening.copy()  # nothing where a wire lies
+        self.holes = Holes(graph)
         self.tallest = np.where(graph.kind == RUN, FLAT_MOST.value, 0.0)
         self.closed = np.zeros(len(graph.u), dtype=bool)
         self.end_edges: dict[int, list[int]] = {}
@@ -83,6 +87,26 @@ class Laying:
             self.closed[edge] = True
         self.backward = {node: self._backward(edges) for node, edges in self.end_edges.items()}
         self._aerials()
+
+    def part(self) -> tuple[Laying, Ints]:
+        """The same wires on the track that ways were found on so far, and the number here of each
+        of its edges. Where others keep wires off, it does so too.
+        """
+        seen = self.search.seen.copy()
+        for lies in (self.ways | self.fixed).values():
+            seen[lies] = True
+        graph, nodes, edges = self.graph.part(seen)
+        made = Laying(self.site, graph, self.demands, self.weights)
+        made.crowd, made.closed = self.crowd[edges], self.closed[edges]
+        made.search.effort = self.search.effort
+        made.weigh_openings(self.scale)
+        there, known = np.full(len(self.graph.u), -1), np.full(len(self.graph.xy), -1)
+        there[edges], known[nodes] = np.arange(len(edges)), np.arange(len(nodes))
+        for ways, fixed in ((self.fixed, True), (self.ways, False)):
+            for index, way in ways.items():
+                made.put(index, there[way].tolist(), fixed=fixed)
+        made.via = {index: known[list(stops)].tolist() for index, stops in self.via.items()}
+        return made, edges
 
     def _backward(self, edges: list[int]) -> list[int]:
         """Track pieces that lead from the end of a straight part back beside it."""
@@ -221,7 +245,8 @@ class Laying:
         for side, way in {(int(a), int(b)) for a, b in legs[:, :2]}:
             mine = np.flatnonzero((face == side) & (axis == way))
             line, along = self.middle[mine, 1 - way], self.middle[mine, way]
-            for c, a, b in _joined(legs[(legs[:, 0] == side) & (legs[:, 1] == way)][:, 2:]):
+            alike = legs[(legs[:, 0] == side) & (legs[:, 1] == way)]
+            for c, a, b in merged(alike[:, 2:]).tolist():
                 near = np.maximum(0.0, 1.0 - np.abs(line - c) / reach)
                 near[(along < a) | (along > b)] = 0.0
                 level[mine] = np.maximum(level[mine], near)
@@ -232,6 +257,7 @@ class Laying:
         self.opening *= factor
         self.unopened *= factor
         self.scale *= factor
+        self._room.clear()  # what is too full counts more with openings
 
     def shut(self, edges: Ints, was: NDArray[np.bool_] | None = None) -> NDArray[np.bool_]:
         """Close edges, or give them back what was; returns what was."""
@@ -246,10 +272,11 @@ class Laying:
         self.changes.append(edges)
         self._room.clear()
 
-    def group_costs(self, members: Sequence[int], edges: Ints, *, bare: bool = False) -> Floats:
+    def group_costs(self, members: Sequence[int], edges: Ints, *, bare: bool = False,
+                    without: Sequence[int] = ()) -> Floats:
         """What each of some edges would add if these wires were laid along it together.
 
-        bare: as if no wire lay on these edges.
+        bare: as if no wire lay on these edges; without: edges that the wires leave for it.
         """
         demands = [self.demands[i] for i in members]
         costs: Floats = self.wire_cost(demands[0])[edges]
@@ -257,10 +284,14 @@ class Laying:
             costs += self.wire_cost(demand)[edges]
         outers = sorted((d.outer for d in demands), reverse=True)
         opening = (self.opening if bare else self.unopened)[edges]
-        return costs + opening + self._room_cost(outers, edges, bare=bare)
+        return costs + opening + self._room_cost(outers, edges, bare=bare, without=without)
 
-    def _room_cost(self, outers: list[float], edges: Ints, *, bare: bool = False) -> Floats:
-        """What edges add for their width, if wires so thick, the thickest first, came to them."""
+    def _room_cost(self, outers: list[float], edges: Ints, *, bare: bool = False,
+                   without: Sequence[int] = ()) -> Floats:
+        """What edges add for their width, if wires so thick, the thickest first, came to them.
+
+        without: edges that those wires leave.
+        """
         there = 0 if bare else 1
         first, second = self.thickest[:, edges] * there
         width, mm = self.graph.width[edges], self.mm[edges]
@@ -274,8 +305,12 @@ class Laying:
         costs = self.weights.flat * mm * flat
         full = np.flatnonzero(flat & (tall > self.tallest[edges]))
         over = np.minimum(tall[full] / FLAT_MOST.value, 10.0)
-        costs[full] += self.crowd[edges][full] * (1.0 + mm[full]) * (1.0 + over)
-        costs[(width < outers[0]) | self.closed[edges]] = NO_WAY
+        through = full[self.graph.kind[edges][full] == PASS]
+        dear = max(self.scale, 1.0) * self.crowd[edges][full]
+        costs[full] += dear * (1.0 + mm[full]) * (1.0 + over)
+        costs[through] = NO_WAY
+        shut = self.closed[edges] | self.holes.shut(outers, without)[edges]
+        costs[(width < outers[0]) | shut] = NO_WAY
         return costs
 
     def _room_of(self, outer: float) -> Floats:
@@ -309,6 +344,10 @@ class Laying:
             costs[edges] = self.mm[edges] * self.weights.per_mm(demand.amps) + 1e-6
             costs[self.backward[node]] = NO_WAY
         return costs
+
+    def reaches(self, demand: Demand) -> bool:
+        """Whether both ends of a wire come to corridors at all."""
+        return {demand.connection.from_, demand.connection.to} <= self.graph.ends.keys()
 
     def open_to(self, demand: Demand) -> NDArray[np.bool_]:
         """Which edges a wire may use at all, however narrow they are."""
@@ -383,6 +422,7 @@ class Laying:
         self.changes.append(at)
         for edge in edges:
             self.on.setdefault(edge, set()).add(index)
+        self._note_holes(edges)
 
     def unload(self, index: int, edges: Sequence[int]) -> None:
         """Count it there no more."""
@@ -398,18 +438,49 @@ class Laying:
         self.squares[bare] = self.sums[bare] = 0.0
         self._of_kind[self._kind[outer], at] -= 1
         self._find_thickest(at)
+        self._note_holes(edges)
+
+    def _note_holes(self, edges: Iterable[int], more: Mapping[int, list[float]] | None = None
+                    ) -> None:
+        """Holes near those through which wires came or went may be drilled no more, or again.
+
+        more: outer diameters of wires that are thought to go through edges too [mm].
+        """
+        mine = [edge for edge in edges if edge in self.holes.at]
+        for edge in mine:
+            outers = [self.demands[i].outer for i in self.on.get(edge, ())]
+            self.holes.use(edge, outers + (more or {}).get(edge, []))
+        if mine:
+            self.changes.append(self.holes.edges)
+
+    def all_found(self, order: Iterable[Demand], known: Mapping[int, list[int]]
+                  ) -> dict[int, list[int]]:
+        """The cheapest way of each wire beside those that lie, and not beside each other.
+
+        Only holes that one wire takes keep others off holes near it. known: ways that they have.
+        """
+        ways: dict[int, list[int]] = {}
+        drilled: dict[int, list[float]] = {}
+        for demand in order:
+            way = self.find(demand, known.get(demand.index))
+            if way is not None:
+                ways[demand.index] = way
+                for edge in way:
+                    if edge in self.holes.at:
+                        drilled.setdefault(edge, []).append(demand.outer)
+                        self._note_holes((edge,), drilled)
+        self._note_holes(drilled)
+        return ways
 
     def _find_thickest(self, at: Ints) -> None:
         """The two thickest wires on edges, from how many of each thickness lie there."""
-        there = self._of_kind[:, at]
-        two = np.zeros((2, len(at)))
-        left = np.full(len(at), 2)
-        for kind in range(len(self._outers) - 1, -1, -1):
-            for n in (0, 1):  # as first and as second
-                takes = (left == 2 - n) & (there[kind] > n * (two[0] == self._outers[kind]))
-                two[n, takes] = self._outers[kind]
-                left[takes] -= 1
-        self.thickest[:, at] = two
+        there = self._of_kind[::-1, at]  # the thickest first
+        rows = np.arange(len(at))
+        for n in (0, 1):
+            kind = np.argmax(there > 0, axis=0)
+            some = there[kind, rows] > 0
+            self.thickest[n, at] = np.where(some, self._thick_first[kind], 0.0)
+            there[kind, rows] -= some
 
     def diameters(self) -> Floats:
         """Diameter of the round bundle on every edge, mm."""
@@ -420,15 +491,3 @@ class Laying:
         wide = self.diameters() > self.graph.width + 1e-9
         tall = self._height(self.sums, self.thickest[0], self.graph.width) > self.tallest + 1e-9
         return np.flatnonzero(wide & tall & (self.count > 0))
-
-
-def _joined(rows: Floats) -> list[tuple[float, float, float]]:
-    """Pieces (line, from, to) on one line that touch put together."""
-    found: list[list[float]] = []
-    for c, a, b in rows[np.lexsort((rows[:, 1], rows[:, 0]))].tolist():
-        if found and found[-1][0] == c and a <= found[-1][2] + 1e-6:
-            found[-1][2] = max(found[-1][2], b)
-        else:
-            found.append([c, a, b])
-    return [(c, a, b) for c, a, b in found]
-

@@ -13,16 +13,20 @@ from layout_engine.wiring.wire import Hole
 MOST_PARTED = 12  # holes given up, at most
 
 
-def part_holes(laying: Laying, improvement: Improvement) -> None:
-    """Give up holes that leave too thin a bridge to another one, where their wires may move."""
-    for _ in range(MOST_PARTED):
+def part_holes(laying: Laying, improvement: Improvement) -> int:
+    """Give up holes that leave too thin a bridge to another one, where their wires may move.
+
+    Returns how many were given up.
+    """
+    for number in range(MOST_PARTED):
         holes = _holes(laying)
         edges = list(holes)
         pairs = [(edges[n], edges[m]) for n, m in too_near(list(holes.values()))]
         free = sorted((len(laying.on[e]), e) for pair in pairs for e in pair
                       if all(i in laying.ways and i not in laying.via for i in laying.on[e]))
         if not any(_give_up(laying, improvement, edge) for _, edge in free):
-            return
+            return number
+    return MOST_PARTED
 
 
 def _holes(laying: Laying) -> dict[int, Hole]:

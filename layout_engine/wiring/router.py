@@ -8,6 +8,7 @@ from layout_engine.model.job import Connection, Job
 from layout_engine.wiring.conflicts import near_aerials, no_corridor, too_full
 from layout_engine.wiring.corridors import corridors_of
 from layout_engine.wiring.demands import Demand, demands_of
+from layout_engine.wiring.gathering import gather
 from layout_engine.wiring.improving import Improvement, order_of
 from layout_engine.wiring.keeping import changed_parts, kept_paths, pinned_path, still_lost
 from layout_engine.wiring.laying import Laying
@@ -29,6 +30,8 @@ from layout_engine.wiring.site import Site
 from layout_engine.wiring.sliding import Sliding
 from layout_engine.wiring.weights import RouteWeights
 from layout_engine.wiring.wire import Conflict, Routing, State, Wire
+
+FINE_MM = 6.5  # tracks nearer to each other are many more than are needed for a few wires
 
 
 def planned(job: Job, previous: Routing | None, weights: RouteWeights,
@@ -62,23 +65,29 @@ def _beside(site: Site, demands: Sequence[Demand], open_: Sequence[Demand],
             fixed: dict[str, list[Seen]], choices: Sequence[tuple[int, ...]],
             weights: RouteWeights, lost: Collection[str]
             ) -> tuple[Laying, dict[str, list[Seen]]]:
-    """Wires laid beside those that stay, on fewer tracks; on all tracks those that find no way so.
+    """Wires laid beside those that stay: on fewer tracks, where that saves much, and on all tracks
+    those that find no way so; on both faces only those that find none on the face that is needed.
 
     lost: ids of wires for which no corridor can have opened. Paths of wires laid on fewer tracks
     are given back where others had to be laid after them.
     """
-    site.use_fewer_tracks()
-    laying = _corridors(site, demands, open_, fixed, choices[0], weights)
-    _lay(laying, open_, quickly=True)
-    left = [d for d in open_ if d.index not in laying.ways and d.connection.id not in lost]
-    if not left:
-        return laying, {}
-    site.use_all_tracks()
-    laid = {d.connection.id: seen_path(laying.graph, laying.graph.ends[d.connection.from_],
-                                       laying.ways[d.index])
-            for d in open_ if d.index in laying.ways}
-    laying = _corridors(site, demands, left, fixed | laid, choices[-1], weights)
+    left, laid = list(open_), dict[str, list[Seen]]()
+    if len(choices[0]) > 1 or site.pitch <= FINE_MM:
+        site.use_fewer_tracks()
+    laying = _corridors(site, demands, left, fixed, choices[0], weights)
     _lay(laying, left, quickly=True)
+    for faces in choices if site.coarse else choices[1:]:
+        here = {d.connection.id: seen_path(
+            laying.graph, laying.graph.ends[d.connection.from_], laying.ways[d.index])
+            for d in left if d.index in laying.ways}
+        left = [d for d in left if d.connection.id not in here and d.connection.id not in lost
+                and (site.coarse or laying.reaches(d))]
+        if not left:
+            break
+        laid |= here
+        site.use_all_tracks()
+        laying = _corridors(site, demands, left, fixed | laid, faces, weights)
+        _lay(laying, left, quickly=True)
     return laying, laid
 
 
@@ -150,8 +159,13 @@ def _lay(laying: Laying, open_: Sequence[Demand], *, quickly: bool = False) -> N
 
     quickly: without gathering them in fewer runs.
     """
-    improvement = Improvement(laying)
-    improvement.settle(order_of(open_), many=not quickly)
+    improvement, order = Improvement(laying), order_of(open_)
+    if quickly:
+        improvement.lay(order)
+        improvement.rounds(order, 1, 0)
+    else:
+        gather(improvement, order)
+    improvement.fit(order)
     lost = [d for d in open_ if d.index in laying.via and d.index not in laying.ways]
     for demand in lost:
         del laying.via[demand.index]

@@ -35,10 +35,10 @@ class Search:
         self._from, self._to = rows[order], columns[order]
         self._xy = graph.xy
         self._known: dict[int, Floats] = {}
-        keys = rows[order] * count + columns[order]
-        self._edge_of = dict(zip(keys.tolist(), self._edges.tolist(), strict=True))
+        self._keys = self._from * count + self._to  # in order
         self._count = count
         self.effort = 0  # edges looked at by `way`
+        self.seen = np.zeros(len(graph.u), dtype=bool)  # edges of the ways that were found
 
     def way(self, costs: Floats, start: int, end: int, most: float = NO_WAY,
             per_mm: float = 0.0) -> list[int] | None:
@@ -63,13 +63,15 @@ class Search:
                 break
         else:
             return None
-        edges = []
-        node = int(end)
-        while node != start:
-            last = int(before[node])
-            edges.append(self._edge_of[last * self._count + node])
-            node = last
-        return edges[::-1]
+        nodes = [end]
+        while nodes[-1] != start:
+            nodes.append(int(before[nodes[-1]]))
+        there = np.array(nodes[::-1])
+        keys = there[:-1] * self._count + there[1:]
+        edges = self._edges[np.searchsorted(self._keys, keys, side="right") - 1]
+        self.seen[edges] = True
+        found: list[int] = edges.tolist()
+        return found
 
     def _nearer(self, end: int) -> Floats:
         """By how much each edge, from node to node, leads farther from an end [mm]."""

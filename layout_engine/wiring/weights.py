@@ -32,10 +32,11 @@ class RouteWeights:
         crowding: times the length where a run does not fit its corridor; grows with each round.
         rounds: how often every wire is taken up and laid again.
         exchanges: how often whole runs are taken up and laid again together.
-        most_longer: how much longer all wires together may be than each by its shortest way;
-            openings are weighed more or less, step by step, up to that.
+        most_longer: how much longer all wires together may be than each by its shortest way.
+        least_shared: how much less plate they are to cover together than by their shortest ways;
+            openings are weighed more or less until both are kept.
         first_weighing: how many times more openings count when wires are first laid.
-        weighings: how many steps.
+        weighings: how many other weights are tried, at most.
         closings: how many wires are laid, each round, to try what closing a run saves.
     """
 
@@ -43,9 +44,9 @@ class RouteWeights:
     current: float = 0.06
     most_current: float = 20.0
     opening: float = 2.0
-    bend: float = 3.0
+    bend: float = 2.0
     bend_wire: float = 1.0
-    loop: float = 0.3
+    loop: float = 0.2
     loop_reach: float = 60.0
     noise: float = 0.6
     aerial: float = 6.0
@@ -56,9 +57,10 @@ class RouteWeights:
     rounds: int = 1
     exchanges: int = 1
     closings: int = 60
-    most_longer: float = 1.06
-    first_weighing: float = 4.0
-    weighings: int = 4
+    most_longer: float = 1.08
+    least_shared: float = 0.31
+    first_weighing: float = 8.0
+    weighings: int = 7
 
     def per_mm(self, amps: float) -> float:
         """Cost of a mm of a wire whose connection weighs so much."""
