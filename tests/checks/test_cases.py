@@ -14,7 +14,7 @@ from typing import Any
 import pytest
 
 from layout_engine import check, load_document
-from layout_engine.checks.rules import RULES
+from layout_engine.checks.rules import PLACEMENT, RULES
 from layout_engine.sizing.routed import sized_routes
 
 HERE = Path(__file__).parent
@@ -59,6 +59,12 @@ def test_case(rule: str, kind: str, case: dict[str, Any]) -> None:
         assert finding.value == pytest.approx(expected["value"], abs=expected.get("within", 0.01))
         assert finding.limit == pytest.approx(expected["limit"], abs=0.01)
     assert len(found) == case.get("findings", 1)
+    if rule in PLACEMENT and all(_is_measured(kind) for kind in document["types"].values()):
+        assert not any(f.rests_on_guess for f in found)
+
+
+def _is_measured(kind: dict[str, Any]) -> bool:
+    return kind.get("basis", {}).get("footprint", "guess") != "guess"
 
 
 def test_every_rule_has_its_cases() -> None:

@@ -36,6 +36,15 @@ def test_a_module_is_moved_aside_until_both_have_their_clearance(
     assert check(moved, rules=["overlap"]) == []
 
 
+def test_of_two_clearances_the_larger_is_kept() -> None:
+    """They overlap by 5 mm, and the right one wants 4 mm free all round."""
+    document = touching(clearance=1)
+    document["types"]["roomy"] = document["types"]["box"] | {"clearance": 4}
+    document["parts"][1]["type"] = "roomy"
+    (move,) = overlap(document).moves
+    assert move.words == "Move Left box 9 mm left"
+
+
 def test_a_locked_module_stays() -> None:
     document = touching()
     document["parts"][0]["locked"] = True

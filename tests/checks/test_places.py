@@ -38,3 +38,12 @@ def test_what_stands_out_behind_touches_on_the_other_face() -> None:
     assert found.place is not None
     assert (found.place.face, found.subjects) == ("back", ("a", "b"))
     assert 25 < found.place.x < 35
+
+
+def test_a_thin_bridge_is_shown_between_its_holes() -> None:
+    """The new hole lies at (55, 55), the old one at (62, 55)."""
+    case = next(c for c in FILES["hole_spacing"]["fails"] if c["name"] == "beside an old hole")
+    (found,) = check(load_document(json.dumps(merged(BASE, case["change"]))),
+                     rules=["hole_spacing"])
+    assert found.place is not None
+    assert (found.place.x, found.place.y) == pytest.approx((58.5, 55))
