@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from math import pi
+from math import cos, pi, sin
 
 import pytest
+import shapely
 
 from layout_engine import check, load_document
 from layout_engine.geometry.plate_shape import PlateShape
@@ -56,3 +57,21 @@ def test_a_cut_out_may_reach_over_a_rounded_corner(hole: list[list[int]], area: 
     assert rounded - board.area == pytest.approx(area, abs=1.5)
     (found,) = check(job, rules=["plate_too_big"])
     assert "it meets bar" in found.message
+
+
+@pytest.mark.parametrize("radius", [0.5, 40, 5000])
+def test_rounding_takes_spikes_away_and_adds_nothing(radius: float) -> None:
+    """Twelve spikes of 100 mm about a disc, whose corners are far too narrow for such radii."""
+    star = [(100 + far * cos(n * pi / 12), 100 + far * sin(n * pi / 12))
+            for n in range(24) for far in ([100] if n % 2 == 0 else [20])]
+    document = samples.empty_plate()
+    document["plate"] |= {"outline": [[round(x, 3), round(y, 3)] for x, y in star],
+                          "corner_radius": radius, "mounts": []}
+    job = load_document(document)
+    whole = shapely.Polygon(document["plate"]["outline"])
+    left = PlateShape.of(job.plate).polygon()
+    assert left.is_valid
+    assert left.difference(whole).area < 1e-3
+    assert left.contains(shapely.Point(100, 100).buffer(19))
+    assert left.area < whole.area
+    check(job)
