@@ -52,7 +52,7 @@ PACE_SLACK = 1.05  # of the work that seems to fit: pace is not told apart more 
 MENDS, MEND_SHARE, MEND_GROWTH = 8, 0.12, 1.4  # how often; of the moves of the cooling
 MEND_HEAT, MEND_WARMER = 0.05, 1.1
 UNTANGLE_ROUNDS, ROUNDS_AT_ONCE = 120, 6
-HOPEFUL = 1.03  # overlaps are taken out only of states that cost at most this share of the best
+HOPEFUL = 1.03  # of the best: states that cost more are not freed of overlaps, or slid farther
 GIVE_UP_SHARE = 0.15  # of the plate's size: more overlap in all than this is left alone
 FREE_TRIES = (10, 4)  # of a large puzzle the second
 FREE_WORK = 700_000
@@ -204,13 +204,15 @@ class Cooling:
         return s, k
 
     def cool(self, state: State, plan: Floats, *, in_time: bool = False,
-             who: Ints | None = None) -> Iterator[float]:
+             who: Ints | None = None, part: tuple[float, float] = (0.0, 1.0)) -> Iterator[float]:
         """Run the moves of a plan; with `in_time`, fewer where time is short.
 
-        `who`: the bodies that are moved; None: all that may move.
+        `who`: the bodies that are moved; None: all that may move. `part`: from which share of the
+        plan on, and up to which.
         """
         moved = self.everybody if who is None else who
-        done, chunk, moves = 0, 2_000, int(plan[0])
+        done, moves = (int(share * plan[0]) for share in part)
+        chunk = 2_000
         while done < moves:
             if in_time and done and (share := self.hurry(moves - done)) < 1.0:
                 plan, done, moves = plan.copy(), int(done * share), max(int(moves * share), 1)
@@ -243,10 +245,30 @@ class Cooling:
         yield from self.cool(state, plan)
         yield from self.cool(state, self.hardened(plan, moves // 4))
 
-    def laden(self, state: State) -> float:
-        """The price of a state, and of what still overlaps, as heavy as at the end of a cooling."""
+    def hopefully(self, state: State, moves: int, value: float,
+                  looks: tuple[tuple[float, float, float], ...]
+                  ) -> Generator[float, None, bool]:
+        """The same, given up where it will not come under a value; whether it was not.
+
+        `looks`: after which share of the moves it is looked at, with which weight of overlaps, and
+        how many times the value it may be worth then.
+        """
+        plan, done = self.plan(LAST, moves), 0.0
+        for share, heavy, most in (*looks, (1.0, LAST[4], np.inf)):
+            yield from self.cool(state, plan, part=(done, share))
+            if self.laden(state, heavy) > most * value:
+                return False
+            done = share
+        yield from self.cool(state, self.hardened(plan, moves // 4))
+        return True
+
+    def laden(self, state: State, heavy: float = LAST[4]) -> float:
+        """The price of a state, and of what still overlaps, as heavy as at the end of a cooling.
+
+        `heavy`: the weight of overlaps, if it is to be another one.
+        """
         refresh(self.f, self.n, *state)
-        return price(self.f, self.n, *state) + LAST[4] * burden(self.f, self.n, *state)
+        return price(self.f, self.n, *state) + heavy * burden(self.f, self.n, *state)
 
     def cooled(self, state: State, stages: tuple[Stage, ...], moves: float) -> Iterator[float]:
         """Cool a state, free it of overlaps and slide it."""
@@ -304,6 +326,8 @@ class Cooling:
             self.offer(state)  # there may be no time to slide it to the end
         for _ in self.slider.sliding(state, rounds=6):
             yield self.share()
+            if price(self.f, self.n, *state) > self.best.cost * HOPEFUL:
+                break
         self.offer(state)
 
     def ended(self, state: State) -> float:

@@ -133,3 +133,27 @@ def test_what_was_there_is_not_lost() -> None:
         pass
     assert again.best.cost <= cost
     assert again.best.ends
+
+
+def gone_through_with(cooling: Cooling, looks: tuple[tuple[float, float, float], ...]) -> bool:
+    """Whether a cooling from anywhere is not given up."""
+    steps = cooling.hopefully(cooling.anywhere(), 3_200, 1.0, looks)
+    while True:
+        try:
+            next(steps)
+        except StopIteration as end:
+            return bool(end.value)
+
+
+def test_a_cooling_is_gone_through_with_while_there_is_hope() -> None:
+    plain, looked_at = search(), search()
+    assert gone_through_with(plain, ())
+    assert gone_through_with(looked_at, ((0.25, 1.0, np.inf), (0.5, 4.0, np.inf)))
+    assert looked_at.spent == pytest.approx(plain.spent, rel=0.05)
+
+
+def test_a_cooling_without_hope_is_given_up_at_the_first_look() -> None:
+    whole, cut = search(), search()
+    assert gone_through_with(whole, ())
+    assert not gone_through_with(cut, ((0.25, 1.0, 0.0), (0.5, 1.0, np.inf)))
+    assert 0 < cut.spent < 0.5 * whole.spent
