@@ -317,15 +317,34 @@ class Alone:
 
 
 def each_alone(job: Job, routing: Routing) -> Iterator[Alone]:
-    """Every wire that is on the board, with its shortest way on the faces that it uses."""
+    """Every wire that is on the board, with its shortest way on the faces that it uses.
+
+    It keeps off every aerial on whose ground none of its terminals is, as ours do wherever they
+    can; where it finds no way so, off those alone that the laws ask it to keep off.
+    """
     grids: dict[tuple[float, frozenset[str]], Grid] = {}
     fields = [(owner, zone) for face in FACES for owner, zone in aerials(job, face).items()]
     for wire, connection in zip(routing.wires, job.connections, strict=True):
         if wire.state not in ("routed", "no_corridor"):
             continue
-        off = frozenset(o for o, zone in fields if not ends_in(job, wire, o, zone))
-        key = round(wire.outer / 2 + WIRE_GAP.value, 2), off
-        if key not in grids:
-            grids[key] = grid_of(job, *key)
         faces: set[str] = {face for _, _, face in wire.path} or {"front", "back"}
-        yield Alone(wire, connection, grids[key], faces, shortest(grids[key], connection, faces))
+        asked = frozenset(o for o, zone in fields if not ends_in(job, wire, o, zone))
+        whole = frozenset(o for o, zone in fields if not _starts_in(job, wire, o, zone))
+        grid, found = None, None
+        for off in dict.fromkeys((whole, asked)):
+            key = round(wire.outer / 2 + WIRE_GAP.value, 2), off
+            if key not in grids:
+                grids[key] = grid_of(job, *key)
+            grid = grids[key]
+            found = shortest(grid, connection, faces)
+            if found is not None:
+                break
+        assert grid is not None
+        yield Alone(wire, connection, grid, faces, found)
+
+
+def _starts_in(job: Job, wire: Wire, owner: str, ground: Any) -> bool:
+    """Whether one of a wire's terminals is on an aerial's ground, or of its module."""
+    ends = [key for key in (wire.from_, wire.to) if terminal_at(job, key) is not None]
+    return any(key.split(".")[0] == owner or ground.covers(shapely.Point(terminal_at(job, key)))
+               for key in ends)
