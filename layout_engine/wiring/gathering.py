@@ -31,7 +31,7 @@ FIRST_SHARE, LEAST_SHARE = 4.0, 0.5  # wires that are thought to share one, at f
 AGAIN_SHARE = 3.0, 0.0, 1.5, 0.0, 4.0, 1.0  # the least when all are laid again, by turns; 0: none
 STEP = 2.0  # by which openings are weighed less or more, until both margins were too small once
 BETWEEN = 0.5, 0.8, 0.3, 0.65, 0.9, 0.15, 0.4, 0.75  # then shares of the ratio of both weights
-MOST_LAID = 17_000  # squares of wires that are laid again with other weights, at most
+MOST_LAID = 1_600_000  # cubes of wires that are laid again with other weights, at most
 ENOUGH = 1.0  # of both margins: then no other weights are tried
 FINISHED = 3  # how many layings are looked at in the end
 OWN_WAYS = 1 / 2, 1 / 4, 1 / 8  # so much openings count where a wire is given its own way
@@ -158,7 +158,7 @@ class _Weighing:
         self.laying, self.edges = whole.part()
         self.covered = Covered(self.laying.graph)
         self.moves = Improvement(self.laying)
-        self.tries = min(whole.weights.weighings, MOST_LAID // max(len(self.order), 1) ** 2)
+        self.tries = min(whole.weights.weighings, MOST_LAID // max(len(self.order), 1) ** 3)
         self.most = whole.weights.most_longer, 1.0 - whole.weights.least_shared
 
     def weigh(self) -> None:
