@@ -96,12 +96,9 @@ class _Laid:
         longer, covered = self.margins(most)
         return longer < max(covered, 0.0)
 
-    def rank(self, most: tuple[float, float]) -> tuple[int, float, float]:
-        """The less the better: runs that are too full, then length that is too much, then what is
-        missing of both margins.
-        """
-        return (self.full, round(max(self.longer, most[0]), 4),
-                round(sum(exp(-margin) for margin in self.margins(most)), 6))
+    def rank(self, most: tuple[float, float]) -> tuple[int, float]:
+        """The less the better: runs that are too full, then what is missing of both margins."""
+        return self.full, round(sum(exp(-margin) for margin in self.margins(most)), 6)
 
 
 def gather(improvement: Improvement, order: Sequence[Demand]) -> None:
