@@ -65,8 +65,10 @@ def test_a_tick_without_a_link_waits_and_is_kept_later(
         page: Page, http: httpx.Client, new_job: NewJob, watch: Any) -> None:
     watch.allow("ERR_INTERNET_DISCONNECTED")
     watch.allow("Failed to fetch")  # of the boards, where they come into sight
+    watch.allow("fetching the script")  # of the worker that keeps the page
     job = new_job(WAGON)
     page.goto(f"/jobs/{job}/wires")
+    expect(page.locator("[data-kept-words]")).to_contain_text("the page opens without a link too")
     page.context.set_offline(True)
     page.locator("#cut-w5").check()
     expect(page.get_by_role("status")).to_have_text("Not connected. Your ticks wait here.")
@@ -90,6 +92,7 @@ def test_the_list_opens_without_a_link_and_is_ticked_until_there_is_one(
         page: Page, http: httpx.Client, new_job: NewJob, watch: Any) -> None:
     watch.allow("ERR_INTERNET_DISCONNECTED")
     watch.allow("Failed to fetch")  # of the boards, where they come into sight
+    watch.allow("fetching the script")  # of the worker that keeps the page
     job = new_job(WAGON)
     page.goto(f"/jobs/{job}/wires")
     words = page.locator("[data-kept-words]")
