@@ -248,7 +248,7 @@ class Cooling:
     def hopefully(self, state: State, moves: int, value: float,
                   looks: tuple[tuple[float, float, float], ...]
                   ) -> Generator[float, None, bool]:
-        """The same, given up where it will not come under a value; whether it was not.
+        """As `quenched`, given up where it will not come under a value; whether it was not.
 
         `looks`: after which share of the moves it is looked at, with which weight of overlaps, and
         how many times the value it may be worth then.

@@ -3,11 +3,11 @@
 The wires are first sized for the lengths that they have at a guess, and routes planned with these
 sizes; then the wires are sized for their lengths and for those tied beside them, then both again
 with what came out, until no size changes. Where few grew thicker, these are laid anew beside the
-others, else all from scratch. It ends: from the second
-round on a wire keeps the thicker of its old and its new size for its room on the board, so each
-round but the last makes at least one of finitely many wires thicker, in finitely many steps; and
-it is cut off after MOST_ROUNDS. The last sizes hold for the lengths they are given with; where a
-wire comes out thinner than its room, it is cut thinner.
+others, else all from scratch. It ends: from the second round on a wire keeps the thicker of its
+old and its new size for its room on the board, so each round but the last makes at least one of
+finitely many wires thicker, in finitely many steps; and it is cut off after MOST_ROUNDS. The last
+sizes hold for the lengths they are given with; where a wire comes out thinner than its room, it is
+cut thinner.
 
 After a change the routes of before can be handed over: wires that it does not touch keep their
 way. That is quick, and the way to judge a drop; what is printed is worked out from scratch, so

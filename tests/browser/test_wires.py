@@ -61,11 +61,16 @@ def test_ticks_stay_after_a_reload_and_undo_takes_the_last_one_back(
     assert made(http, job) == {"cut.w1", "cut.w2", "cut.w5"}
 
 
-def test_a_tick_without_a_link_waits_and_is_kept_later(
-        page: Page, http: httpx.Client, new_job: NewJob, watch: Any) -> None:
+def expect_no_link(watch: Any) -> None:
+    """Allow what the browser says of files that it cannot have."""
     watch.allow("ERR_INTERNET_DISCONNECTED")
     watch.allow("Failed to fetch")  # of the boards, where they come into sight
     watch.allow("fetching the script")  # of the worker that keeps the page
+
+
+def test_a_tick_without_a_link_waits_and_is_kept_later(
+        page: Page, http: httpx.Client, new_job: NewJob, watch: Any) -> None:
+    expect_no_link(watch)
     job = new_job(WAGON)
     page.goto(f"/jobs/{job}/wires")
     expect(page.locator("[data-kept-words]")).to_contain_text("the page opens without a link too")
@@ -90,9 +95,7 @@ def test_a_tick_without_a_link_waits_and_is_kept_later(
 
 def test_the_list_opens_without_a_link_and_is_ticked_until_there_is_one(
         page: Page, http: httpx.Client, new_job: NewJob, watch: Any) -> None:
-    watch.allow("ERR_INTERNET_DISCONNECTED")
-    watch.allow("Failed to fetch")  # of the boards, where they come into sight
-    watch.allow("fetching the script")  # of the worker that keeps the page
+    expect_no_link(watch)
     job = new_job(WAGON)
     page.goto(f"/jobs/{job}/wires")
     words = page.locator("[data-kept-words]")
