@@ -67,10 +67,10 @@ class Gridder:
     def _together(self, state: State, axis: int, groups: list[list[int]]
                   ) -> list[tuple[list[int], float]]:
         """Groups that go to the grid together, each with its shift, mm."""
-        left = list(groups)
+        left, held = list(groups), self.slider.relations(state)
         while left:
             off = [self._off(state, group, axis) for group in left]
-            steps, blamed = self._steps(state, axis, left, off)
+            steps, blamed = self._steps(state, axis, left, off, held)
             if not blamed:
                 return list(zip(left, steps, strict=True))
             del left[min(blamed, key=lambda g: (self._holes(state, left[g], axis), g))]
@@ -119,16 +119,16 @@ class Gridder:
                 self._shift(state, groups[number], axis, -way)
         self._is_good(state, most)
 
-    def _steps(self, state: State, axis: int, groups: list[list[int]], off: list[float]
-               ) -> tuple[list[float], set[int]]:
+    def _steps(self, state: State, axis: int, groups: list[list[int]], off: list[float],
+               held: Floats) -> tuple[list[float], set[int]]:
         """Shifts, mm, of all groups together to where they are cheapest on the grid.
 
         And the groups for which there is no room, by number; then the shifts do not hold.
+        `held`: the ways in which bodies are apart, see `Slider.relations`.
         """
         program = Program([0.0] * len(groups), [-np.inf] * len(groups))
         lacks: dict[int, set[int]] = {}
         group_of = {body: g for g, group in enumerate(groups) for body in group}
-        _, held = self.slider.program(state)
         for row in held:
             self._keep_apart(program, state, (axis, group_of, off, lacks), row)
         for body, g in group_of.items():

@@ -6,7 +6,9 @@ from dataclasses import dataclass, field
 
 import numpy as np
 
-from layout_engine.arranging.vectors import Floats
+from layout_engine.arranging.vectors import Floats, Ints
+
+LEAST_FACTOR = 1e-12  # of a variable in rows that are worked out: rounding
 
 Terms = list[tuple[int, float]]  # variable and factor
 
@@ -36,6 +38,39 @@ class Program:
             self.rows.append(row)
             self.values.append(value)
         self.limits.append(limit)
+
+    def each_at_most(self, columns: Ints, factors: Floats, limits: Floats,
+                     give: float | None = None) -> None:
+        """New rows, one after another.
+
+        Args:
+            columns: (rows, terms) their variables.
+            factors: (rows, terms) what these are taken by; under `LEAST_FACTOR` they are left out.
+            limits: (rows) the most that each row may be.
+            give: the price at which a row may be more than that; None: it may not.
+        """
+        used = np.abs(factors) > LEAST_FACTOR
+        rows = len(self.limits) + np.arange(len(limits))
+        self.columns += columns[used].tolist()
+        self.rows += np.broadcast_to(rows[:, None], used.shape)[used].tolist()
+        self.values += factors[used].tolist()
+        self.limits += limits.tolist()
+        if give is not None:
+            self.columns += range(len(self.cost), len(self.cost) + len(limits))
+            self.rows += rows.tolist()
+            self.values += [-1.0] * len(limits)
+            self.cost += [give] * len(limits)
+            self.low += [0.0] * len(limits)
+
+    def take_in(self, other: Program, shared: int) -> None:
+        """Add the rows of another program of which the first `shared` variables are the same."""
+        more, rows = len(self.cost) - shared, len(self.limits)
+        self.columns += [c if c < shared else c + more for c in other.columns]
+        self.rows += [row + rows for row in other.rows]
+        self.values += other.values
+        self.limits += other.limits
+        self.cost += other.cost[shared:]
+        self.low += other.low[shared:]
 
     def solved(self) -> tuple[Floats, Floats] | None:
         """Values of the variables and prices of the rows, None where there is no solution."""

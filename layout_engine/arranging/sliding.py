@@ -8,13 +8,13 @@ repeated until nothing is gained. HiGHS (Huangfu, Hall, Math. Prog. Comp. 10, 20
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from functools import cached_property
 
 import numpy as np
 
 from layout_engine.arranging.pricing import APART, METAL_APART, SPACED, fault, price, refresh
-from layout_engine.arranging.programs import Program, Terms, price_span
+from layout_engine.arranging.programs import LEAST_FACTOR, Program, Terms, price_span
 from layout_engine.arranging.puzzle import Pose, Puzzle
 from layout_engine.arranging.touching import ROW_W, another_way, relations
 from layout_engine.arranging.vectors import AT, MOVABLE, ON, SCALE, Floats, Ints, X, Y
@@ -23,7 +23,6 @@ NEAR_MM = 60.0  # pieces farther apart than this are not watched; checked again 
 FREE_MM = 1e-5  # faults that are rounding of the linear program
 GAIN = 1e-5  # share of the price that another round must gain
 TANGENTS = 5  # directions in which a distance in the plane is measured from below
-LEAST_FACTOR = 1e-12  # of a direction along the other axis: rounding
 SAFE_SHARE = 0.98  # of a distance that a must allows: the tangents' error is under 2 per cent
 
 FIRM = 2.0  # price of overlap, of the sum of all weights
@@ -35,11 +34,15 @@ Way = tuple[float, float, float]  # normal, least distance along it
 
 @dataclass(frozen=True, eq=False)
 class Slider:
-    """Slides the bodies of one puzzle."""
+    """Slides the bodies of one puzzle.
+
+    `known`: what of the last program is the same wherever bodies stand, by their poses.
+    """
 
     puzzle: Puzzle
     f: Floats
     n: Ints
+    known: dict[bytes, Program] = field(default_factory=dict)
 
     def slide(self, state: State, rounds: int) -> bool:
         """Slide a state, in place, to where it is cheapest; whether it is allowed afterwards."""
@@ -140,16 +143,27 @@ class Slider:
         Variables 2 b and 2 b + 1 are x and y of the centre of movable body b; its cost is the
         state's price but for what does not depend on places.
         """
-        k = state[1]
         movable = int(self.n[MOVABLE])
-        program = Program([0.0] * (2 * movable), [-np.inf] * (2 * movable))
-        held = self._keep_apart(program, state, ways or {}, firm)
-        for body in range(movable):
-            if k[k[ON] + body]:
-                self._keep_ground(program, self._pose(state, body), body)
-        self._price_nets(program, state)
+        program = _empty(movable)
+        held = self.relations(state, ways)
+        program.each_at_most(*self._rows_apart(state, held), give=firm)
+        program.take_in(self._grounds_and_nets(state), 2 * movable)
         self._price_wishes(program, state)
         return program, held
+
+    def _grounds_and_nets(self, state: State) -> Program:
+        """What of a program is the same wherever bodies stand, in the poses that they have."""
+        k, movable = state[1], int(self.n[MOVABLE])
+        bodies = len(self.puzzle.bodies)
+        key = k[k[AT]: k[AT] + bodies].tobytes() + k[k[ON]: k[ON] + bodies].tobytes()
+        if key not in self.known:
+            self.known.clear()
+            program = self.known[key] = _empty(movable)
+            for body in range(movable):
+                if k[k[ON] + body]:
+                    self._keep_ground(program, self._pose(state, body), body)
+            self._price_nets(program, state)
+        return self.known[key]
 
     def put(self, state: State, places: Floats) -> None:
         """Move the bodies on the plate to the places that a program's solution gives."""
@@ -180,26 +194,22 @@ class Slider:
             return [(2 * body, 1.0)], [(2 * body + 1, 1.0)], point[0], point[1]
         return [], [], s[k[X] + body] + point[0], s[k[Y] + body] + point[1]
 
-    def _keep_apart(self, program: Program, state: State, ways: dict[tuple[int, int], Way],
-                    firm: float | None) -> Floats:
-        held = self.relations(state, ways)
-        for terms, limit in self.apart(state, held):
-            if firm is not None:
-                terms.append((program.variable(firm), -1.0))
-            program.at_most(terms, limit)
-        return held
-
     def apart(self, state: State, rows: Floats) -> list[tuple[Terms, float]]:
         """For each relation the terms, and the most they may be, that keep its pieces apart."""
+        columns, factors, limits = (part.tolist() for part in self._rows_apart(state, rows))
+        return [([(c, v) for c, v in zip(*row, strict=True) if abs(v) > LEAST_FACTOR], limit)
+                for *row, limit in zip(columns, factors, limits, strict=True)]
+
+    def _rows_apart(self, state: State, rows: Floats) -> tuple[Ints, Floats, Floats]:
+        """The same as (rows, 4) variables, (rows, 4) factors and (rows) limits."""
         s, k = state
         ends, normals = rows[:, :2].astype(np.int64), rows[:, 2:4]
         moves = (ends < self.n[MOVABLE])[:, :, None]
         stays = np.where(moves, 0.0, np.stack((s[k[X] + ends], s[k[Y] + ends]), axis=2))
         limits = np.sum(normals * (stays[:, 1] - stays[:, 0]), axis=1) - rows[:, 4]
-        columns = (2 * ends[:, :, None] + (0, 1)).reshape(-1, 4).tolist()
-        factors = (moves * np.stack((normals, -normals), axis=1)).reshape(-1, 4).tolist()
-        return [([(c, v) for c, v in zip(*row, strict=True) if abs(v) > LEAST_FACTOR], limit)
-                for *row, limit in zip(columns, factors, limits.tolist(), strict=True)]
+        columns = (2 * ends[:, :, None] + (0, 1)).reshape(-1, 4)
+        factors = (moves * np.stack((normals, -normals), axis=1)).reshape(-1, 4)
+        return columns, factors, limits
 
     def relations(self, state: State, ways: dict[tuple[int, int], Way] | None = None, *,
                   each: bool = False) -> Floats:
@@ -334,6 +344,11 @@ class Slider:
             terms += [(c, nx * a) for c, a in u] + [(c, ny * a) for c, a in v]
             limit = nx * (cx - cu) + ny * (cy - cv) - edge - float(np.sqrt(wanted**2 - deep**2))
             program.at_most([*terms, (short, -1.0)], limit)
+
+
+def _empty(movable: int) -> Program:
+    """A program of the places of so many bodies, without a row."""
+    return Program([0.0] * (2 * movable), [-np.inf] * (2 * movable))
 
 
 def nearest(corners: Floats, point: tuple[float, float]) -> tuple[float, float]:
