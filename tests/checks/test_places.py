@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 import json
+from functools import cache
 
 import pytest
 
-from layout_engine import check, load_document
+from layout_engine import Finding, check, load_document
 from tests.checks.test_cases import BASE, FILES, merged
 from webapp.resources import folder
 
@@ -15,9 +16,14 @@ LIGHTHOUSE = load_document(
 )
 
 
+@cache
+def of_lighthouse() -> list[Finding]:
+    return check(LIGHTHOUSE)
+
+
 @pytest.mark.parametrize("rule", ["inrush", "stray_return", "no_stop_outside"])
 def test_a_finding_of_the_supply_is_shown_at_its_part(rule: str) -> None:
-    finding = next(f for f in check(LIGHTHOUSE) if f.rule == rule)
+    finding = next(f for f in of_lighthouse() if f.rule == rule)
     assert finding.place is not None
     width, height = LIGHTHOUSE.plate.size
     assert 0 < finding.place.x < width
@@ -25,7 +31,7 @@ def test_a_finding_of_the_supply_is_shown_at_its_part(rule: str) -> None:
 
 
 def test_what_stands_elsewhere_has_no_place_on_the_plate() -> None:
-    finding = next(f for f in check(LIGHTHOUSE) if f.rule == "charge_drive_interlock")
+    finding = next(f for f in of_lighthouse() if f.rule == "charge_drive_interlock")
     assert finding.subjects == ("charge_socket",)
     assert finding.place is None
 

@@ -8,7 +8,7 @@ from typing import Any
 import numpy as np
 
 from layout_engine import Job, arrange, dump_document
-from layout_engine.arranging import Arrangement
+from layout_engine.arranging import Arrangement, Progress
 from tests.benchmarks.arranging.family import Made, Member, made
 from tests.checks import oracle_shapes as shapes
 from tests.checks.oracle import STOP, Scene, Stood
@@ -34,9 +34,23 @@ def kept(member: Member) -> Made:
 
 
 @cache
+def arranging(member: Member) -> tuple[Arrangement, tuple[Progress, ...]]:
+    """The job arranged from its tray, and what was told meanwhile."""
+    told: list[Progress] = []
+    offer = arrange(kept(member).job, seconds=1, seed=1, clock=still,
+                    on_progress=lambda progress: not told.append(progress))  # type: ignore[func-returns-value]
+    return offer, tuple(told)
+
+
 def arranged(member: Member) -> Arrangement:
     """The job arranged from its tray."""
-    return arrange(kept(member).job, seconds=1, seed=1, clock=still)
+    return arranging(member)[0]
+
+
+@cache
+def arranged_again(member: Member) -> Arrangement:
+    """The job arranged while its modules stand as in its known arrangement."""
+    return arrange(kept(member).known, seconds=1, seed=2, clock=still)
 
 
 def certain_stops(job: Job) -> list[object]:

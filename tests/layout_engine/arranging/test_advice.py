@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from itertools import count
 from typing import Any
 
@@ -11,9 +12,15 @@ from layout_engine import arrange, check, load_document
 from layout_engine.arranging.advice import area_needed, plate_advice, plate_that_would_do
 from layout_engine.arranging.holding import holds, what_holds_cost
 from layout_engine.model.part import Placement
-from tests.layout_engine.arranging.test_arrange import small
+from tests.layout_engine.arranging.test_arrange import few_moves, small
 
 FRONT_MUST = {"rule": "face", "face": "front", "must": True}
+
+
+@pytest.fixture(autouse=True)
+def searched_briefly() -> Iterator[None]:
+    with few_moves():
+        yield
 
 
 def still() -> float:

@@ -13,7 +13,6 @@ from pathlib import Path
 import pytest
 
 from layout_engine import arrange, document_bytes, dump_document, load_document
-from layout_engine.arranging import Progress
 from layout_engine.arranging.cost import evaluate
 from layout_engine.arranging.finishing import USUAL
 from layout_engine.arranging.verdict import stops
@@ -22,6 +21,8 @@ from tests.layout_engine.arranging.changed_jobs import CHANGES, Change
 from tests.layout_engine.arranging.family_jobs import (
     MEMBERS,
     arranged,
+    arranged_again,
+    arranging,
     certain_stops,
     kept,
     missed,
@@ -54,8 +55,7 @@ def test_it_is_not_dearer_than_the_known_arrangement(member: Member) -> None:
 
 @every_member
 def test_the_bound_is_above_no_arrangement_that_is_known(member: Member) -> None:
-    offer, known = arranged(member), kept(member).known
-    again = arrange(known, seconds=1, seed=2, clock=still)
+    offer, known, again = arranged(member), kept(member).known, arranged_again(member)
     assert max(offer.bound, again.bound) >= 0
     assert max(offer.bound, again.bound) <= min(offer.cost, again.cost, evaluate(known).cost)
 
@@ -73,7 +73,7 @@ def test_what_is_locked_stays(member: Member) -> None:
 @every_member
 def test_an_allowed_layout_that_was_there_is_never_made_dearer(member: Member) -> None:
     known = kept(member).known
-    offer = arrange(known, seconds=1, seed=3, clock=still)
+    offer = arranged_again(member)
     assert offer.whole
     assert offer.cost <= evaluate(known).cost
     assert stops(offer.job) == []
@@ -84,9 +84,7 @@ def test_an_allowed_layout_that_was_there_is_never_made_dearer(member: Member) -
 @every_member
 def test_cost_never_rises_and_every_picture_is_allowed(member: Member) -> None:
     """Only where the first offer is nearly the best may clearing warnings exceed it at the end."""
-    seen: list[Progress] = []
-    arrange(kept(member).job, seconds=1, seed=5, clock=still,
-            on_progress=lambda p: not seen.append(p))  # type: ignore[func-returns-value]
+    _, seen = arranging(member)
     costs = [p.cost for p in seen if p.cost is not None]
     assert all(b <= a for a, b in pairwise(costs[:-1]))
     assert costs[-1] <= costs[-2] * (1.0 if costs[-2] < costs[0] else 1 + USUAL.clearing)

@@ -9,13 +9,13 @@ from math import hypot
 import pytest
 from shapely.geometry import LineString, Point
 
-from layout_engine import Job, load_document
+from layout_engine import load_document
 from layout_engine.wiring import RouteWeights, Routing, plan_routes
 from layout_engine.wiring.worked import bundle_working, fill_working, ties_working
 from tests.benchmarks.arranging import family_job
 from tests.layout_engine.wiring.boards import at, block, board, terminal, wire
 from tests.layout_engine.wiring.laws import faults, low_things, solids
-from tests.layout_engine.wiring.test_laws import lighthouse
+from tests.layout_engine.wiring.test_laws import routed
 
 
 def union_of(routing: Routing) -> float:
@@ -89,9 +89,12 @@ def test_audio_keeps_off_motor_wires() -> None:
     assert beside(3.0) <= beside(0.0)
 
 
-@pytest.mark.parametrize("make", [lighthouse, lambda: family_job(25, 5)])
-def test_ties_are_drilled_where_no_part_stands_on_either_face(make: Callable[[], Job]) -> None:
-    routing = plan_routes(make())
+@pytest.mark.parametrize("make", [lambda: routed("lighthouse"),
+                                  lambda: plan_routes(family_job(25, 5))],
+                         ids=["lighthouse", "family of 25"])
+def test_ties_are_drilled_where_no_part_stands_on_either_face(
+        make: Callable[[], Routing]) -> None:
+    routing = make()
     job = routing.job
     runs = {run.id: run for run in routing.runs}
     things = {face: [s for group in (solids(job, face), low_things(job, face))
@@ -125,7 +128,7 @@ def test_long_free_run_is_tied_at_the_stated_spacing() -> None:
 
 
 def test_holes_take_their_bundle_and_keep_two_diameters_from_the_edge() -> None:
-    routing = plan_routes(lighthouse())
+    routing = routed("lighthouse")
     drilled = [p for p in routing.passes if p.kind == "drilled"]
     assert drilled
     width, height = routing.job.plate.size
@@ -136,7 +139,7 @@ def test_holes_take_their_bundle_and_keep_two_diameters_from_the_edge() -> None:
 
 
 def test_runs_hold_only_what_fits_and_their_workings_end_in_their_figures() -> None:
-    routes = plan_routes(lighthouse())
+    routes = routed("lighthouse")
     for run in routes.runs:
         assert run.fill <= 1 + 1e-6
         assert bundle_working(routes, run.wires).result == pytest.approx(run.diameter, abs=1e-3)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 from collections.abc import Callable
+from functools import cache
 from math import hypot
 from pathlib import Path
 
@@ -11,7 +12,7 @@ import pytest
 from shapely.geometry import LineString, Polygon
 
 from layout_engine import Job, dump_document, load_document, route
-from layout_engine.wiring import plan_routes
+from layout_engine.wiring import Routing, Wire, plan_routes
 from tests.benchmarks.arranging import family_job
 from tests.layout_engine.wiring.boards import (
     at,
@@ -40,27 +41,37 @@ JOBS = {
 }
 
 
+@cache
+def routed(name: str) -> Routing:
+    """One of the jobs, routed once for all laws."""
+    return plan_routes(JOBS[name]())
+
+
+@cache
+def wires_of(name: str) -> list[Wire]:
+    """Its wires, with the sizes that are chosen for their lengths."""
+    return route(JOBS[name]())
+
+
 @pytest.mark.parametrize("name", JOBS)
 def test_routes_keep_every_law(name: str) -> None:
-    job = JOBS[name]()
-    routing = plan_routes(job)
+    routing = routed(name)
+    job = routing.job
     assert [w.id for w in routing.wires if w.state == "no_corridor"] == []
     assert faults(job, routing) == []
 
 
 @pytest.mark.parametrize("name", JOBS)
 def test_same_job_same_routes(name: str) -> None:
-    job = JOBS[name]()
-    assert route(job) == route(load_document(dump_document(job)))
+    assert route(load_document(dump_document(JOBS[name]()))) == wires_of(name)
 
 
 @pytest.mark.parametrize("move", [seen_from_behind, turned_left])
 @pytest.mark.parametrize("name", ["lighthouse", "family 1", "family 3"])
 def test_moved_whole_job_changes_no_length(name: str, move: Callable[[Job], Job]) -> None:
-    job = JOBS[name]()
-    lengths = [w.length for w in route(job)]
+    lengths = [w.length for w in wires_of(name)]
     assert None not in lengths
-    assert [w.length for w in route(move(job))] == lengths
+    assert [w.length for w in route(move(JOBS[name]()))] == lengths
 
 
 def test_every_wire_begins_and_ends_at_its_terminals() -> None:
@@ -160,8 +171,8 @@ def test_no_wire_passes_within_the_quarter_wave_of_an_aerial() -> None:
 
 
 def test_a_dropped_part_moves_only_what_it_touches() -> None:
-    job = lighthouse()
-    before = plan_routes(job)
+    before = routed("lighthouse")
+    job = before.job
     old = {w.id: w.path for w in before.wires}
     for part, least in (("meter", 30), ("fuses", 15)):  # one with two wires, one with many
         document = dump_document(job)
@@ -177,7 +188,7 @@ def test_a_dropped_part_moves_only_what_it_touches() -> None:
 
 
 def test_without_a_change_everything_is_kept() -> None:
-    before = plan_routes(lighthouse())
+    before = routed("lighthouse")
     after = plan_routes(lighthouse(), previous=before)
     assert len(after.kept) == len(before.wires)
     assert [w.path for w in after.wires] == [w.path for w in before.wires]
