@@ -19,7 +19,7 @@ from webapp.drawings.primitives import Drawing
 from webapp.drawings.sections import cut_height, front_view, side_view, top_view
 from webapp.forms import body_form
 from webapp.forms.fields import Reading, Typed, typed_form, with_rows
-from webapp.forms.form_page import NO_FAULTS, UNPROCESSABLE, FormPage, saved
+from webapp.forms.form_page import NO_FAULTS, FormPage, OneForm
 from webapp.forms.lengths import Inches, with_units
 from webapp.forms.measuring import Height, Tip, heights_for, tips_for
 from webapp.forms.place_form import FIELDS, place_lengths, place_texts, read_place
@@ -27,7 +27,7 @@ from webapp.forms.posted import FormDep
 from webapp.forms.said import changed_words, put_beside
 from webapp.forms.unit_cookie import inches_of
 from webapp.stores.projects import Opened
-from webapp.views import StoreDep, job_bar, job_page, render
+from webapp.views import StoreDep, job_bar, job_page
 
 router = APIRouter()
 TABLE = body_form.OBSTRUCTIONS
@@ -121,25 +121,15 @@ def save(request: Request, project_id: str, store: StoreDep, form: FormDep) -> R
     inches = inches_of(request)
     typed = with_rows(typed_form(form, (TABLE,)), form, (TABLE,))
     if "more" in form or "drop" in form:
-        return _page(request, opened, opened.job, typed, inches)
-    reading = Reading()
-    edited, others = _read(opened.job, typed, inches, reading)
-    if edited is None:
-        return _page(request, opened, opened.job, typed, inches, reading.faults, others,
-                     UNPROCESSABLE)
-    return saved(request, opened, edited, form, "inside")
+        return FORM.answer(request, opened, opened.job, typed, inches)
+    return FORM.saved(request, opened, typed, inches, form)
 
 
 @router.post("/jobs/{project_id}/inside/preview", name="inside_preview")
 def preview(request: Request, project_id: str, store: StoreDep, form: FormDep) -> Response:
     """The page as the form stands; nothing is saved. What cannot be drawn yet is left as it was."""
-    opened = store.open(project_id)
-    inches = inches_of(request)
-    typed = typed_form(form, (TABLE,))
-    reading = Reading()
-    edited, others = _read(opened.job, typed, inches, reading)
-    job = opened.job if edited is None else edited.job
-    return _page(request, opened, job, typed, inches, reading.faults, others)
+    return FORM.previewed(request, store.open(project_id), typed_form(form, (TABLE,)),
+                          inches_of(request))
 
 
 def _read(job: Job, typed: Typed, inches: Inches, reading: Reading
@@ -166,16 +156,12 @@ def _read(job: Job, typed: Typed, inches: Inches, reading: Reading
     return (None, ()) if reading.faults else (edited, ())
 
 
-def _page(request: Request, opened: Opened, job: Job, typed: Typed, inches: Inches,
-          faults: Mapping[str, str] = NO_FAULTS, others: tuple[str, ...] = (),
-          status: int = 200) -> Response:
-    filled = _filled(opened, job, typed, inches, faults, others)
-    return render(request, "pages/inside.html", filled, status)
-
-
 def _filled(opened: Opened, job: Job, typed: Typed, inches: Inches,
             faults: Mapping[str, str] = NO_FAULTS, others: tuple[str, ...] = ()) -> InsidePage:
     return InsidePage(
         job_bar(opened), opened.id, opened.revision, typed, inches, faults, others,
         views_of(job, opened.placement_findings_of(job)),
     )
+
+
+FORM = OneForm("inside", _read, _filled)

@@ -27,7 +27,7 @@ from webapp.drawings.primitives import Drawing
 from webapp.drawings.sections import cut_height, side_view, top_view
 from webapp.forms import plate_form
 from webapp.forms.fields import Field, Reading, Typed, typed_form, with_rows
-from webapp.forms.form_page import NO_FAULTS, UNPROCESSABLE, FormPage, saved
+from webapp.forms.form_page import NO_FAULTS, UNPROCESSABLE, FormPage, OneForm, saved
 from webapp.forms.lengths import Inches, named, shown
 from webapp.forms.place_form import FIELDS
 from webapp.forms.plate_form import ROOM, SINGLE, TABLES
@@ -36,7 +36,7 @@ from webapp.forms.said import changed_words, put_beside
 from webapp.forms.unit_cookie import inches_of
 from webapp.forms.values import NotReadableError, read_length
 from webapp.stores.projects import Opened
-from webapp.views import StoreDep, job_bar, job_page, render
+from webapp.views import StoreDep, job_bar, job_page
 
 router = APIRouter()
 SIDE_PX = 170.0  # how high the body is drawn on a screen of 900 px: the view has 28 % of it
@@ -97,26 +97,16 @@ def save(request: Request, project_id: str, store: StoreDep, form: FormDep) -> R
     inches = inches_of(request)
     typed, told = _with_rows(typed_form(form, TABLES), form, inches, opened.job)
     if "more" in form or "drop" in form or told:
-        return _page(request, opened, opened.job, typed, inches, told,
-                     status=UNPROCESSABLE if told else 200)
-    reading = Reading()
-    edited, others = _read(opened.job, typed, inches, reading)
-    if edited is None:
-        return _page(request, opened, opened.job, typed, inches, reading.faults, others,
-                     UNPROCESSABLE)
-    return saved(request, opened, edited, form, "plate")
+        return FORM.answer(request, opened, opened.job, typed, inches, told,
+                           status=UNPROCESSABLE if told else 200)
+    return FORM.saved(request, opened, typed, inches, form)
 
 
 @router.post("/jobs/{project_id}/plate/preview", name="plate_preview")
 def preview(request: Request, project_id: str, store: StoreDep, form: FormDep) -> Response:
     """The page as the form stands; nothing is saved. What cannot be drawn yet is left as it was."""
-    opened = store.open(project_id)
-    inches = inches_of(request)
-    typed = typed_form(form, TABLES)
-    reading = Reading()
-    edited, others = _read(opened.job, typed, inches, reading)
-    job = opened.job if edited is None else edited.job
-    return _page(request, opened, job, typed, inches, reading.faults, others)
+    return FORM.previewed(request, store.open(project_id), typed_form(form, TABLES),
+                          inches_of(request))
 
 
 @router.post("/jobs/{project_id}/plate/take", name="plate_take")
@@ -125,23 +115,22 @@ def take(request: Request, project_id: str, store: StoreDep, form: FormDep) -> R
     opened = store.open(project_id)
     inches = inches_of(request)
     typed = typed_form(form, TABLES)
-    reading = Reading()
-    edited, others = _read(opened.job, typed, inches, reading)
-    if edited is None:
-        return _page(request, opened, opened.job, typed, inches, reading.faults, others,
-                     UNPROCESSABLE)
+    edited = FORM.asked(request, opened, typed, inches)
+    if isinstance(edited, Response):
+        return edited
     job = edited.job
     wanted = next((o.offer for o in offers_of(job, typed, inches)
                    if o.value == form.get("take") and o.offer.found), None)
     if wanted is None:
-        return _page(request, opened, job, typed, inches, others=(NO_OFFER,),
-                     status=UNPROCESSABLE)
+        return FORM.answer(request, opened, job, typed, inches, others=(NO_OFFER,),
+                           status=UNPROCESSABLE)
     document = with_offer(job.plate, dump_document(job)["plate"], wanted)
     try:
         taken = set_plate(job, document, f"use the plate {wanted.width} x {wanted.height}")
     except DocumentError as error:
         told = put_beside(Reading(), error.errors, "$.plate")
-        return _page(request, opened, job, typed, inches, others=told, status=UNPROCESSABLE)
+        return FORM.answer(request, opened, job, typed, inches, others=told,
+                           status=UNPROCESSABLE)
     return saved(request, opened, taken, form, "plate")
 
 
@@ -255,16 +244,12 @@ def views_of(job: Job, findings: Iterable[Finding], typed: Typed, inches: Inches
     )
 
 
-def _page(request: Request, opened: Opened, job: Job, typed: Typed, inches: Inches,
-          faults: Mapping[str, str] = NO_FAULTS, others: tuple[str, ...] = (),
-          status: int = 200) -> Response:
-    filled = _filled(opened, job, typed, inches, faults, others)
-    return render(request, "pages/plate.html", filled, status)
-
-
 def _filled(opened: Opened, job: Job, typed: Typed, inches: Inches,
             faults: Mapping[str, str] = NO_FAULTS, others: tuple[str, ...] = ()) -> PlatePage:
     return PlatePage(
         job_bar(opened), opened.id, opened.revision, typed, inches, faults, others,
         views_of(job, opened.placement_findings_of(job), typed, inches),
     )
+
+
+FORM = OneForm("plate", _read, _filled)
