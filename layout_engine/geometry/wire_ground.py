@@ -76,14 +76,16 @@ class WireGround:
         self._odd_tree = shapely.STRtree(self._things[self._plain.odd])
         self._tree = shapely.STRtree(self.shapes)
 
-    def slices(self, axis: int) -> Floats:
+    def slices(self, axis: int, thick: float = SLICE_MM) -> Floats:
         """Boxes round all things, shape (n, 4); round the slices along an axis of large things that
         do not fill theirs, so that what is free beside round, slanting and angled ones shows.
+
+        thick: of a slice, at most, mm.
         """
         own = self.boxes[:, 2 + axis] - self.boxes[:, axis]
         filled = {tuple(box) for box in self.full_boxes.tolist()}
-        rows = [[tuple(box)] if size <= 2 * SLICE_MM or tuple(box) in filled else
-                _sliced(shape, box, axis)
+        rows = [[tuple(box)] if size <= 2 * thick or tuple(box) in filled else
+                _sliced(shape, box, axis, thick)
                 for shape, box, size in zip(self.shapes, self.boxes.tolist(), own, strict=True)]
         return np.array([box for some in rows for box in some]).reshape(-1, 4)
 
@@ -181,10 +183,11 @@ class WireGround:
                 free[mine[n]] = min(free[mine[n]], float(ahead.min()))
 
 
-def _sliced(shape: Shape, box: Sequence[float], axis: int) -> list[tuple[float, ...]]:
+def _sliced(shape: Shape, box: Sequence[float], axis: int, thick: float
+            ) -> list[tuple[float, ...]]:
     """Boxes round the slices of a polygon along an axis, alike ones beside each other as one."""
     low, high = box[axis], box[2 + axis]
-    count = int(np.ceil((high - low) / SLICE_MM))
+    count = int(np.ceil((high - low) / thick))
     corners = shapely.get_coordinates(shape)[:, axis]
     cuts = np.linspace(low, high, count + 1)
     if len(corners) <= MOST_CORNERS:

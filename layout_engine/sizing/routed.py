@@ -3,11 +3,11 @@
 The wires are first sized for the lengths that they have at a guess, and routes planned with these
 sizes; then the wires are sized for their lengths and for those tied beside them, then both again
 with what came out, until no size changes. Where few grew thicker, these are laid anew beside the
-others, else all from scratch. It ends: from the second round on a wire keeps the thicker of its
-old and its new size for its room on the board, so each round but the last makes at least one of
-finitely many wires thicker, in finitely many steps; and it is cut off after MOST_ROUNDS. The last
-sizes hold for the lengths they are given with; where a wire comes out thinner than its room, it is
-cut thinner.
+others; where that leads them a long way round, or many grew, all are laid from scratch. It ends:
+from the second round on a wire keeps the thicker of its old and its new size for its room on the
+board, so each round but the last makes at least one of finitely many wires thicker, in finitely
+many steps; and it is cut off after MOST_ROUNDS. The last sizes hold for the lengths they are given
+with; where a wire comes out thinner than its room, it is cut thinner.
 
 After a change the routes of before can be handed over: wires that it does not touch keep their
 way. That is quick, and the way to judge a drop; what is printed is worked out from scratch, so
@@ -16,7 +16,7 @@ that it depends on the document alone.
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Collection, Mapping
 from dataclasses import dataclass, field, replace
 
 from layout_engine.model.job import Job
@@ -27,6 +27,7 @@ from layout_engine.wiring import Routing, plan_routes
 
 MOST_ROUNDS = 4
 FEW_GROWN = 3  # wires that are laid anew beside the others, instead of all from scratch
+MOST_ROUND = 1.1  # times as long as before: wires that grew and are longer are not laid beside
 NO_BATTERY = "No battery with a voltage is joined: currents, sizes and fuses follow from one."
 # What moves no wire and sizes none.
 SILENT = ("format", "name", "notes", "client", "accepted", "groups", "record")
@@ -80,7 +81,8 @@ def sized_routes(job: Job, previous: SizedRoutes | None = None) -> SizedRoutes:
         known, roomed = routing, wanted
         if previous or len(grown) <= FEW_GROWN:
             routing = plan_routes(job, previous=known, sizes=roomed)
-        if not previous and (len(grown) > FEW_GROWN or _lost(routing) > _lost(known)):
+        if not previous and (len(grown) > FEW_GROWN or _lost(routing) > _lost(known)
+                             or _led_round(routing, known, grown)):
             routing = plan_routes(job, sizes=roomed)
     raise AssertionError("unreachable: the last round returns")
 
@@ -95,8 +97,14 @@ def routing_key(job: Job) -> tuple[object, ...]:
 
 
 def _lost(routing: Routing) -> int:
-    """How many wires have no corridor."""
-    return sum(wire.state == "no_corridor" for wire in routing.wires)
+    """How many wires have no corridor, and how many runs are too full."""
+    return sum(one.kind in ("no_corridor", "too_full") for one in routing.conflicts)
+
+
+def _led_round(routing: Routing, known: Routing, wires: Collection[str]) -> bool:
+    """Whether wires are much longer on the board than they were."""
+    lengths, before = (sum(one.wire(name).on_board for name in wires) for one in (routing, known))
+    return lengths > MOST_ROUND * before
 
 
 def _guessed(job: Job, why: str) -> dict[str, str]:

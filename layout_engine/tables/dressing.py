@@ -82,7 +82,8 @@ def packing(count: int) -> float:
 def bundle_diameter(diameters: list[float]) -> float:
     """Diameter [mm] of a round bundle of wires of these outer diameters [mm]; 0 for none.
 
-    Exact for equal wires up to ten, else a rule; never under the two thickest side by side.
+    Exact for two wires and for equal ones up to ten, else a rule; never under the two thickest
+    side by side.
 
     >>> bundle_diameter([2.0, 2.0])
     4.0
@@ -90,6 +91,8 @@ def bundle_diameter(diameters: list[float]) -> float:
     if not diameters:
         return 0.0
     widest = sum(sorted(diameters)[-2:])
+    if len(diameters) <= 2:
+        return widest
     return max(widest, packing(len(diameters)) * sqrt(sum(d * d for d in diameters)))
 
 

@@ -190,7 +190,7 @@ def corridors_of(site: Site, faces: Sequence[int], keys: Collection[str],
         ends += [(x, y) for f, x, y in points if f == face]
         boxes = [] if only else [site.grounds[face].slices(axis) for axis in (0, 1)]
         tracks = laid_tracks(site.size, ends, laid[face]) if only else face_tracks(
-            boxes, site.size, site.pitch, ends, laid[face])
+            boxes, site.size, site.pitch, ends, laid[face], site.zone_slices(face))
         _add_face(build, site, face, tracks, crossings)
     named: dict[str, int] = {}
     stubs: dict[int, tuple[tuple[float, float], ...]] = {}

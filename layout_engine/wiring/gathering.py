@@ -6,16 +6,16 @@ weights of openings. Then only track is looked at that some way led over until t
 seventh of it: all wires are laid there again and again, with openings weighed less or more and
 shared as they are in the laying before. Those that come out too long are made shorter by single
 wires that get ways of their own. Layings are compared by what they leave of the length that wires
-may have together and of the plate that they may cover (`_Laid.margins`); the better of the two
-does not make up for the other.
+may have together and of the plate that they may cover (`_Laid.margins`), as it will be once runs
+are slid; the better of the two does not make up for the other.
 """
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
-from math import exp
+from math import exp, hypot
 
 import numpy as np
 from numpy.typing import NDArray
@@ -23,20 +23,27 @@ from numpy.typing import NDArray
 from layout_engine.wiring.corridors import RUN, Corridors
 from layout_engine.wiring.demands import Demand
 from layout_engine.wiring.improving import Improvement
+from layout_engine.wiring.laying import THROUGH_MM, Laying
 from layout_engine.wiring.parting import part_holes
+from layout_engine.wiring.paths import Seen
+from layout_engine.wiring.sliding import SWEEPS, Sliding
 
 Floats = NDArray[np.float64]
+Ints = NDArray[np.intp]
 SHARINGS = 3  # how often it is asked how many wires would share each piece of track, at first
 FIRST_SHARE, LEAST_SHARE = 4.0, 0.5  # wires that are thought to share one, at first and at least
 AGAIN_SHARE = 3.0, 0.0, 1.5, 0.0, 4.0, 1.0  # the least when all are laid again, by turns; 0: none
-STEP = 2.0  # by which openings are weighed less or more, until both margins were too small once
-BETWEEN = 0.5, 0.8, 0.3, 0.65, 0.9, 0.15, 0.4, 0.75  # then shares of the ratio of both weights
+FIRST_CLOSINGS, MORE_CLOSINGS = 60, 130  # wires laid on all tracks to try what closing a run saves
+STEP = 4.0  # by which openings are weighed less or more, until both margins were too small once
+NEAR = 0.2  # of the ratio of both weights: so far from either of them the next one lies
 MOST_LAID = 1_600_000  # cubes of wires that are laid again with other weights, at most
+MOST_CLOSED = 40_000_000  # cubes of wires that are laid to try what closing a run saves, at most
 ENOUGH = 1.0  # of both margins: then no other weights are tried
 FINISHED = 3  # how many layings are looked at in the end
 OWN_WAYS = 1 / 2, 1 / 4, 1 / 8  # so much openings count where a wire is given its own way
 SHORTER_MM = 0.1  # by which a wire's own way is shorter, at least
 DETOUR_MM = 5.0  # a wire that is no longer than that over its shortest way keeps its way
+BOTH = -1  # faces
 CELL_MM = 5.0  # runs nearer to each other than that cover the same plate
 LONGER_UNIT, COVER_UNIT = 0.015, 0.03  # of length, and of plate that is covered: alike margins
 
@@ -47,32 +54,98 @@ class Covered:
     """
 
     def __init__(self, graph: Corridors) -> None:
-        rows = [(edge, *_span(graph.face[graph.u[edge]], *graph.xy[[graph.u[edge], graph.v[edge]]]))
-                for edge in np.flatnonzero(graph.kind == RUN).tolist()]
-        rows += [(edge, *_span(graph.face[graph.v[edge]], np.array(a), np.array(b)))
-                 for edge, points in graph.stub_points.items() for a, b in pairwise(points)]
-        table = np.array(rows, dtype=np.intp).reshape(-1, 5)
-        self._edge, side, line, first, last = table.T
-        low = min(int(table[:, 2:].min(initial=0)), 0)
-        stride = int(table[:, 2:].max(initial=0)) - low + 2
-        base = (side * stride + line - low) * stride - low
-        self._size = 4 * stride * stride + 1
-        self._from, self._to = base + first, base + last
+        run = np.flatnonzero(graph.kind == RUN)
+        stubs = [(edge, *point, *other) for edge, points in graph.stub_points.items()
+                 for point, other in pairwise(points)]
+        led = np.array(stubs).reshape(-1, 5)
+        edges = np.concatenate((run, led[:, 0].astype(np.intp)))
+        pieces = np.concatenate((graph.pieces[run], led[:, 1:].reshape(-1, 2, 2)))
+        faces = graph.face[np.concatenate((graph.u[run], graph.v[edges[len(run):]]))]
+        self._edge, self._spans = edges, _numbered(_spans(faces, pieces))
 
     def by(self, used: NDArray[np.bool_]) -> int:
         """By the edges of the graph that are used, one value for each."""
-        mine = used[self._edge]
-        steps = np.bincount(self._from[mine], minlength=self._size) - np.bincount(
-            self._to[mine], minlength=self._size)
-        return int(np.count_nonzero(np.cumsum(steps)))
+        return _counted(self._spans[used[self._edge]])
 
 
-def _span(face: int, one: Floats, other: Floats) -> tuple[int, int, int, int]:
-    """Where a piece along an axis lies on the grid: face and axis, line, from, to."""
-    axis = int(abs(other[1] - one[1]) > abs(other[0] - one[0]))
-    first, last = sorted((one[axis], other[axis]))
-    return (2 * int(face) + axis, round(float(one[1 - axis]) / CELL_MM),
-            round(float(first) / CELL_MM), round(float(last) / CELL_MM))
+def covered_by(paths: Iterable[Sequence[Seen]]) -> int:
+    """How much plate paths cover: edges of a grid of `CELL_MM`, each counted once."""
+    legs = [(p[2], *p[:2], *q[:2]) for path in paths for p, q in pairwise(path) if p[2] == q[2]]
+    table = np.array(legs).reshape(-1, 5)
+    return _counted(_numbered(_spans(table[:, 0].astype(np.intp), table[:, 1:].reshape(-1, 2, 2))))
+
+
+class Alone:
+    """The shortest way of each wire, were it alone, on the faces that it uses."""
+
+    def __init__(self, whole: Laying, order: Sequence[Demand], covered: Covered) -> None:
+        self._whole, self._covered = whole, covered
+        self._order = {d.index: d for d in order}
+        self._ways: dict[tuple[int, int], list[int]] = {}
+        self._known: dict[tuple[int, ...], tuple[float, int]] = {}
+        self._fixed = [edge for edges in whole.fixed.values() for edge in edges]
+        self._both = len(set(whole.graph.face.tolist())) > 1
+
+    def length(self, index: int, side: int = BOTH) -> float:
+        """Length of a wire's shortest way on a face, or on both, mm."""
+        return float(self._whole.mm[self._way(index, side)].sum())
+
+    def of(self, laying: Laying, ways: Mapping[int, list[int]]) -> tuple[float, int]:
+        """Length of all shortest ways [mm] and the plate that they cover, on the faces on which
+        these ways lie.
+        """
+        sides = tuple(self._side(laying, way) for way in ways.values())
+        if sides not in self._known:
+            used = np.zeros(len(self._whole.mm), dtype=bool)
+            used[self._fixed] = True
+            for index, side in zip(ways, sides, strict=True):
+                used[self._way(index, side)] = True
+            self._known[sides] = sum(
+                self.length(index, side) for index, side in zip(ways, sides, strict=True)
+            ), self._covered.by(used)
+        return self._known[sides]
+
+    def _side(self, laying: Laying, way: Sequence[int]) -> int:
+        """The face on which a way lies; both."""
+        if not self._both:
+            return BOTH
+        graph = laying.graph
+        faces = graph.face[graph.v[way]]
+        return int(faces[0]) if (faces == faces[0]).all() else BOTH
+
+    def _way(self, index: int, side: int) -> list[int]:
+        if (index, side) not in self._ways:
+            way = self._whole.find_alone(self._order[index], None if side == BOTH else side)
+            self._ways[index, side] = (way or []) if side == BOTH or way else self._way(index, BOTH)
+        return self._ways[index, side]
+
+
+def _numbered(spans: Ints) -> Ints:
+    """First and last place of each span, shape (n, 4), on one line of all places; shape (n, 2)."""
+    side, line, first, last = spans.T
+    low = min(int(spans[:, 1:].min(initial=0)), 0)
+    stride = int(spans[:, 1:].max(initial=0)) - low + 2
+    base = (side * stride + line - low) * stride - low
+    return np.column_stack((base + first, base + last))
+
+
+def _counted(spans: Ints) -> int:
+    """How many places lie on spans, shape (n, 2), of places, each counted once."""
+    size = int(spans.max(initial=0)) + 1
+    steps = np.bincount(spans[:, 0], minlength=size) - np.bincount(spans[:, 1], minlength=size)
+    return int(np.count_nonzero(np.cumsum(steps)))
+
+
+def _spans(faces: Ints, pieces: Floats) -> Ints:
+    """Where pieces along an axis, shape (n, 2, 2), lie on the grid: face and axis, line, from, to;
+    shape (n, 4).
+    """
+    axis = (np.abs(np.diff(pieces[:, :, 1], axis=1)) > np.abs(np.diff(pieces[:, :, 0], axis=1))
+            ).astype(np.intp)[:, 0]
+    rows = np.arange(len(pieces))
+    ends = np.rint(np.sort(pieces[rows, :, axis], axis=1) / CELL_MM)
+    line = np.rint(pieces[rows, 0, 1 - axis] / CELL_MM)
+    return np.column_stack((2 * faces + axis, line, ends)).astype(np.intp)
 
 
 @dataclass(frozen=True, slots=True)
@@ -101,15 +174,20 @@ class _Laid:
         return self.full, round(sum(exp(-margin) for margin in self.margins(most)), 6)
 
 
-def gather(improvement: Improvement, order: Sequence[Demand]) -> None:
-    """Lay wires, in an order, from scratch."""
+def gather(improvement: Improvement, order: Sequence[Demand],
+           fixed: Mapping[int, list[Seen]] | None = None) -> Sliding | None:
+    """Lay wires, in an order, from scratch.
+
+    Returns the wires slid as they lie then, where that is known. fixed: paths of those that stay.
+    """
     laying, weights = improvement.laying, improvement.laying.weights
     for weight in (1.0, weights.first_weighing) if weights.weighings else (1.0,):
         laying.weigh_openings(weight / laying.scale)
         _begin(improvement, order, np.full(len(laying.opening), FIRST_SHARE), SHARINGS)
-    improvement.rounds(order, weights.rounds, weights.closings)
+    improvement.rounds(order, weights.rounds, FIRST_CLOSINGS)
     if weights.weighings and not improvement.spent and laying.ways:
-        _Weighing(improvement, order).weigh()
+        return _Weighing(improvement, order, fixed or {}).weigh()
+    return None
 
 
 def _begin(improvement: Improvement, order: Sequence[Demand], shared: Floats, times: int) -> None:
@@ -139,64 +217,94 @@ def _begin(improvement: Improvement, order: Sequence[Demand], shared: Floats, ti
 class _Weighing:
     """Openings weighed more or less, on the track that ways led over so far."""
 
-    def __init__(self, improvement: Improvement, order: Sequence[Demand]) -> None:
+    def __init__(self, improvement: Improvement, order: Sequence[Demand],
+                 fixed: Mapping[int, list[Seen]]) -> None:
+        self.fixed = fixed
+        self.slack = 1.0, 1.0  # what sliding leaves of the length, and of the plate
         self.whole = whole = improvement.laying
         self.order = [d for d in order if d.index in whole.ways]
-        used = np.zeros(len(whole.mm), dtype=bool)
-        for edges in whole.fixed.values():
-            used[edges] = True
-        self.alone: dict[int, float] = {}  # lengths of shortest ways, mm
-        for demand in self.order:
-            way = whole.find_alone(demand) or []
-            used[way] = True
-            self.alone[demand.index] = float(whole.mm[way].sum())
-        self.shortest = sum(self.alone.values())
-        self.cells = Covered(whole.graph).by(used)
+        self.laying, self.covered = whole, Covered(whole.graph)
+        self.alone = Alone(whole, self.order, self.covered)
+        self.tries = min(whole.weights.weighings, MOST_LAID // max(len(self.order), 1) ** 3)
+        self.most = whole.weights.most_longer, 1.0 - whole.weights.least_shared
+        self.closings = min(whole.weights.closings, MOST_CLOSED // max(len(self.order), 1) ** 3)
+        if min(self._laid().margins(self.most)) < ENOUGH and self.tries:
+            improvement.rounds(order, 1, min(self.closings, MORE_CLOSINGS))
         self.laying, self.edges = whole.part()
         self.covered = Covered(self.laying.graph)
         self.moves = Improvement(self.laying)
-        self.tries = min(whole.weights.weighings, MOST_LAID // max(len(self.order), 1) ** 3)
-        self.most = whole.weights.most_longer, 1.0 - whole.weights.least_shared
 
-    def weigh(self) -> None:
-        """Find the best laying, and lay the wires so."""
+    def weigh(self) -> Sliding:
+        """Find the best laying, and lay the wires so; slid."""
         found = self._found()
         found += [self._shortened(laid) for laid in self._too_long(found)[:self.tries // 2]]
         found.sort(key=lambda laid: laid.rank(self.most))
         best = min((self._finished(laid) for laid in found[:FINISHED]),
                    key=lambda laid: laid.rank(self.most))
+        slid = self._slid(best)
         whole = self.whole
         for index in best.ways:
             whole.unload(index, whole.ways.pop(index))
         whole.weigh_openings(best.scale / whole.scale)
         for index, way in best.ways.items():
             whole.put(index, self.edges[way].tolist())
+        return slid
+
+    def _slid(self, laid: _Laid, sweeps: int = SWEEPS) -> Sliding:
+        """The wires as they lay once, slid."""
+        self._lay_as(laid)
+        slid = Sliding(self.laying, self.fixed)
+        slid.slide(sweeps)
+        return slid
+
+    def _left_by_sliding(self, laid: _Laid) -> tuple[float, float]:
+        """What one sweep of sliding leaves of the length and of the plate that a laying takes."""
+        paths = self._slid(laid, 1).paths
+        through = self.laying.site.thickness + THROUGH_MM
+        length = sum(hypot(q[0] - p[0], q[1] - p[1]) if p[2] == q[2] else through
+                     for index in laid.ways for p, q in pairwise(paths[index]))
+        before = sum(self._length(index) for index in laid.ways)
+        covered = self.covered.by(self.laying.count > 0)
+        return length / max(before, 1e-9), covered_by(paths.values()) / max(covered, 1)
 
     def _found(self) -> list[_Laid]:
         """Layings at some weights, each begun from the one before: first at less and less, or more
         and more, until one leaves too little of the length and another too little of the plate,
-        then at some between both.
+        then where both would be left alike.
         """
         laying = self.laying
         self._fit()
+        self.slack = self._left_by_sliding(self._laid())
         found = [self._laid()]
-        low, high, between = 0.0, np.inf, iter(BETWEEN)
+        low: _Laid | None = None
+        high: _Laid | None = None
         for number in range(self.tries):
-            if not low or high == np.inf:
-                low, high = (low, laying.scale) if found[-1].is_long(self.most) else (
-                    laying.scale, high)
             if max(min(laid.margins(self.most)) for laid in found) >= ENOUGH:
                 break
-            wanted = high / STEP if not low else low * STEP if high == np.inf else (
-                low * (high / low) ** next(between))
-            laying.weigh_openings(wanted / laying.scale)
+            if found[-1].is_long(self.most):
+                high = found[-1]
+            else:
+                low = found[-1]
+            laying.weigh_openings(self._between(low, high) / laying.scale)
             self.moves.forget()
             if least := AGAIN_SHARE[number % len(AGAIN_SHARE)]:
                 _begin(self.moves, self.order, np.maximum(laying.count, least), 1)
-            self.moves.rounds(self.order, 1, self.whole.weights.closings)
+            self.moves.rounds(self.order, 1, self.closings)
             self._fit()
             found.append(self._laid())
         return found
+
+    def _between(self, low: _Laid | None, high: _Laid | None) -> float:
+        """How to weigh openings so that as much of the length as of the plate is left.
+
+        low, high: layings with more and with less left of the length than of the plate.
+        """
+        if low is None or high is None:
+            return high.scale / STEP if high else low.scale * STEP if low else 1.0
+        (a, b), (c, d) = low.margins(self.most), high.margins(self.most)
+        more, less = max(a - b, 0.0), max(d - c, 0.0)
+        share = more / (more + less) if more + less > 0 else 0.5
+        return float(low.scale * (high.scale / low.scale) ** min(max(share, NEAR), 1.0 - NEAR))
 
     def _too_long(self, found: Sequence[_Laid]) -> list[_Laid]:
         """Layings with less left of the length than of the plate, those with most of both first."""
@@ -259,7 +367,7 @@ class _Weighing:
         that it saves, the wire, and the way.
         """
         laying, index = self.laying, demand.index
-        if index in laying.via or self._length(index) < self.alone[index] + DETOUR_MM:
+        if index in laying.via or self._length(index) < self.alone.length(index) + DETOUR_MM:
             return None
         before = laying.ways.pop(index)
         laying.unload(index, before)
@@ -285,6 +393,8 @@ class _Weighing:
         laying = self.laying
         ways = {d.index: laying.ways[d.index] for d in self.order}
         length = sum(float(laying.mm[way].sum()) for way in ways.values())
-        return _Laid(ways, length / self.shortest if self.shortest > 0 else 1.0,
-                     self.covered.by(laying.count > 0) / max(self.cells, 1), float(laying.scale),
+        shortest, cells = self.alone.of(laying, ways)
+        longer = length / shortest if shortest > 0 else 1.0
+        covered = self.covered.by(laying.count > 0) / max(cells, 1)
+        return _Laid(ways, self.slack[0] * longer, self.slack[1] * covered, float(laying.scale),
                      len(laying.overfull()))

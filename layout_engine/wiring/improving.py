@@ -19,6 +19,7 @@ from layout_engine.wiring.laying import Laying
 from layout_engine.wiring.search import NO_WAY
 
 MOST_EFFORT = 120_000_000  # edges looked at; larger boards are improved less, in some seconds
+SLANT_MM = 5.0  # that slanting straight parts may be shorter, at most
 BETTER = 1e-6  # least saving for which a run is laid elsewhere
 
 
@@ -26,11 +27,12 @@ class Improvement:
     """Moves of wires in one laying.
 
     None makes the sum of costs larger as it stands for the wires that move: what a move does to the
-    loop area of their returns, which do not move, shows when those are laid anew.
+    loop area of their returns, which do not move, shows when those are laid anew. widely: ways that
+    cost too much are found all the same, so that the track over which they lead is seen.
     """
 
-    def __init__(self, laying: Laying) -> None:
-        self.laying = laying
+    def __init__(self, laying: Laying, *, widely: bool = False) -> None:
+        self.laying, self.widely = laying, widely
         self._tried: dict[tuple[int, ...], tuple[int, float]] = {}
         self._stays: dict[tuple[int, ...], int] = {}
         self._moves: list[NDArray[np.intp]] = []  # edges of old and new ways, in order
@@ -147,18 +149,21 @@ class Improvement:
         saved = 0.0
         for index in members:
             self.laying.unload(index, before[index])
-            saved += float(self.laying.costs_for(self.laying.demands[index])[before[index]].sum())
+            saved += self.laying.cost_of(self.laying.demands[index], before[index])
         run = np.array(chain, dtype=np.intp)
         kept = self.laying.shut(run)
-        spent = 0.0
+        spent, rest = 0.0, sum(self._least(index) for index in members)
         for index in members:
-            way = self.laying.find(self.laying.demands[index])
+            rest -= self._least(index)
+            most = NO_WAY if self.widely else saved - spent - rest
+            way = self.laying.find(self.laying.demands[index], most=most)
             if way is None:
                 spent = np.inf
                 break
-            spent += float(self.laying.costs_for(self.laying.demands[index])[way].sum())
+            spent += self.laying.cost
             self.laying.put(index, way)
-            if spent > saved:
+            if spent + rest > saved:
+                spent = np.inf
                 break
         self.laying.shut(run, kept)
         if spent < saved - BETTER:
@@ -171,6 +176,13 @@ class Improvement:
             self.laying.put(index, before[index])
         self._stays[key] = len(self._moves)
         return False
+
+    def _least(self, index: int) -> float:
+        """What the way of a wire costs at least: straight along both axes."""
+        graph, demand = self.laying.graph, self.laying.demands[index]
+        ends = [graph.ends[key] for key in (demand.connection.from_, demand.connection.to)]
+        return self.laying.weights.per_mm(demand.amps) * max(0.0, float(
+            np.abs(graph.xy[ends[0]] - graph.xy[ends[1]]).sum()) - SLANT_MM)
 
     def exchange(self) -> int:
         """Take up each run of several wires and lay it again between its branch points."""

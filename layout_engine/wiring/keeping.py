@@ -12,14 +12,14 @@ from layout_engine.geometry.wire_ground import WireGround
 from layout_engine.model.job import Connection, Job
 from layout_engine.tables.dressing import GROMMETS, WIRE_GAP
 from layout_engine.wiring.drilling import HAIR_MM as HOLE_HAIR_MM
-from layout_engine.wiring.grommets import widest_holes
+from layout_engine.wiring.grommets import hole_spare
 from layout_engine.wiring.paths import Seen, to_seen
 from layout_engine.wiring.site import Aerial, Site
 from layout_engine.wiring.weights import RouteWeights
 from layout_engine.wiring.wire import Routing
 
 Floats = NDArray[np.float64]
-HOLE_ROOM_MM = GROMMETS[-1].rim / 2 + WIRE_GAP.value  # a changed part nearer to a hole is looked at
+HOLE_ROOM_MM = GROMMETS[-1].rim / 2  # a changed part nearer to a hole is looked at
 
 
 def pinned_path(site: Site, connection: Connection) -> list[Seen] | None:
@@ -98,8 +98,9 @@ def _through_holes_that_go(site: Site, previous: Routing) -> frozenset[str]:
     """Ids of wires through drilled holes that are too near now to an edge or another hole."""
     holes = [p for p in previous.passes if p.kind == "drilled"]
     spots = np.array([site.view.point(p.x, p.y) for p in holes]).reshape(-1, 2)
-    return frozenset(wire for one, wide in zip(holes, widest_holes(site, spots), strict=True)
-                     if one.hole > wide + HOLE_HAIR_MM for wire in one.wires)
+    spare = np.diagonal(hole_spare(site, spots, [p.hole for p in holes]))
+    return frozenset(wire for one, left in zip(holes, spare, strict=True)
+                     if left < -HOLE_HAIR_MM for wire in one.wires)
 
 
 def _widest(previous: Routing) -> dict[str, float]:

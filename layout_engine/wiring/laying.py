@@ -21,6 +21,7 @@ from layout_engine.wiring.search import NO_WAY, Search
 from layout_engine.wiring.site import Site
 from layout_engine.wiring.tracks import merged
 from layout_engine.wiring.weights import RouteWeights
+from layout_engine.wiring.zones import aerial_zones
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.intp]
@@ -86,7 +87,7 @@ class Laying:
             self.end_edges.setdefault(int(graph.u[edge]), []).append(edge)
             self.closed[edge] = True
         self.backward = {node: self._backward(edges) for node, edges in self.end_edges.items()}
-        self._aerials()
+        self.zones = aerial_zones(self.site, graph)
 
     def part(self) -> tuple[Laying, Ints]:
         """The same wires on the track that ways were found on so far, and the number here of each
@@ -119,29 +120,6 @@ class Laying:
                     if step[0] * way[0] + step[1] * way[1] < 0:
                         found.append(int(k))
         return found
-
-    def _aerials(self) -> None:
-        """Track pieces within an antenna's ground, and the ends that lie there, for each antenna.
-
-        Also ends of wires that stay as they lie, which have no node.
-        """
-        self.zones: list[tuple[str, Ints, frozenset[str]]] = []
-        graph = self.graph
-        for aerial in self.site.aerials:
-            a, b = graph.xy[graph.u[self.run]], graph.xy[graph.v[self.run]]
-            low, high = np.minimum(a, b), np.maximum(a, b)
-            spot = np.array([aerial.x, aerial.y])
-            near = np.hypot(*np.maximum(np.maximum(low - spot, spot - high), 0.0).T)
-            here = graph.face[graph.u[self.run]] == aerial.face
-            inside = self.run[here & (near < aerial.radius)]
-            ends = frozenset(
-                key for key in self.site.ends
-                if key.startswith(f"{aerial.part}.") or self._within(key, spot, aerial.radius))
-            self.zones.append((aerial.part, inside, ends))
-
-    def _within(self, key: str, spot: Floats, radius: float) -> bool:
-        return any(float(np.hypot(*(np.array(point) - spot))) < radius
-                   for start in self.site.ends[key].starts for point in start.points)
 
     # What a way costs
 
@@ -327,7 +305,7 @@ class Laying:
     def _diameter(self, count: Ints, squares: Floats, two: Floats) -> Floats:
         """Diameter of round bundles: wires, sum of squares, the two thickest side by side."""
         wide: Floats = _PACKING[np.minimum(count, MOST_WIRES)] * np.sqrt(squares)
-        return np.asarray(np.maximum(wide, two))
+        return np.asarray(np.where(count <= 2, two, np.maximum(wide, two)))
 
     def _height(self, sums: Floats, thickest: Floats, width: Floats) -> Floats:
         """Height of flat bundles in corridors of a width; inf where one wire is too thick."""
@@ -345,6 +323,15 @@ class Laying:
             costs[self.backward[node]] = NO_WAY
         return costs
 
+    def cost_of(self, demand: Demand, way: Sequence[int]) -> float:
+        """What a way of a wire would add if it were laid along it, beside all others."""
+        edges = np.array(way, dtype=np.intp)
+        costs = self.group_costs([demand.index], edges)
+        for key in (demand.connection.from_, demand.connection.to):
+            ends = np.isin(edges, self.end_edges[self.graph.ends[key]])
+            costs[ends] = self.mm[edges[ends]] * self.weights.per_mm(demand.amps) + 1e-6
+        return float(costs.sum())
+
     def reaches(self, demand: Demand) -> bool:
         """Whether both ends of a wire come to corridors at all."""
         return {demand.connection.from_, demand.connection.to} <= self.graph.ends.keys()
@@ -360,9 +347,13 @@ class Laying:
 
     # Laying and taking up
 
-    def find_alone(self, demand: Demand) -> list[int] | None:
-        """The shortest way of a wire, were it alone on the board; its via points left out."""
+    def find_alone(self, demand: Demand, face: int | None = None) -> list[int] | None:
+        """The shortest way of a wire, were it alone on the board or on one face; its via points
+        left out.
+        """
         costs = self.mm + self.own
+        if face is not None:
+            costs[self.graph.face[self.graph.v] != face] = NO_WAY
         ends = [self.graph.ends[k] for k in (demand.connection.from_, demand.connection.to)]
         for _, inside, known in self.zones:
             ends_there = {demand.connection.from_, demand.connection.to} & known
@@ -374,12 +365,13 @@ class Laying:
             costs[self.backward[node]] = NO_WAY
         lies = self.ways.get(demand.index)
         most = NO_WAY if lies is None else float(costs[lies].sum()) * (1.0 + 1e-9)
-        return self.search.way(costs, ends[0], ends[1], most, 1.0)
+        return self.search.way(costs, ends[0], ends[1], min(most, NO_WAY), 1.0)
 
-    def find(self, demand: Demand, known: list[int] | None = None) -> list[int] | None:
+    def find(self, demand: Demand, known: list[int] | None = None, most: float = NO_WAY
+             ) -> list[int] | None:
         """The cheapest way of a wire beside all others, through its via points.
 
-        known: a way that it has; none is sought that costs more.
+        None is sought that costs more than a way that it has (`known`), or than `most`.
         """
         ends = [self.graph.ends.get(demand.connection.from_),
                 self.graph.ends.get(demand.connection.to)]
@@ -387,8 +379,9 @@ class Laying:
             return None
         stops = [ends[0], *self.via.get(demand.index, ()), ends[1]]
         costs = self.costs_for(demand)
-        most = NO_WAY
-        if known is not None and len(stops) == 2:
+        if len(stops) > 2:
+            most = NO_WAY
+        elif known is not None:
             most = float(costs[known].sum()) * (1.0 + 1e-9)
         edges: list[int] = []
         self.cost = 0.0

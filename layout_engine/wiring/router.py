@@ -56,8 +56,9 @@ def planned(job: Job, previous: Routing | None, weights: RouteWeights,
         if all(laying.find(d) is not None for d in open_):
             break
         laying = _corridors(site, demands, open_, fixed, faces, weights)
-    _lay(laying, open_)
-    slid, paths = _slid(laying, fixed)
+    stay = {d.index: fixed[d.connection.id] for d in demands if d.connection.id in fixed}
+    known = _lay(laying, open_, stay)
+    slid, paths = _slid(laying, stay, known)
     return _result(job, slid, demands, states, fixed | paths, frozenset(kept), laying)
 
 
@@ -75,7 +76,7 @@ def _beside(site: Site, demands: Sequence[Demand], open_: Sequence[Demand],
     if len(choices[0]) > 1 or site.pitch <= FINE_MM:
         site.use_fewer_tracks()
     laying = _corridors(site, demands, left, fixed, choices[0], weights)
-    _lay(laying, left, quickly=True)
+    _lay(laying, left)
     for faces in choices if site.coarse else choices[1:]:
         here = {d.connection.id: seen_path(
             laying.graph, laying.graph.ends[d.connection.from_], laying.ways[d.index])
@@ -87,25 +88,30 @@ def _beside(site: Site, demands: Sequence[Demand], open_: Sequence[Demand],
         laid |= here
         site.use_all_tracks()
         laying = _corridors(site, demands, left, fixed | laid, faces, weights)
-        _lay(laying, left, quickly=True)
+        _lay(laying, left)
     return laying, laid
 
 
-def _slid(laying: Laying, fixed: dict[str, list[Seen]]) -> tuple[Laying, dict[str, list[Seen]]]:
-    """The wires slid onto lines nearby where that makes them straighter; their paths."""
+def _slid(laying: Laying, stay: dict[int, list[Seen]], known: Sliding | None
+          ) -> tuple[Laying, dict[str, list[Seen]]]:
+    """The wires slid onto lines nearby where that makes them straighter; their paths.
+
+    stay: paths of wires that stay; known: the wires slid, where they lie still as they did then.
+    """
     demands, site = laying.demands, laying.site
-    sliding = Sliding(laying, {d.index: fixed[d.connection.id] for d in demands
-                               if d.connection.id in fixed})
-    sliding.slide()
+    sliding = known
+    if sliding is None:
+        sliding = Sliding(laying, stay)
+        sliding.slide()
     paths = {index: sliding.in_corridors(index) for index in sliding.paths}
     through = [spot for path in paths.values() for spot in changes_of(path)]
     faces = tuple({face for path in paths.values() for _, _, face in path})
     points = [(face, x, y) for path in paths.values() for x, y, face in path]
     before = laying.graph  # there the room beside wires that stay is known piece by piece
-    stay = sorted({int(n) for edges in laying.fixed.values() for e in edges
+    nodes = sorted({int(n) for edges in laying.fixed.values() for e in edges
                    for n in (before.u[e], before.v[e])})
     points += [(int(before.face[n]), float(before.xy[n, 0]), float(before.xy[n, 1]))
-               for n in stay]
+               for n in nodes]
     graph = corridors_of(site, (0, 1) if len(faces) != 1 else faces, (), points,
                          tracks_of(paths.values()), through, only=True)
     slid, places = Laying(site, graph, demands, laying.weights), TrackPlaces(graph)
@@ -154,17 +160,21 @@ def _corridors(site: Site, demands: Sequence[Demand], open_: Sequence[Demand],
     return laying
 
 
-def _lay(laying: Laying, open_: Sequence[Demand], *, quickly: bool = False) -> None:
+def _lay(laying: Laying, open_: Sequence[Demand], stay: dict[int, list[Seen]] | None = None
+         ) -> Sliding | None:
     """Lay the wires that do not stay; one that cannot pass its points is laid without them.
 
-    quickly: without gathering them in fewer runs.
+    stay: paths of those that stay; without them wires are not gathered in fewer runs. Returns the
+    wires slid, where that is known.
     """
-    improvement, order = Improvement(laying), order_of(open_)
-    if quickly:
+    improvement, order = Improvement(laying, widely=stay is not None), order_of(open_)
+    slid = None
+    if stay is None:
         improvement.lay(order)
         improvement.rounds(order, 1, 0)
     else:
-        gather(improvement, order)
+        slid = gather(improvement, order, stay)
+    done = len(laying.changes)
     improvement.fit(order)
     lost = [d for d in open_ if d.index in laying.via and d.index not in laying.ways]
     for demand in lost:
@@ -172,6 +182,7 @@ def _lay(laying: Laying, open_: Sequence[Demand], *, quickly: bool = False) -> N
     if lost:
         improvement.lay(order_of(lost))
     part_holes(laying, improvement)
+    return slid if len(laying.changes) == done else None
 
 
 def _result(job: Job, laying: Laying, demands: Sequence[Demand], states: dict[int, State],

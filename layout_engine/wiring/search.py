@@ -54,6 +54,8 @@ class Search:
         self._matrix.data = np.maximum(np.round(data, DECIMALS), LEAST_COST)
         least = per_mm * float(np.abs(self._xy[start] - self._xy[end]).sum())
         near = most - least + slant + SLACK
+        if near < 0:
+            return None
         limits = [near] if most < NO_WAY else [least + slant, 4.0 * least + slant, NO_WAY / 2]
         for limit in limits:
             self.effort += len(self._edges)

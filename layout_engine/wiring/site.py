@@ -19,6 +19,7 @@ from layout_engine.geometry.shapes import Shape, leaves_at, shape_of
 from layout_engine.geometry.wire_ground import (
     HAIR_MM,
     WireGround,
+    circle_about,
     moved_by,
     plate_rings,
     within_piece,
@@ -39,6 +40,7 @@ COARSE_PITCH_MM = 10.0
 MOST_WORK = 140_000.0  # wires times squares between tracks, at most
 FAR_MM = 80.0
 END_ROOM = Sourced(4.0, "mm", COMMON_PRACTICE, "round the place where a wire is bent aside")
+ZONE_SLICE_MM = 3.0  # of an aerial's ground, which wires pass between corners and it
 END_STEP_MM, END_STEPS = 1.5, 7  # lengths near the wanted one that are tried
 FINE_STEP_MM, FINE_STEPS = 0.5, 40  # the same where none of those has room for a common wire
 COMMON_ROOM = Sourced(2.0, "mm", COMMON_PRACTICE, "half of a common wire, and ground beside it")
@@ -305,6 +307,12 @@ class Site:
                 last = (x + way[0] * out, y + way[1] * out)
                 starts.append(Start(face, ((x, y), last), way))
         return starts
+
+    def zone_slices(self, face: int) -> list[Points]:
+        """Boxes round slices along x and along y of the aerials' ground on a face."""
+        circles = [circle_about(a.x, a.y, a.radius) for a in self.aerials if a.face == face]
+        ground = WireGround(circles, [])
+        return [ground.slices(axis, ZONE_SLICE_MM) for axis in (0, 1)]
 
     def ports(self) -> list[Port]:
         """Places where wires can change face without a hole being drilled."""

@@ -99,10 +99,10 @@ class Sliding:
         self._quiet = {d.index for d in laying.demands if d.quiet and d.index in self.paths}
         self._loud = {d.index for d in laying.demands if d.loud and d.index in self.paths}
 
-    def slide(self) -> None:
-        """Slide runs as long as that saves something."""
+    def slide(self, sweeps: int = SWEEPS) -> None:
+        """Slide runs as long as that saves something, all of them at most so often."""
         dirty = set(self.ends)
-        for _ in range(SWEEPS):
+        for _ in range(sweeps):
             changed: set[int] = set()
             for line in sorted(self.on):
                 if line in self.on and any(w in dirty for w in self.on[line]):

@@ -12,6 +12,7 @@ from numpy.typing import NDArray
 
 Floats = NDArray[np.float64]
 SAME_MM = 1e-6
+PLACES = 3  # decimals of a mm of the middles of gaps
 GAP_PITCHES = 2.4  # gaps up to so many pitches get a track of their own along their middle
 REACH_PITCHES = 1.5  # how far a track of a wire's end goes on to meet others
 GAP_REACH_PITCHES = 10.0  # how far a track of a gap goes on, up to the next thing
@@ -72,7 +73,8 @@ def _open(rows: Floats, lo: Floats, hi: Floats, start: Floats, end: Floats) -> N
 
 
 def face_tracks(boxes: Sequence[Floats], size: tuple[float, float], pitch: float,
-                ends: Sequence[tuple[float, float]], laid: Sequence[Floats]) -> list[Floats]:
+                ends: Sequence[tuple[float, float]], laid: Sequence[Floats],
+                zones: Sequence[Floats] = ()) -> list[Floats]:
     """All tracks of a face, along x and along y.
 
     Args:
@@ -81,6 +83,8 @@ def face_tracks(boxes: Sequence[Floats], size: tuple[float, float], pitch: float
         pitch: of the even tracks, mm.
         ends: points where wires begin or must pass; each gets a short track along both axes.
         laid: tracks that wires which stay already use, along x and along y.
+        zones: boxes round ground that most wires keep off, as `boxes`; gaps beside it have tracks
+            too.
     """
     tracks = []
     reach = REACH_PITCHES * pitch
@@ -95,6 +99,10 @@ def face_tracks(boxes: Sequence[Floats], size: tuple[float, float], pitch: float
         ]).reshape(-1, 3)
         kept = _without(even, np.vstack((narrow, beside)))
         own = np.vstack((kept, middles, short, laid[axis].reshape(-1, 3)))
+        if len(zones) and len(zones[axis]):
+            both = np.vstack((boxes[axis], zones[axis]))
+            beside = gaps(both, size, axis, pitch)  # even tracks lie in wider ones
+            own = np.vstack((own, _reaching(beside, both, axis, GAP_REACH_PITCHES * pitch)))
         own[:, 1:] = np.clip(own[:, 1:], 0.0, size[axis])
         tracks.append(merged(own))
     return tracks
@@ -112,11 +120,18 @@ def laid_tracks(size: tuple[float, float], ends: Sequence[tuple[float, float]],
     return tracks
 
 
+def middles_of(narrow: Floats) -> Floats:
+    """Where the tracks of gaps lie, across their axis: rounded, so that none lies beside another by
+    less than wires tell apart.
+    """
+    return np.round(narrow[:, :2].mean(axis=1), PLACES)
+
+
 def _reaching(narrow: Floats, boxes: Floats, axis: int, reach: float) -> Floats:
     """Tracks along the middles of gaps, and on from their ends up to the next thing."""
     if not len(narrow):
         return np.empty((0, 3))
-    middle, a, b = narrow[:, :2].mean(axis=1), narrow[:, 2], narrow[:, 3]
+    middle, a, b = middles_of(narrow), narrow[:, 2], narrow[:, 3]
     low, high = a - reach, b + reach
     if len(boxes):
         across = (boxes[None, :, 1 - axis] < middle[:, None]) & (

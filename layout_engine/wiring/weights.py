@@ -37,7 +37,7 @@ class RouteWeights:
             openings are weighed more or less until both are kept.
         first_weighing: how many times more openings count when wires are first laid.
         weighings: how many other weights are tried, at most.
-        closings: how many wires are laid, each round, to try what closing a run saves.
+        closings: how many wires are laid, each round, to try what closing a run saves, at most.
     """
 
     wire: float = 1.0
@@ -56,11 +56,11 @@ class RouteWeights:
     crowding: float = 8.0
     rounds: int = 1
     exchanges: int = 1
-    closings: int = 60
+    closings: int = 250
     most_longer: float = 1.08
     least_shared: float = 0.31
     first_weighing: float = 8.0
-    weighings: int = 7
+    weighings: int = 4
 
     def per_mm(self, amps: float) -> float:
         """Cost of a mm of a wire whose connection weighs so much."""

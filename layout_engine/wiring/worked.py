@@ -33,6 +33,9 @@ def bundle_working(routing: Routing, wires: Sequence[str]) -> Working:
     given = tuple(_thicknesses(outers))
     if len(outers) == 1:
         return Working("D = d", given, outers[0], "mm", GEOMETRY)
+    if len(outers) == 2:
+        return Working("D = sum of n d, side by side", given, bundle_diameter(outers), "mm",
+                       GEOMETRY)
     known = len(outers) <= len(PACKED)
     factor = Given("k", f"packing of {len(outers)} wires", packing(len(outers)), "1",
                    PACKED_SOURCE if known else

@@ -26,7 +26,7 @@ from layout_engine.checks.wires_said import wire_title
 from layout_engine.checks.wording import mm
 from layout_engine.geometry.frames import EPS_MM
 from layout_engine.geometry.shapes import cut_out_gaps
-from layout_engine.tables.holes import EDGE_STOP, EDGE_WARN, LEAST_BRIDGE
+from layout_engine.tables.holes import EDGE_STOP, EDGE_WARN, LEAST_BRIDGE, cut_out_hole
 from layout_engine.tables.sourced import Sourced
 from layout_engine.wiring import PassThrough
 from layout_engine.working import Given, Working
@@ -64,9 +64,9 @@ def _free(facts: Facts, one: PassThrough) -> float:
 
 
 def _used_again(one: PassThrough, hole: Hole) -> bool:
-    """Whether a hole drilled before is where this one is wanted, and wide enough."""
+    """Whether a hole drilled before is where this one is wanted, and serves for its grommet."""
     return hole.drilled and hypot(one.x - hole.x, one.y - hole.y) <= (
-        hole.diameter - one.hole) / 2 + EPS_MM
+        cut_out_hole(one.hole).slack(hole.diameter) + EPS_MM)
 
 
 def _bridge(one: PassThrough, hole: Hole) -> float:

@@ -111,6 +111,11 @@ def test_bundles_are_circles_in_a_circle(count: int, ratio: float) -> None:
     assert bundle_diameter([2.0] * count) == pytest.approx(2 * ratio, rel=1e-4)
 
 
+def test_two_wires_lie_side_by_side_however_thick() -> None:
+    """The enclosing circle of two circles that touch has the sum of both diameters."""
+    assert bundle_diameter([4.5, 1.5]) == 6.0
+
+
 def test_bundle_holds_its_two_thickest_side_by_side() -> None:
     assert bundle_diameter([5.0, 5.0, 0.8]) >= 10.0
 

@@ -74,7 +74,7 @@ def test_slid_runs_bend_less_and_cost_less(modules: int, seed: int,
     job = family_job(modules, seed)
     slid = plan_routes(job)
     assert faults(job, slid) == []
-    monkeypatch.setattr(Sliding, "slide", lambda _: None)
+    monkeypatch.setattr(Sliding, "slide", lambda *_: None)
     before = plan_routes(job)
     assert bends(slid) < bends(before)
     assert cost(slid) < cost(before)

@@ -19,7 +19,7 @@ def routing(*outers: float) -> Any:
 
 
 @pytest.mark.parametrize(("outers", "diameter"), [
-    ((2.0,), 2.0), ((2.0, 2.0), 4.0),  # two lie side by side
+    ((2.0,), 2.0), ((2.0, 2.0), 4.0), ((3.0, 1.5), 4.5),  # two lie side by side
     ((2.0, 2.0, 2.0), 2.0 * (1 + 2 / sqrt(3))),  # three round their common middle
     ((2.0,) * 7, 6.0),  # six round one
 ])
