@@ -35,15 +35,16 @@ LEAST_GROUND_MM = GROMMETS[0].rim / 2 - HAIR_MM
 def hole_spots(site: Site) -> list[tuple[float, float]]:
     """Where a hole has the most ground on both faces: one spot in each square of the board.
 
-    Where a square seems to have room for none, it is looked at more closely.
+    Where a square seems to have room for none, it is looked at more closely, but after a change.
     """
     width, height = site.size
     step, side = (COARSE_SPOT_MM, COARSE_SQUARE_MM) if site.coarse else (SPOT_MM, SQUARE_MM)
-    axes = [np.concatenate((middle_out(length, step), _gap_middles(site, 1 - axis)))
+    axes = [middle_out(length, step) if site.quick else
+            np.concatenate((middle_out(length, step), _gap_middles(site, 1 - axis)))
             for axis, length in enumerate((width, height))]
     x, y = (a.ravel() for a in np.meshgrid(*axes, indexing="ij"))
     found, room, near = _looked_at(site, _distinct(np.column_stack((x, y))), step)
-    for _ in range(0 if site.coarse else CLOSER):
+    for _ in range(0 if site.quick else CLOSER):
         near = near[~np.isin(_squares(near, side), _squares(found, side))]
         step /= 3
         more = np.array([(step * i, step * j) for i in (-1, 0, 1) for j in (-1, 0, 1)])

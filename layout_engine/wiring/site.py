@@ -113,7 +113,7 @@ class Site:
     """A job's board for wires, in one view."""
 
     def __init__(self, job: Job, scene: Scene | None = None) -> None:
-        self.job, self.coarse = job, False
+        self.job, self.coarse, self.quick = job, False, False
         self.scene = scene or Scene(job)
         self.view = standard_view(*job.plate.size, _spots(job, self.scene))
         self.size = self.view.size
@@ -144,8 +144,11 @@ class Site:
         self.ends = self._ends()
 
     def use_fewer_tracks(self) -> None:
-        """For when few wires are laid beside many that stay, on whose tracks they may run too."""
-        self.coarse, self.pitch = True, max(self.pitch, COARSE_PITCH_MM)
+        """For when few wires are laid beside many that stay, on whose tracks they may run too.
+
+        From then on holes and gaps beside aerials are sought less closely (`quick`).
+        """
+        self.coarse, self.pitch, self.quick = True, max(self.pitch, COARSE_PITCH_MM), True
 
     def use_all_tracks(self) -> None:
         """For when fewer tracks do not lead every wire to its end."""
@@ -311,8 +314,8 @@ class Site:
     def zone_slices(self, face: int) -> list[Points]:
         """Boxes round slices along x and along y of the aerials' ground on a face."""
         circles = [circle_about(a.x, a.y, a.radius) for a in self.aerials if a.face == face]
-        ground = WireGround(circles, [])
-        return [ground.slices(axis, ZONE_SLICE_MM) for axis in (0, 1)]
+        ground, thick = WireGround(circles, []), (2 if self.quick else 1) * ZONE_SLICE_MM
+        return [ground.slices(axis, thick) for axis in (0, 1)]
 
     def ports(self) -> list[Port]:
         """Places where wires can change face without a hole being drilled."""
