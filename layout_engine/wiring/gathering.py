@@ -13,7 +13,7 @@ are slid; the better of the two does not make up for the other.
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import pairwise
 from math import exp, hypot
 
@@ -39,7 +39,7 @@ NEAR = 0.2  # of the ratio of both weights: so far from either of them the next 
 MOST_LAID = 1_600_000  # cubes of wires that are laid again with other weights, at most
 MOST_CLOSED = 40_000_000  # cubes of wires that are laid to try what closing a run saves, at most
 ENOUGH = 1.0  # of both margins: then no other weights are tried
-FINISHED = 3  # how many layings are looked at in the end
+FINISHED = 4  # how many layings are slid in the end, at most
 OWN_WAYS = 1 / 2, 1 / 4, 1 / 8  # so much openings count where a wire is given its own way
 SHORTER_MM = 0.1  # by which a wire's own way is shorter, at least
 DETOUR_MM = 5.0  # a wire that is no longer than that over its shortest way keeps its way
@@ -239,9 +239,12 @@ class _Weighing:
         found = self._found()
         found += [self._shortened(laid) for laid in self._too_long(found)[:self.tries // 2]]
         found.sort(key=lambda laid: laid.rank(self.most))
-        best = min((self._finished(laid) for laid in found[:FINISHED]),
-                   key=lambda laid: laid.rank(self.most))
-        slid = self._slid(best)
+        best, slid = self._measured(self._finished(found[0]))
+        for laid in found[1:FINISHED]:
+            if best.rank(self.most) <= laid.rank(self.most):
+                break
+            best, slid = min((best, slid), self._measured(self._finished(laid)),
+                             key=lambda measured: measured[0].rank(self.most))
         whole = self.whole
         for index in best.ways:
             whole.unload(index, whole.ways.pop(index))
@@ -257,15 +260,27 @@ class _Weighing:
         slid.slide(sweeps)
         return slid
 
-    def _left_by_sliding(self, laid: _Laid) -> tuple[float, float]:
-        """What one sweep of sliding leaves of the length and of the plate that a laying takes."""
-        paths = self._slid(laid, 1).paths
+    def _taken(self, laid: _Laid, slid: Sliding) -> tuple[float, float]:
+        """Length of all wires [mm] and plate that is covered, as they are slid."""
         through = self.laying.site.thickness + THROUGH_MM
         length = sum(hypot(q[0] - p[0], q[1] - p[1]) if p[2] == q[2] else through
-                     for index in laid.ways for p, q in pairwise(paths[index]))
+                     for index in laid.ways for p, q in pairwise(slid.paths[index]))
+        return length, covered_by(slid.paths.values())
+
+    def _left_by_sliding(self, laid: _Laid) -> tuple[float, float]:
+        """What one sweep of sliding leaves of the length and of the plate that a laying takes."""
+        length, covered = self._taken(laid, self._slid(laid, 1))
         before = sum(self._length(index) for index in laid.ways)
-        covered = self.covered.by(self.laying.count > 0)
-        return length / max(before, 1e-9), covered_by(paths.values()) / max(covered, 1)
+        return (length / max(before, 1e-9),
+                covered / max(self.covered.by(self.laying.count > 0), 1))
+
+    def _measured(self, laid: _Laid) -> tuple[_Laid, Sliding]:
+        """A laying with what its wires take once they are slid; and they."""
+        slid = self._slid(laid)
+        length, covered = self._taken(laid, slid)
+        shortest, cells = self.alone.of(self.laying, laid.ways)
+        return replace(laid, longer=length / shortest if shortest > 0 else 1.0,
+                       covered=covered / max(cells, 1)), slid
 
     def _found(self) -> list[_Laid]:
         """Layings at some weights, each begun from the one before: first at less and less, or more

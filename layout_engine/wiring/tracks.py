@@ -124,7 +124,7 @@ def middles_of(narrow: Floats) -> Floats:
     """Where the tracks of gaps lie, across their axis: rounded, so that none lies beside another by
     less than wires tell apart.
     """
-    return np.round(narrow[:, :2].mean(axis=1), PLACES)
+    return np.asarray(np.round(narrow[:, :2].mean(axis=1), PLACES))
 
 
 def _reaching(narrow: Floats, boxes: Floats, axis: int, reach: float) -> Floats:
