@@ -171,13 +171,23 @@ def test_by_keyboard_a_point_comes_is_moved_and_goes(desk: Desk) -> None:
     page.keyboard.press("Enter")
     page.get_by_role("button", name="Add a point").focus()
     wanted = middle(desk)
+    lost = page.evaluate_handle("""() => {
+      const lost = [];
+      const look = () => {
+        if (document.activeElement === document.body) lost.push("to the page");
+        requestAnimationFrame(look);
+      };
+      look();
+      return lost;
+    }""")  # looked at before each frame
     page.keyboard.press("Enter")
     desk.saved()
     ((x, y, _),) = via(desk)
     assert (x, y) == pytest.approx(wanted, abs=0.01)
     laid(page)
     point = page.locator("g.via")
-    point.focus()
+    expect(point).to_be_focused()
+    assert lost.json_value() == []
     page.evaluate("""() => {
       for (const _ of [1, 2, 3, 4]) {
         const key = { key: "ArrowUp", shiftKey: true, bubbles: true, cancelable: true };

@@ -44,6 +44,7 @@ export class Runs {
     this.pointed = null; // id of the wire under the pointer, or that has the focus in the list
     this.here = []; // ids of all wires under the pointer
     this.led_ = null; // points of the chosen wire while they are moved: {points, index}
+    this.isLed = false; // whether the change that is being saved leads the chosen wire
     this.focusOn = null; // number of the point that keeps the focus through new drawings
     this.groups = [];
     this.#listen();
@@ -102,6 +103,7 @@ export class Runs {
       return;
     }
     this.asked = wanted;
+    if (this.isLed) this.#hold();
     this.question?.abort();
     clearTimeout(this.waiting);
     this.list.setAttribute("aria-busy", "true");
@@ -172,6 +174,16 @@ export class Runs {
     this.#mark();
   }
 
+  /** The points of the wire that was led, on a board drawn anew, until it lies: the focus stays. */
+  #hold() {
+    this.isLed = false;
+    if (this.answer?.view !== this.board.view || this.groups[0]?.isConnected) return;
+    this.groups = [this.grips = svg("g", { class: "trace" })];
+    this.board.overlay.group.before(this.grips);
+    this.#grip(this.wires.get(this.chosen));
+    this.board.scaled();
+  }
+
   /** Let the pointed or chosen wire stand out. */
   #mark() {
     const id = this.isHidden ? null : this.pointed ?? this.chosen;
@@ -192,17 +204,20 @@ export class Runs {
   /** The focus stays on its point when all is drawn anew, unless it went elsewhere. */
   #trace(wire) {
     if (!this.tracing) return;
-    const focusOn = this.focusOn;
     this.tracing.replaceChildren(...(wire ? this.#traced(wire) : []));
-    this.grips.replaceChildren(...(wire && wire.id === this.chosen ? this.#handles(wire) : []));
     this.room?.remove(); // what a finger takes hold of, below the modules
     this.room = wire && wire.id === this.chosen ? svg("path", { d: wire.near, class: "trace-room" }) : null;
     if (this.room) this.groups[0].append(this.room);
+    this.#grip(wire);
+  }
+
+  #grip(wire) {
+    const focusOn = this.focusOn;
+    this.grips.replaceChildren(...(wire && wire.id === this.chosen ? this.#handles(wire) : []));
     if (focusOn === null || !this.chosen) return;
     this.focusOn = focusOn;
-    const handle = /** @type {SVGElement | null} */ (this.grips.querySelector(`[data-point="${focusOn}"]`));
     const isLoose = [document.body, null].includes(document.activeElement) || document.activeElement.matches("main");
-    if (isLoose) handle?.focus({ preventScroll: true });
+    if (isLoose) this.grips.querySelector(`[data-point="${focusOn}"]`)?.focus({ preventScroll: true });
   }
 
   #traced(wire) {
@@ -477,6 +492,7 @@ export class Runs {
     clearTimeout(this.settling);
     const wire = this.wires.get(this.chosen);
     this.led_ = null;
+    this.isLed = true;
     wire.via = via;
     this.desk.queue.add({ url: this.place.dataset.wireUrl, body: { wire: wire.id, via, pinned } });
     this.#mark();
