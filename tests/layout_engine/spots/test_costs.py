@@ -116,6 +116,55 @@ def test_among_boxes_the_raster_leaves_out_only_cells_at_the_border() -> None:
     assert deep.sum() > 500
 
 
+def test_alone_on_a_plate_the_free_cells_are_those_of_a_rectangle() -> None:
+    """Worked by hand: 30 x 20 on 100 x 80 with a margin of 6 has its middle at x 21 to 79, y 16 to
+    64. Cells of 2 mm begin at even figures: 28 columns from 22, 24 rows from 16 lie in it."""
+    job = boxes([{"id": "a", "type": "box"}], outline=[[0, 0], [100, 0], [100, 80], [0, 80]],
+                edge_margin=6)
+    own = cost_map(Around(job, "a"), "front", 0)
+    assert own.grid.step == 2
+    rows, columns = (np.flatnonzero(own.free.any(axis=axis)) for axis in (1, 0))
+    assert [rows[0], rows[-1], columns[0], columns[-1]] == [8, 31, 11, 38]
+    assert own.free.sum() == 24 * 28
+
+
+def test_a_cell_is_free_only_where_all_of_it_is_near_enough() -> None:
+    """Required within 12 mm of a box at x 85 to 115, y 65 to 85, itself 30 x 20."""
+    must = {"rule": "near", "part": "b", "within": 12, "must": True}
+    job = boxes([{"id": "a", "type": "box", "wishes": [must]},
+                 {"id": "b", "type": "box", "placement": {"x": 85, "y": 65}}])
+    own = cost_map(Around(job, "a"), "front", 0)
+    rows, columns = np.nonzero(own.free)
+    assert len(rows) > 100
+    for dx, dy in ((-1, -1), (1, -1), (1, 1), (-1, 1)):
+        x, y = own.grid.xs[columns] + dx, own.grid.ys[rows] + dy
+        apart = np.hypot(np.maximum(abs(x - 100) - 30, 0), np.maximum(abs(y - 75) - 20, 0))
+        assert apart.max() <= 12 + 1e-6
+
+
+def test_turns_tried_are_the_one_it_has_quarters_and_those_wished_for() -> None:
+    def turns(*wishes: Json) -> tuple[float, ...]:
+        job = boxes([{"id": "a", "type": "box", "wishes": list(wishes)}])
+        return turns_of(job.part("a"), 397.5)
+
+    assert turns() == (37.5, 0, 90, 180, 270)
+    assert turns({"rule": "turns", "allowed": [45, 90]}) == (37.5, 0, 90, 180, 270, 45)
+    assert turns({"rule": "turns", "allowed": [45, 90], "must": True}) == (90, 45)
+
+
+def boxes(parts: list[Json], **plate: Any) -> Job:
+    """Boxes of 30 x 20 on an upright plate in a wide body."""
+    kind = {"name": "Box", "kind": "other", "height": 20, "standoff": 6,
+            "outline": [[0, 0], [30, 0], [30, 20], [0, 20]]}
+    return load_document({
+        "format": "platewright/1", "name": "Boxes", "types": {"box": kind}, "parts": parts,
+        "body": {"shape": "box", "width": 300, "depth": 300, "height": 300, "reach_from": "top",
+                 "opening": {"shape": "rectangle", "width": 290, "height": 290}},
+        "plate": {"outline": [[0, 0], [200, 0], [200, 150], [0, 150]], "thickness": 5,
+                  "material": "acrylic", "stands": "upright", "base": 50, **plate},
+    })
+
+
 def stops(job: Job) -> list[Finding]:
     """What the places of modules alone keep from being built."""
     return [f for f in check(job, rules=PLACEMENT) if f.severity == "stop"]
@@ -237,8 +286,10 @@ def test_lines_of_equal_cost_lie_on_their_level() -> None:
 def test_a_saddle_is_cut_by_its_middle() -> None:
     corners = np.array([[0.0, 1.0], [1.0, 0.0]])
     axis = np.array([0.0, 1.0])
-    assert len(isolines(corners, axis, axis, 0.4)) == 2
-    assert len(isolines(corners, axis, axis, 0.6)) == 2
+    # Under the middle's 0.5 the low corners are cut off, above it the high ones, each by itself.
+    for level, apart in ((0.4, [(0, 0), (1, 1)]), (0.6, [(0, 1), (1, 0)])):
+        lines = isolines(corners, axis, axis, level)
+        assert sorted(tuple(np.round(line.mean(axis=0))) for line in lines) == apart
 
 
 @pytest.mark.parametrize(("span", "step"), [(10, 2), (11, 5), (4.9, 1), (0.3, 0.1), (5000, 1000)])
