@@ -23,17 +23,17 @@ from layout_engine.arranging.search import Search
 from layout_engine.arranging.vectors import AT, BODIES, ON, Floats, Ints, X, Y, new_state
 
 # Units of work of each plan, both chains together, for twelve bodies on one face, and the most
-# for more; some 65 million a second on the machine they were chosen on.
+# for more; some 65 to 120 million a second on the machine they were chosen on.
 WORK: dict[Plan, tuple[int, float]] = {
-    "quick": (42_000_000, 1.4), "normal": (340_000_000, 1.0), "thorough": (1_800_000_000, 1.0),
+    "quick": (42_000_000, 1.4), "normal": (480_000_000, 1.0), "thorough": (1_800_000_000, 1.0),
 }
 USUAL_BODIES = 12
 # A quick search of few bodies on one face is done in 0.7 s: finish and bound take 0.2 s more.
-FEW_ON_ONE = 1.1
-TWO_FACES = 1.6  # times as much for two faces, in the quick plan: there people wait for 2 s
+FEW_ON_ONE = 1.4
+TWO_FACES = 2.2  # times as much for two faces, in the quick plan: there people wait for 2 s
 # Times as much for so few bodies on two faces in the normal plan: their moves are quick. The plans
-# of more, and of one face, take 5 to 7 s as they are; what the clock cuts is not the same again.
-FEW_ON_TWO = 1.5
+# of more, and of one face, take 6 to 9 s as they are; what the clock cuts is not the same again.
+FEW_ON_TWO = 3.0
 ONE_CHAIN_UP_TO = 140_000_000  # units of work too few for two chains of populations; of more
 # than few bodies so little goes into single coolings, two chains of them
 WAIT_S = 0.02  # between two looks at the other process, once this one's chain is done

@@ -87,6 +87,8 @@ def _cheapest(run: Run, finisher: Finisher, is_late: Callable[[], bool]) -> Job 
         return run.best
     (how,) = FINISHES["shortest"]
     most = min(run.cost.cost * (1 + how.clearing), run.there)
+    if len(run.firsts) > 1:  # a dearer one may have been told before: what is told never rises
+        most = min(most, run.ceiling)
     found = [(_burden(run.best), run.state)] if run.best else []
     for cost, state in run.ends[:LOOKED_AT]:
         job = run.job_of(state)

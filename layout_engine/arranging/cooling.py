@@ -45,7 +45,7 @@ CHUNK_WORK = 1_000_000  # work between two looks at the clock: some 30 ms
 SLIDE_WORK = 250_000  # what sliding is counted as, and as much again for every hundred nets
 REACH_SHARE = 0.2  # of the root of the plate's area: nets shorter than this hold a group together
 QUENCHED = 10  # members of a population that are cooled to the end
-QUENCH_MOVES = 500  # for a body, to cool a member to the end
+QUENCH_MOVES = 1_500  # for a body, to cool a member to the end
 PACE_AFTER, LARGE_PACE_AFTER = 0.1, 0.3  # of the time: the pace before is no measure
 PACE_SLACK = 1.05  # of the work that seems to fit: pace is not told apart more finely
 # A large puzzle that ended jammed is warmed up a little, each time a little more and longer.

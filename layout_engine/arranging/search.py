@@ -23,11 +23,11 @@ from layout_engine.arranging.population import Step, copies, go_on, way_down
 from layout_engine.arranging.pricing import burden, fault, price, refresh
 from layout_engine.arranging.reworking import Reworking
 from layout_engine.arranging.schedules import (
-    COLD,
     LARGE_REHEATS,
     LAST,
     REHEATS,
     Stage,
+    coldest,
     hottest,
     populations_of,
     reheated,
@@ -50,6 +50,7 @@ POPULATION_SHARE = 0.85  # of the work that is left, for a population; its ends 
 LEAST_A_BODY = 75_000
 SETTLED = 5  # members of a population that are slid, of those that are cooled to the end
 QUENCHED_OF_MORE, SETTLED_OF_MORE = 5, 2  # where there are more populations than one
+QUENCH_MOVES_OF_MORE = 500  # for a body, there and while the way down is looked at
 LOOKS = 4  # times on the way down at which the best is cooled to the end, if it is cut short
 SAME_SHARE = 1e-3  # of the cost: ends that are nearer to each other are one
 REHEAT_SHARE = 0.3  # of the moves of a cooling, for a warming up
@@ -192,7 +193,8 @@ class Search(Cooling):
         hot = hottest(self.movable, self.puzzle.faces)
         most = populations_of(self.movable, self.puzzle.faces)
         kept = (QUENCHED, SETTLED) if most == 1 else (QUENCHED_OF_MORE, SETTLED_OF_MORE)
-        path = way_down(self.step(hot), self.step(COLD), STEPS)
+        cold = coldest(self.movable, self.puzzle.faces, self.chain)
+        path = way_down(self.step(hot), self.step(cold), STEPS)
         for number, step in enumerate(path):
             hurry = self.hurry(moves * (STEPS - number) / STEPS, left)
             plan = self.plan(LAST, max(int(moves * hurry / (members * STEPS)), 1))
@@ -217,7 +219,8 @@ class Search(Cooling):
         ends = []
         for state in sorted(states, key=worth)[:count]:
             tried = state[0].copy(), state[1].copy()
-            yield from self.quenched(tried, QUENCH_MOVES * self.movable)
+            moves = QUENCH_MOVES if count == QUENCHED else QUENCH_MOVES_OF_MORE
+            yield from self.quenched(tried, moves * self.movable)
             ends.append((self.laden(tried), tried))
         best, last, settled = np.inf, -np.inf, 0
         for value, tried in sorted(ends, key=lambda end: end[0]):

@@ -115,7 +115,7 @@ def test_populations_that_are_to_come_have_the_same_time_as_the_one_that_is_cool
     """Half the time is gone for 6 million units of work: as many are left, 3 million to each."""
     search = Search(problem_of(family_job(12, 1)).puzzle, 1, 60_000_000)
     search.begun, search.used, search.spent, search.rate = 0.0, lambda: 0.5, 6_000_000, 10.0
-    quenching = 10 * 500 * search.movable  # moves that are kept for the end
+    quenching = 10 * 1_500 * search.movable  # moves that are kept for the end
     assert search.hurry(1e6) == pytest.approx((6e5 - quenching) / 1e6)
     assert search.hurry(1e6, 2) == pytest.approx((3e5 - quenching) / 1e6)
 
