@@ -30,11 +30,11 @@ WORK: dict[Plan, tuple[int, float]] = {
 USUAL_BODIES = 12
 # A quick search of few bodies on one face is done in 0.7 s: finish and bound take 0.2 s more.
 FEW_ON_ONE = 1.4
-TWO_FACES = 2.2  # times as much for two faces, in the quick plan: there people wait for 2 s
+TWO_FACES = 2.5  # times as much for two faces, in the quick plan: there people wait for 2 s
 # Times as much for so few bodies on two faces in the normal plan: their moves are quick. The plans
 # of more, and of one face, take 6 to 9 s as they are; what the clock cuts is not the same again.
 FEW_ON_TWO = 3.0
-ONE_CHAIN_UP_TO = 140_000_000  # units of work too few for two chains of populations; of more
+ONE_CHAIN_UP_TO = 200_000_000  # units of work too few for two chains of populations; of more
 # than few bodies so little goes into single coolings, two chains of them
 WAIT_S = 0.02  # between two looks at the other process, once this one's chain is done
 
