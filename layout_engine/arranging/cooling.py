@@ -157,16 +157,13 @@ class Cooling:
         self.hurried = True
         return until * fitting / self.work
 
-    def hurry(self, moves: float, among: int = 1) -> float:
-        """The share of these moves that there is time for, at the pace so far; 1: for all.
-
-        `among`: how many that want as much the time is to be shared by.
-        """
+    def hurry(self, moves: float) -> float:
+        """The share of these moves that there is time for, at the pace so far; 1: for all."""
         now = self.used()
         gone = now - (self.begun or 0.0)
         if gone < (LARGE_PACE_AFTER if self.is_large else PACE_AFTER):
             return 1.0
-        fitting = self.spent / gone * max(1.0 - now, 0.0) / self.rate / among
+        fitting = self.spent / gone * max(1.0 - now, 0.0) / self.rate
         quenching = QUENCHED * QUENCH_MOVES * self.movable
         if moves + quenching < fitting * PACE_SLACK:
             return 1.0

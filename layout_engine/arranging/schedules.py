@@ -7,10 +7,7 @@ import numpy as np
 # A puzzle of so many bodies is large: a single long cooling does better, and no moves of groups:
 # open floorplan n100, 10 s, median of 4: 196 900 with them, 195 200 without.
 LARGE = 60
-# Of so few bodies on two faces several populations are cooled, one after another: well before it is
-# decided who stands on which face, all members of one descend from two or three. Eight jobs, nine
-# seeds, 110 million units of work, cost over the best seen: 3 populations 2.5 %, 6 1.8, 8 2.5.
-FEW_BODIES, POPULATIONS = 16, 6
+FEW_BODIES = 16  # up to so many are few
 # Shares of moves: jump, swap, turn, pull, beside, plug, pair, wheel, together; the rest: shifts.
 SHARES = (0.024, 0.12, 0.08, 0.096, 0.08, 0.064, 0.064, 0.032, 0.2)
 # Of few bodies on two faces: more of what takes one to the other face, above all turns on the spot.
@@ -42,8 +39,6 @@ LARGE_RECIPE: tuple[Stage, ...] = (
 # 4.3. 12 modules on two faces, six jobs, twelve seeds: 3.0 and 2.6 %.
 HOT, HOT_ON_TWO = (0.2, 0.25, 0.5), (0.3, 0.3, 0.6)
 COLDS = (0.02, 2.0, 0.06), (0.02, 4.0, 0.06)
-# Few bodies on two faces: who stands on which is decided between 0.4 and 0.2, and no more below.
-HOT_OF_FEW = (0.8, 2.0, 0.6)
 REHEATS = (0.03, 0.12)  # temperatures between which what there is is warmed up again
 LARGE_REHEATS = (0.02, 0.05)
 
@@ -55,21 +50,14 @@ def shares_of(bodies: int, faces: int) -> tuple[float, ...]:
     return SHARES_ON_TWO if bodies <= FEW_BODIES and faces > 1 else SHARES
 
 
-def hottest(bodies: int, faces: int) -> tuple[float, float, float]:
+def hottest(faces: int) -> tuple[float, float, float]:
     """Where a population's way down begins: temperature, weight of overlaps, shifts."""
-    if faces == 1:
-        return HOT
-    return HOT_OF_FEW if bodies <= FEW_BODIES else HOT_ON_TWO
+    return HOT if faces == 1 else HOT_ON_TWO
 
 
-def coldest(bodies: int, faces: int, chain: int) -> tuple[float, float, float]:
+def coldest(chain: int) -> tuple[float, float, float]:
     """Where it ends, in the first or the second chain."""
-    return COLDS[1 if populations_of(bodies, faces) > 1 else chain % len(COLDS)]
-
-
-def populations_of(bodies: int, faces: int) -> int:
-    """How many populations are cooled, one after another."""
-    return POPULATIONS if bodies <= FEW_BODIES and faces > 1 else 1
+    return COLDS[chain % len(COLDS)]
 
 
 def reheated(recipe: tuple[Stage, ...], warm: float) -> tuple[Stage, ...]:

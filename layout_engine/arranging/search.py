@@ -29,10 +29,10 @@ from layout_engine.arranging.schedules import (
     Stage,
     coldest,
     hottest,
-    populations_of,
     reheated,
 )
 from layout_engine.arranging.sliding import FREE_MM
+from layout_engine.arranging.tempering import Tempering
 from layout_engine.arranging.vectors import (
     ON,
     WORK,
@@ -49,9 +49,8 @@ POPULATION_SHARE = 0.85  # of the work that is left, for a population; its ends 
 # Moves for a body under which a population comes to nothing: single coolings do better.
 LEAST_A_BODY = 75_000
 SETTLED = 5  # members of a population that are slid, of those that are cooled to the end
-QUENCHED_OF_MORE, SETTLED_OF_MORE = 5, 2  # where there are more populations than one
-QUENCH_MOVES_OF_MORE = 500  # for a body, there and while the way down is looked at
 LOOKS = 4  # times on the way down at which the best is cooled to the end, if it is cut short
+LOOK_MOVES = 500  # for a body, for that
 SAME_SHARE = 1e-3  # of the cost: ends that are nearer to each other are one
 REHEAT_SHARE = 0.3  # of the moves of a cooling, for a warming up
 ORDERS = 8  # in which bodies are put in, until all have a place
@@ -84,9 +83,11 @@ class Search(Cooling):
         if not self.is_large or self.best.state is None:
             yield from self._round(self.recipe(0), FIRST_SHARE * self._moves(), 0)
         moves = POPULATION_SHARE * max(self.fitting(), 0.0)
-        worth = moves > LEAST_A_BODY * self.movable and not self.puzzle.varied and not self.is_large
-        for left in range(populations_of(self.movable, self.puzzle.faces) if worth else 0, 0, -1):
-            yield from self._populated(POPULATION_SHARE * max(self.fitting(), 0.0) / left, left)
+        if moves > LEAST_A_BODY * self.movable and not self.puzzle.varied and not self.is_large:
+            if Tempering.suits(self):
+                yield from Tempering(self).steps()
+            else:
+                yield from self._populated(moves)
         number = 0
         while self.spent < self.work:
             if self.fitting() > self._moves() or self.best.state is None:
@@ -182,21 +183,15 @@ class Search(Cooling):
                 state, cost, tired = tried, after, 0
         self.best.ends.append(cost)
 
-    def _populated(self, moves: float, left: int) -> Iterator[float]:
-        """Cool a population from anywhere, then the best of it to the end.
-
-        `left`: how many populations share the time that there is, with this one.
-        """
+    def _populated(self, moves: float) -> Iterator[float]:
+        """Cool a population from anywhere, then the best of it to the end."""
         share = (moves / (MOVES_A_BODY * self.movable)) ** 0.5
         members = int(np.clip(MEMBERS / self.movable * share, FEWEST, MOST))
         states = [self.anywhere() for _ in range(members)]
-        hot = hottest(self.movable, self.puzzle.faces)
-        most = populations_of(self.movable, self.puzzle.faces)
-        kept = (QUENCHED, SETTLED) if most == 1 else (QUENCHED_OF_MORE, SETTLED_OF_MORE)
-        cold = coldest(self.movable, self.puzzle.faces, self.chain)
+        hot, cold = hottest(self.puzzle.faces), coldest(self.chain)
         path = way_down(self.step(hot), self.step(cold), STEPS)
         for number, step in enumerate(path):
-            hurry = self.hurry(moves * (STEPS - number) / STEPS, left)
+            hurry = self.hurry(moves * (STEPS - number) / STEPS)
             plan = self.plan(LAST, max(int(moves * hurry / (members * STEPS)), 1))
             plan[1:7] = step.heat, step.heat, step.heavy, step.heavy, step.window, step.window
             for state in states:
@@ -206,8 +201,8 @@ class Search(Cooling):
                            for state in states]
                 go_on(states, copies(figures, step, path[number + 1], self.order.random()))
             if number + 1 == STEPS:
-                yield from self._quenched(states, step, *kept)
-            elif (number + 1) * LOOKS // STEPS > number * LOOKS // STEPS and left == most:
+                yield from self._quenched(states, step, QUENCHED, SETTLED)
+            elif (number + 1) * LOOKS // STEPS > number * LOOKS // STEPS:
                 yield from self._quenched(states, step, 1, 1)
 
     def _quenched(self, states: list[State], step: Step, count: int, most: int
@@ -219,7 +214,7 @@ class Search(Cooling):
         ends = []
         for state in sorted(states, key=worth)[:count]:
             tried = state[0].copy(), state[1].copy()
-            moves = QUENCH_MOVES if count == QUENCHED else QUENCH_MOVES_OF_MORE
+            moves = QUENCH_MOVES if count > 1 else LOOK_MOVES
             yield from self.quenched(tried, moves * self.movable)
             ends.append((self.laden(tried), tried))
         best, last, settled = np.inf, -np.inf, 0

@@ -9,9 +9,10 @@ import pytest
 
 from layout_engine import Job
 from layout_engine.arranging.cooling import Cooling
+from layout_engine.arranging.ends import KEPT, THERE, End
 from layout_engine.arranging.pricing import fault, price, refresh
 from layout_engine.arranging.problem import problem_of
-from layout_engine.arranging.reworking import KEPT, THERE, End, Reworking
+from layout_engine.arranging.reworking import Reworking
 from layout_engine.arranging.search import Search
 from layout_engine.arranging.sliding import FREE_MM
 from layout_engine.arranging.vectors import AT, X, Y
@@ -48,17 +49,17 @@ def test_what_it_offers_is_free_and_costs_what_it_says() -> None:
 
 def test_ends_are_the_best_starts_in_order_and_no_two_alike() -> None:
     own = run(search())
-    values = np.array([end.value for end in own.ends])
+    values = np.array([end.value for end in own.ends.kept])
     assert 2 <= len(values) <= KEPT
     assert np.all(values[1:] > values[:-1] * (1 + 0.9e-3))
-    assert values[0] == min(own.values.values())
+    assert values[0] == min(own.ends.values.values())
 
 
 def test_no_end_is_dearer_than_its_start_was() -> None:
     cooling = search()
     own, starts = Reworking(cooling), dict[int, float]()
     for _ in own.steps():
-        for start, value in own.values.items():
+        for start, value in own.ends.values.items():
             assert value <= starts.setdefault(start, value)
             starts[start] = value
     assert len([start for start in starts if start != THERE]) >= 5
@@ -118,7 +119,7 @@ def test_a_search_with_time_enough_does_not_hurry() -> None:
 
 def test_the_same_seed_finds_the_same() -> None:
     one, two = search(3), search(3)
-    ends: list[list[End]] = [run(one).ends, run(two).ends]
+    ends: list[list[End]] = [run(one).ends.kept, run(two).ends.kept]
     assert [end.value for end in ends[0]] == [end.value for end in ends[1]]
     assert one.best.cost == two.best.cost
 
