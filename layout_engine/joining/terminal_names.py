@@ -11,13 +11,14 @@ from layout_engine.model.part_type import PartType
 def printed_name(kind: PartType, terminal_id: str) -> str:
     """The printed mark; with the id behind it where the module bears that mark twice; else the id.
 
-    "B+", "GND (out_minus)", "in". Raises KeyError where the type has no such terminal.
+    "B+", "GND (out minus)", "in". Raises KeyError where the type has no such terminal.
     """
     mark = kind.terminal(terminal_id).mark
+    spoken = terminal_id.replace("_", " ")
     if not mark:
-        return terminal_id
+        return spoken
     repeated = Counter(terminal.mark for terminal in kind.terminals)[mark] > 1
-    return f"{mark} ({terminal_id})" if repeated else mark
+    return f"{mark} ({spoken})" if repeated else mark
 
 
 def split_end(end: str) -> tuple[str, str]:

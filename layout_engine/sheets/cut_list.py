@@ -11,6 +11,7 @@ from collections.abc import Collection, Iterator
 from dataclasses import dataclass
 
 from layout_engine.checks.wording import listed
+from layout_engine.joining.terminal_names import end_name
 from layout_engine.model.job import Connection, Job
 from layout_engine.model.part_type import Joint, Terminal
 from layout_engine.tables.dressing import (
@@ -21,7 +22,7 @@ from layout_engine.tables.dressing import (
     ring_colour,
 )
 from layout_engine.wiring import Routing, Wire
-from layout_engine.wiring.marking import COLOUR_WORDS, end_names
+from layout_engine.wiring.marking import COLOUR_WORDS
 from layout_engine.working import Given, Working
 
 MM_PER_M = 1000.0
@@ -31,9 +32,10 @@ MM_PER_M = 1000.0
 class WireEnd:
     """One end of a wire.
 
-    at: part and mark as printed; marker: text of the marker; strip: length to strip [mm]; fitting:
-    what goes on, in words; item: what is bought for it, "" where nothing is; clamp: how many wires
-    share the terminal, in words, "" where it is alone; takes: how many wires the terminal takes.
+    at: part and mark as printed, told apart where the module bears the mark twice; marker: text of
+    the marker; strip: length to strip [mm]; fitting: what goes on, in words; item: what is bought
+    for it, "" where nothing is; clamp: how many wires share the terminal, in words, "" where it is
+    alone; takes: how many wires the terminal takes.
     """
 
     at: str
@@ -113,18 +115,20 @@ def _row(job: Job, connection: Connection, wire: Wire, shared: Counter[tuple[str
          named: Collection[str]) -> CutRow:
     size = f"{wire.awg} AWG" if wire.awg is not None else (
         f"{wire.mm2:g} mm2" if wire.mm2 is not None else "")
-    names = end_names(job, connection)
-    ends = tuple(
-        WireEnd(names[n], wire.markers[n], *_fitting(job.type_of(p).terminal(t), wire.mm2),
-                _clamp(job.type_of(p).terminal(t), shared[p, t]),
-                int(job.type_of(p).terminal(t).max_wires))
-        for n, (p, t) in enumerate(connection.ends)
-    )
+    ends = tuple(_end(job, *end, marker, wire.mm2, shared[end])
+                 for end, marker in zip(connection.ends, wire.markers, strict=True))
     return CutRow(
         wire.number, wire.id, connection.label, size, wire.mm2, wire.colour, wire.length,
         (ends[0], ends[1]), tuple(run for run in wire.runs if run in named),
         connection.cable, wire.twisted, wire.why or _lead_unknown(job, connection),
     )
+
+
+def _end(job: Job, part: str, terminal_id: str, marker: str, mm2: float | None,
+         wires: int) -> WireEnd:
+    terminal = job.type_of(part).terminal(terminal_id)
+    return WireEnd(end_name(job, f"{part}.{terminal_id}"), marker, *_fitting(terminal, mm2),
+                   _clamp(terminal, wires), int(terminal.max_wires))
 
 
 def _lead_unknown(job: Job, connection: Connection) -> str:
@@ -171,6 +175,15 @@ _BOUGHT: dict[Joint, str] = {
     "solder": "shrink sleeve over a soldered end",
 }
 
+_SHARED: dict[Joint, str] = {
+    "screw": "under one clamp, which takes {takes}",
+    "ring": "on one stud, which takes {takes}",
+    "spade": "on one tab, which takes {takes}",
+    "pin": "on one pin, which takes {takes}, crimped into one contact",
+    "plug": "in one contact, which takes {takes}",
+    "solder": "at one soldered point, which takes {takes}",
+}
+
 
 def _clamp(terminal: Terminal, wires: int) -> str:
     if wires < 2:
@@ -178,7 +191,7 @@ def _clamp(terminal: Terminal, wires: int) -> str:
     takes = int(terminal.max_wires)
     if wires > takes:
         return f"{wires} wires here, the terminal takes {takes}"
-    return f"{wires} wires under one clamp, which takes {takes}"
+    return f"{wires} wires {_SHARED[terminal.joint].format(takes=takes)}"
 
 
 def _totals(rows: list[CutRow]) -> tuple[ReelTotal, ...]:

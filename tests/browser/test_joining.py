@@ -146,7 +146,7 @@ def test_ticked_wires_become_a_lead_and_one_is_removed(
     expect(page.locator("[data-wire]")).to_have_count(1)
     expect(page.locator("#remove-w26")).to_be_focused()  # the next one
     expect(page.get_by_role("status")).to_have_text(
-        "Done: remove 5 V converter 5V (out_plus) to Sound and light controller 5V")
+        "Done: remove 5 V converter 5V (out plus) to Sound and light controller 5V")
     found = {c["id"]: c for c in document_of(http, job)["connections"]}
     assert (found["w26"]["cable"], found["w26"]["length"]) == ("controller lead", 150)
     assert "w25" not in found

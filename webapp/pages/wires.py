@@ -11,12 +11,13 @@ from fastapi.responses import RedirectResponse, Response
 
 from layout_engine import Job
 from layout_engine.checks.wording import listed as said_as_list
+from layout_engine.connection_edits import wire_words
 from layout_engine.record_edits import CUT, set_ticks, ticked, ticks
 from layout_engine.sheets.cut_list import CutRow, ReelTotal, cut_list
 from layout_engine.sheets.made import Since, made_since, made_words
 from layout_engine.tables import dressing as d
 from layout_engine.wiring import Conflict, Moved, Routing
-from layout_engine.wiring.marking import COLOUR_WORDS, end_names
+from layout_engine.wiring.marking import COLOUR_WORDS
 from layout_engine.working import Working
 from webapp.drawings.primitives import Drawing
 from webapp.drawings.runs import faces_used, routed_board
@@ -352,7 +353,7 @@ def _trouble(job: Job, conflict: Conflict, working: Working | None) -> Trouble:
     title = f"Wires {said_as_list([str(number) for number, _ in meant])}"
     if len(meant) == 1:
         ((number, wire),) = meant
-        title = f"Wire {number}, {' to '.join(end_names(job, wire))}"
+        title = f"Wire {number}, {wire_words(job, wire)}"
     parts = [job.part(p).title if p in job.parts_by_id else p for p in conflict.parts]
     stands = " and ".join(parts)
     figures = "" if not conflict.needs else (

@@ -59,6 +59,6 @@ def test_names_are_the_printed_marks_else_the_ids() -> None:
     job = load_document(copy.deepcopy(demo("parade_tortoise")))
     assert end_name(job, "drive.bplus") == "Leg drive controller B+"
     assert end_name(job, "charge_fuse.in") == "Charge fuse in"  # nothing is printed on it
-    assert end_name(job, "conv12.out_minus") == "12 V converter GND (out_minus)"  # printed twice
+    assert end_name(job, "conv12.out_minus") == "12 V converter GND (out minus)"  # printed twice
     with pytest.raises(KeyError):
         end_name(job, "drive.nothing")

@@ -66,6 +66,31 @@ def test_ends_say_what_goes_on_and_what_is_printed_there() -> None:
     assert rows["w1"].ends[1].clamp == "2 wires here, the terminal takes 1"
 
 
+def test_terminals_that_bear_the_same_mark_are_told_apart() -> None:
+    types = {
+        "one": block(terminal("in_minus", 40, 8, 0, "negative", mark="GND"),
+                     terminal("out_minus", 40, 22, 0, "negative", mark="GND")),
+        "two": block(terminal("u", 0, 8, 180, "negative"), terminal("v", 0, 22, 180, "negative")),
+    }
+    job = load_document(board(types, [at("a", "one", 20, 60), at("b", "two", 130, 60)], [
+        wire("w", "a.in_minus", "b.u"), wire("x", "a.out_minus", "b.v")]))
+    rows = by_id(cut_list(plan_routes(job)))
+    assert rows["w"].ends[0].at == "a GND (in minus)"
+    assert rows["x"].ends[0].at == "a GND (out minus)"
+
+
+@pytest.mark.parametrize(("joint", "shared"), [
+    ("screw", "under one clamp"), ("ring", "on one stud"), ("spade", "on one tab"),
+    ("pin", "on one pin"), ("plug", "in one contact"), ("solder", "at one soldered point")])
+def test_wires_that_share_a_terminal_share_what_it_has(joint: str, shared: str) -> None:
+    types = {"one": block(terminal("t", 40, 15, 0, joint=joint, max_wires=2)),
+             "two": block(terminal("u", 0, 8, 180), terminal("v", 0, 22, 180))}
+    job = load_document(board(types, [at("a", "one", 20, 60), at("b", "two", 130, 60)], [
+        wire("w", "a.t", "b.u"), wire("x", "a.t", "b.v")]))
+    for row in cut_list(plan_routes(job)).rows:
+        assert row.ends[0].clamp.startswith(f"2 wires {shared}, which takes 2")
+
+
 def test_thickest_first_each_reel_once_longest_piece_first() -> None:
     rows = listed().rows
     areas = [row.mm2 or 0.0 for row in rows]
