@@ -10,6 +10,7 @@ import pytest
 from playwright.sync_api import Page, expect
 
 from tests import samples
+from tests.browser.conftest import OpenPage
 from tests.browser.layout_desk import Desk
 
 NewJob = Callable[[dict[str, Any]], str]
@@ -70,3 +71,39 @@ def test_a_length_that_is_none_is_said_at_once(arranging: Desk) -> None:
     page.get_by_label("move everything at most, mm").fill("little")
     page.get_by_role("button", name="Start").click()
     expect(page.get_by_text("Move at most: a length over 0.01, up to 5000 mm.")).to_be_visible()
+
+
+BELOW = """() => {
+  const bottoms = [...document.querySelectorAll("svg.board .lettering-scale")]
+    .map((figure) => figure.getBoundingClientRect().bottom);
+  const under = [...document.querySelectorAll(".lay-zoom,.lay-sheet .title-block")]
+    .map((piece) => piece.getBoundingClientRect())
+    .filter((box) => box.top > document.querySelector("svg.board").getBoundingClientRect().top);
+  return Math.min(...under.map((box) => box.top)) - Math.max(...bottoms);
+}"""
+
+
+@pytest.mark.parametrize("screen", ["desk", "phone"])
+def test_figures_below_the_plate_are_clear_of_what_stands_there(
+        screen: str, open_page: OpenPage, http: httpx.Client, new_job: NewJob) -> None:
+    """The form makes the board small, while lettering keeps its size."""
+    size = {"width": 1440, "height": 900} if screen == "desk" else {"width": 390, "height": 844}
+    page = open_page(viewport=size, has_touch=screen == "phone", is_mobile=screen == "phone")
+    Desk(page, http, new_job(samples.ten_module_board())).open("front")
+    if screen == "phone":
+        assert page.evaluate(BELOW) >= 0
+    page.get_by_role("button", name="Arrange").click()
+    expect(page.get_by_role("button", name="Start")).to_be_visible()
+    assert page.evaluate(BELOW) >= 0
+
+
+def test_on_a_phone_what_one_chooses_among_stands_below_its_question(
+        open_page: OpenPage, http: httpx.Client, new_job: NewJob) -> None:
+    """The first choice stood beside the question, the others below it."""
+    page = open_page(viewport={"width": 390, "height": 844}, has_touch=True, is_mobile=True)
+    Desk(page, http, new_job(samples.ten_module_board())).open("front")
+    page.get_by_role("button", name="Arrange").click()
+    for question in page.locator(".lay-choice:visible:has(legend)").all():
+        lefts = question.locator("legend,.check").evaluate_all(
+            "pieces => pieces.map((piece) => piece.getBoundingClientRect().left)")
+        assert lefts[1] == pytest.approx(lefts[0], abs=1)

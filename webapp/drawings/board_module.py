@@ -160,25 +160,27 @@ class BoardModule:
             return None
         reach = metal_warn_distance(antenna.band_mhz, antenna.keep_from_metal)
         x, y = self.stand.offset(antenna.x, antenna.y)
-        words = Text(*self._on_circle(x, y, reach), f"{figure(round(reach, 1))} free", "small",
-                     plaque=True)
-        return self._group((Circle(x, y, 2 * reach, "axis"), words), "aerial")
+        words = f"{figure(round(reach, 1))} free"
+        text = Text(*self._at_circle(x, y, reach, words), words, "small", plaque=True)
+        return self._group((Circle(x, y, 2 * reach, "axis"), text), "aerial")
 
-    def _on_circle(self, x: float, y: float, reach: float) -> tuple[float, float]:
-        """The point of the aerial's circle that lies farthest from the edges of the plate and off
-        the module itself.
+    def _at_circle(self, x: float, y: float, reach: float, words: str) -> Point:
+        """Where the middle of the words stands, on the aerial's circle or just outside it: all of
+        them on the plate first, then off the module, then far from the plate's edges.
         """
         x0, y0, x1, y1 = bounds(self._outline)
-        points = [(x + reach * cos(radians(a)), y + reach * sin(radians(a)))
-                  for a in range(0, 360, 10)]
-        clear = [p for p in points if not (x0 - 6 < p[0] < x1 + 6 and y0 - 4 < p[1] < y1 + 4)]
         width, height = self.plate
+        long, high = len(words) * LETTER_PX * self.pixel / 2, LINE_PX * self.pixel / 2
 
-        def depth(p: tuple[float, float]) -> float:
+        def worth(p: Point) -> tuple[bool, bool, float]:
             px, py = p[0] + self.stand.x, p[1] + self.stand.y
-            return min(px, width - px, py, height - py)
+            off_edge = min(px - long, width - px - long, py - high, height - py - high)
+            is_off = not (x0 - long < p[0] < x1 + long and y0 - high < p[1] < y1 + high)
+            return off_edge >= 0, is_off, off_edge
 
-        return max(clear or points, key=depth)
+        ways = [(cos(radians(a)), sin(radians(a))) for a in range(0, 360, 10)]
+        return max(((x + (reach + out * long) * c, y + (reach + out * high) * s)
+                    for out in (0, 1) for c, s in ways), key=worth)
 
     def _group(self, items: tuple[Item, ...], role: str, label: str = "",
                data: Mapping[str, str] | None = None) -> Group:

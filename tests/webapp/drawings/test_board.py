@@ -163,6 +163,21 @@ def test_the_aerial_keeps_its_distance_and_is_clipped_by_the_plate() -> None:
     assert drawing.clip == plate_path(DEMOS["rolling_lighthouse"], Seen("front", 260, 330))
 
 
+@pytest.mark.parametrize("view", VIEWS)
+@pytest.mark.parametrize("demo", sorted(DEMOS))
+def test_what_an_aerial_wants_is_read_on_the_plate(demo: str, view: View) -> None:
+    """Also where most of the circle lies beyond the plate's edges, which cut it off."""
+    job = DEMOS[demo]
+    wide, high = job.plate.size
+    for circle, x, y in flat(board(job, view).items):
+        if isinstance(circle, Group) and circle.role == "aerial":
+            (text,) = (i for i in circle.items if isinstance(i, Text))
+            ox, oy = (circle.transform or (0.0, False, 0.0, 0.0))[2:]
+            half = len(text.text) * 2.5 * Seen(view, wide, high).pixel
+            assert half <= x + ox + text.x <= wide - half
+            assert 0 < y + oy + text.y < high
+
+
 def test_warm_air_leaves_upwards() -> None:
     """Fins along y of a module that is not turned: the arrow points up, also from behind."""
     for view, part in (("front", "drive"), ("back", "lamp_drive")):
