@@ -335,3 +335,43 @@ def test_escape_leaves_a_wire_where_it_was_while_the_pointer_is_down(desk: Desk)
     expect(page.locator("[data-saved]")).to_have_text("Saved")
     assert via(desk) == []
     assert desk.revision() == desk.known
+
+
+def test_a_long_list_keeps_the_wire_that_is_led_in_sight(
+        page: Page, http: httpx.Client, new_job: NewJob) -> None:
+    """The list is filled anew when its wires were laid again."""
+    many = range(12)
+    left = block(*(terminal(f"t{n}", 40, 6 + 7 * n, 0) for n in many), size=(40, 90))
+    right = block(*(terminal(f"t{n}", 0, 6 + 7 * n, 180) for n in many), size=(40, 90))
+    wires = [wire(f"w{n}", f"a.t{n}", f"b.t{n}") for n in many]
+    job = board({"left": left, "right": right},
+                [at("a", "left", 30, 40), at("b", "right", 130, 40)], wires)
+    desk = Desk(page, http, new_job(job)).open()
+    expect(page.locator("[data-runs-list]:not([aria-busy]) [data-wire]")).to_have_count(12)
+    listed(page, "w11").click()
+    page.evaluate("document.querySelector('[data-wire=w11]').firstChild.isOld = true")
+    page.get_by_role("button", name="Pin it").click()
+    desk.saved()
+    expect(page.locator("[data-runs-list]:not([aria-busy]) [data-wire]")).to_have_count(12)
+    expect(page.locator("[data-wire-way]")).to_contain_text("pinned")
+    assert page.evaluate("document.querySelector('[data-wire=w11]').firstChild.isOld") is None
+    chosen, shown = (one.bounding_box() for one in (
+        listed(page, "w11"), page.locator("[data-wires-list]")))
+    assert chosen is not None
+    assert shown is not None
+    assert shown["y"] <= chosen["y"] <= shown["y"] + shown["height"] - chosen["height"] / 2
+
+
+def test_while_wires_are_laid_nobody_says_that_there_are_none(
+        page: Page, http: httpx.Client, new_job: NewJob) -> None:
+    alone = two_wires()
+    del alone["parts"][1]["placement"]
+    Desk(page, http, new_job(alone)).open()
+    none, being = page.get_by_text("No wire runs on the plate yet"), page.get_by_text(
+        "The wires are being laid.")
+    expect(none).to_be_visible()
+    expect(being).to_be_hidden()
+    page.route("**/layout/runs?*", lambda _: None)  # the answer stays out
+    page.get_by_role("link", name="Back", exact=True).click()
+    expect(being).to_be_visible()
+    expect(none).to_be_hidden()

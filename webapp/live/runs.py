@@ -155,7 +155,7 @@ def _way_words(wire: Wire, named: frozenset[str]) -> str:
         words.append(f"through {', '.join(wire.passes)}")
     if wire.pinned:
         words.append("pinned")
-    return ", ".join([*words, wire.why] if wire.why else words)
+    return "; ".join(filter(None, (", ".join(words), wire.why)))
 
 
 def _wires(routing: Routing, view: View) -> Iterator[dict[str, Any]]:

@@ -3,11 +3,11 @@
  * points or stops in the list, and led over points of one's own.
  */
 import { setFlags } from "../../lib/flags.js";
+import { svg } from "../../lib/svg.js";
 import { bendsOf, middleOf, nearest, rankOf } from "../../lib/wire_ways.js";
 import { figure, typedNumber } from "../../lib/words.js";
 import { pointRow } from "./wire_points.js";
 
-const SVG = "http://www.w3.org/2000/svg";
 const SOON_MS = 40;
 const SETTLED_MS = 700; // who makes one change after the other asks once how all lies for good
 const STEPS_MS = 500; // single key steps within this time are one change
@@ -15,14 +15,6 @@ const POINT_PX = 8;
 const FINGER_PX = 14;
 const MOST_MM = 5000;
 const WAYS = { ArrowLeft: [-1, 0], ArrowRight: [1, 0], ArrowUp: [0, 1], ArrowDown: [0, -1] };
-
-/** @param {string} name @param {Record<string, string | number>} attributes @param {Element[]} inside */
-function svg(name, attributes, ...inside) {
-  const made = document.createElementNS(SVG, name);
-  for (const [key, value] of Object.entries(attributes)) made.setAttribute(key, String(value));
-  made.append(...inside);
-  return made;
-}
 
 /** Whether a number or a name is this wire's, or that of a run that it lies in. @param {any} wire @param {Element} flag */
 function isOf(wire, flag) {
@@ -144,11 +136,13 @@ export class Runs {
     this.#draw();
   }
 
-  /** The list anew; the focus stays on its wire. @param {string} html */
+  /** The list anew; the focus stays on its wire, and in sight what was. @param {string} html */
   #refill(html) {
     const focused = /** @type {HTMLElement | null} */ (this.list.contains(document.activeElement) ? document.activeElement : null);
     const id = focused?.dataset.wire;
+    const scrolled = this.list.querySelector("[data-wires-list]")?.scrollTop ?? 0;
     this.list.innerHTML = html;
+    this.list.querySelector("[data-wires-list]")?.scrollTo(0, scrolled);
     if (id) this.#button(id)?.focus({ preventScroll: true });
   }
 
