@@ -59,7 +59,8 @@ class ArrangeJob:
         progress: 0 to 1. cost, wire_cost, wish_cost, document: of the best so far, or None.
         bound: no arrangement costs less. capped: the clock cut it.
         words: why it failed, or why parts were left in the tray.
-        ask: what was asked for. details: plain values, as `webapp.jobs.telling` has them.
+        ask: what was asked for; character: what an offer is to be best in.
+        details: plain values, as `webapp.jobs.telling` has them.
         project, revision: what it was started from, or None.
         is_prepared: whether the search that works on it is loaded, and compiled before that.
         is_answered: whether its offer was taken or left.
@@ -76,6 +77,7 @@ class ArrangeJob:
     document: bytes | None = None
     words: str = ""
     ask: Ask = "arrange"
+    character: str = "shortest"
     details: dict[str, Any] | None = None
     project: str | None = None
     revision: int | None = None
@@ -140,7 +142,7 @@ class ArrangeJobs:
                 raise QueueFull
             made = ArrangeJob(
                 secrets.token_hex(8), "waiting", ask=ask, project=project,
-                revision=revision,
+                character=order.wishes.get("character", "shortest"), revision=revision,
             )
             self._jobs[made.id] = made
             self._forget_old()

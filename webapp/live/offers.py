@@ -20,6 +20,7 @@ from layout_engine.arranging.cost import evaluate
 from layout_engine.arranging.crowding import crowdedness, crowding_of
 from layout_engine.arranging.respects import Respect, respects_of
 from layout_engine.arranging.staying import LEAST_WAY_MM
+from layout_engine.checks.wording import listed
 from layout_engine.edits import take_offer, take_plate
 from layout_engine.model.fields import MAX_COORDINATE_MM
 from layout_engine.working import Working
@@ -46,6 +47,7 @@ CHARACTER_WORDS = (
     ("shortest", "Shortest wires"), ("coolest", "Coolest"), ("serviceable", "Easiest to service"),
     ("tidiest", "Tidiest"),
 )
+MOST_NAMED = 4  # modules that move are named up to here, beyond it they are counted
 SAME_SHARE = 0.005  # scores that differ by less are told as equal
 EFFORTS_S = {"quick": 3.0, "normal": 10.0, "thorough": 30.0}
 ASKED_S = 30.0  # for what musts cost, and for the smallest plate
@@ -80,9 +82,10 @@ class Side:
 
 @dataclass(frozen=True, slots=True)
 class Offer:
-    """An arrangement beside what was there, the sum of it in one sentence, and what is behind it.
+    """An arrangement beside what was there, the sum of it in words, and what is behind it.
 
-    `change`: how that sentence's figure was worked out; None where it has none.
+    `moves`: who moves, in a sentence; `is_news`: whether anybody does. `change`: how the figure in
+    `words` was worked out; None where it has none.
     `rows`: title of a respect, what was there and the offer in words, and which is better.
     `lacks_room`: whether modules that may move were left in the tray.
     `is_older`: whether the job was changed since the offer was begun.
@@ -90,9 +93,12 @@ class Offer:
 
     before: Side
     after: Side
+    moves: str
+    is_news: bool
     words: str
     change: Working | None
     capped: bool
+    stopped: bool
     reason: str
     rows: tuple[tuple[str, str, str, str], ...]
     details: dict[str, Any] | None
@@ -239,14 +245,40 @@ def _offer(opened: Opened, best: Job, running: ArrangeJob, view: View) -> Offer:
     details = running.details
     rows = [(RESPECT_WORDS[a.name], a.words, b.words, _better(a.score, b.score) if same else "")
             for a, b in zip(there.respects, made.respects, strict=True)]
+    moved, come = _moved(opened.job, offered)
     return Offer(
-        there, made, _sum_words(before, after) if same else "",
+        there, made, _moves_words(moved, come, len(offered.placed)), bool(moved or come),
+        _sum_words(before, after) if same and moved else "",
         change_working(before, after) if same and before > 0 else None, running.capped,
-        running.words, (*rows, _crowding_row(opened.job, offered, same=same)),
+        running.state == "stopped", running.words,
+        (*rows, _crowding_row(opened.job, offered, same=same)),
         with_names(details, Names(offered)) if details else None,
-        details["character"] if details else "shortest",
+        running.character,
         bool(details and details["unplaced"]), running.revision not in (None, opened.revision),
     )
+
+
+def _moved(before: Job, after: Job) -> tuple[list[str], list[str]]:
+    """Titles of the modules that would stand elsewhere, and of those that come from the tray."""
+    stood = {part.id: part.placement for part in before.placed}
+    moved = [p.title for p in after.placed if p.id in stood and p.placement != stood[p.id]]
+    return moved, [part.title for part in after.placed if part.id not in stood]
+
+
+def _moves_words(moved: list[str], come: list[str], placed: int) -> str:
+    """Who moves: "2 of 16 modules move: Lamp relay and Meter."; names while they are few."""
+    if not moved and not come:
+        return "Nothing better was found: every module stays where it is."
+    told = []
+    for titles, out_of, one, many in (
+            (come, "", "comes from the tray", "come from the tray"),
+            (moved, f" of {placed}", "moves", "move")):
+        if titles:
+            modules = "module" if len(titles) == 1 and not out_of else "modules"
+            names = f": {listed(titles)}" if len(titles) <= MOST_NAMED else ""
+            told.append(f"{len(titles)}{out_of} {modules} "
+                        f"{one if len(titles) == 1 else many}{names}.")
+    return " ".join(told)
 
 
 def _crowding_row(before: Job, after: Job, *, same: bool) -> tuple[str, str, str, str]:

@@ -80,6 +80,17 @@ def test_a_job_runs_reports_and_ends_with_an_offer(
     assert seen == [("running", step / 20) for step in range(1, 21)]
 
 
+def test_a_job_knows_what_its_offer_is_to_be_best_in(make: Make, job: Job) -> None:
+    """Also where it is stopped before the search says so itself."""
+    jobs = make(engines.polite)
+    made = jobs.submit(job, seconds=30, wishes={"character": "coolest"})
+    jobs.stop(made.id)
+    ended = jobs.get(made.id)
+    assert ended is not None
+    assert ended.character == "coolest"
+    assert jobs.submit(job, seconds=0.1).character == "shortest"
+
+
 def test_stopping_keeps_the_best_so_far(make: Make, job: Job) -> None:
     jobs = make(engines.polite)
     made = jobs.submit(job, seconds=30)

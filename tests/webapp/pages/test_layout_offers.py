@@ -236,6 +236,40 @@ def test_every_figure_of_an_offer_opens_to_its_working_without_ids(
     assert "was changed after this was begun" in html
 
 
+def told_of(client: TestClient, project: str) -> str:
+    return re.sub(r"\s+", " ", client.get(f"/jobs/{project}/layout/arrange").json()["html"])
+
+
+def test_an_offer_says_who_moves(client: TestClient, store: ProjectStore, offer: dict[str, Any],
+                                 local_app: FastAPI) -> None:
+    assert offer
+    assert "1 of 2 modules moves: Left box." in told_of(client, made(store))
+    tray = samples.two_module_board()
+    del tray["parts"][1]["placement"]
+    words = told_of(client, made(store, tray))
+    assert "1 module comes from the tray: Right box. 1 of 2 modules moves: Left box." in words
+    local_app.state.jobs.job = replace(
+        local_app.state.jobs.job, document=json.dumps(samples.two_module_board()).encode())
+    same = told_of(client, made(store))
+    assert "Nothing better was found: every module stays where it is." in same
+    assert "data-offer-take" not in same  # there is nothing to take
+    assert "data-offer-leave" in same
+
+
+@pytest.mark.usefixtures("offer")
+def test_an_offer_that_was_stopped_says_so_and_keeps_its_character_and_its_workings(
+        client: TestClient, store: ProjectStore, local_app: FastAPI) -> None:
+    """What ends the search at once leaves no proof; the figures that are shown have theirs."""
+    local_app.state.jobs.job = replace(
+        local_app.state.jobs.job, state="stopped", character="tidiest", details=None)
+    html = told_of(client, made(store))
+    assert "<h2>An offer: tidiest</h2>" in html
+    assert "You stopped it: more time may find better and tidier." in html
+    assert "How much could still be saved was not worked out" in html
+    titles = re.findall(r'<div class="working">\s*<p><b>(.*?)</b>', html)
+    assert any(title.startswith("Tidiness: ") for title in titles)
+
+
 @pytest.mark.parametrize(("ask", "progress", "words"), [
     ("holds", 0.1, "again without each one"), ("plate", 0.1, "One size after the other"),
     ("arrange", 0.5, "The best so far"), ("arrange", 1.0, "1 module has no place. Looking for"),
