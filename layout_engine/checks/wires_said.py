@@ -7,10 +7,13 @@ from layout_engine.sizing.results import SizedFuse
 
 
 def wire_title(facts: Facts, wire_id: str) -> str:
-    """What a wire is called: its label, else the parts at its ends."""
+    """What a wire is called: its label in quotes, else the parts at its ends.
+
+    A label reads like a part of the sentence otherwise: "nearer to the wire battery + than".
+    """
     wire = facts.wires[wire_id]
     if wire.label:
-        return f"the wire {wire.label}"
+        return f'the wire "{wire.label}"'
     one, other = (facts.title(part_id) for part_id, _ in wire.ends)
     return f"the wire from {one} to {other}"
 

@@ -424,3 +424,20 @@ def test_the_table_is_built_when_it_is_opened_and_shows_the_chosen_module(
     table.get_by_role("button", name="Put them there").click()
     expect(board.page).to_have_url(re.compile("#table$"))
     assert board.placement("left") == {"face": "front", "x": 42.0, "y": 120.0, "turn": 0.0}
+
+
+GROUND = """() => {
+  const gap = getComputedStyle(document.querySelector(".lay-above .fill-sheet"));
+  const column = getComputedStyle(document.querySelector(".column.left"));
+  return [gap.fill, column.backgroundColor];
+}"""
+
+
+@pytest.mark.parametrize("scheme", ["light", "dark"])
+def test_the_opening_seen_from_above_has_the_ground_that_the_drawing_stands_on(
+        open_page: OpenPage, http: httpx.Client, new_job: NewJob, scheme: str) -> None:
+    """The wall is left out there: another colour would be a band in its place."""
+    page = open_page(color_scheme=scheme)
+    Desk(page, http, new_job(samples.empty_plate())).open()
+    gap, ground = page.evaluate(GROUND)
+    assert gap == ground

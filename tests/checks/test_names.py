@@ -76,6 +76,14 @@ def test_a_wire_with_the_name_of_a_part_is_told_from_it() -> None:
     assert (said["parts"], said["wires"]) == ([], ["lamp"])
 
 
+def test_a_label_of_a_wire_is_told_from_the_sentence_round_it() -> None:
+    document = circuit({"pack": battery(12, 0.02), "lamp": load(20, (8, 16))},
+                       ["pack.plus lamp.plus 500", "lamp.minus pack.minus 500"])  # fmt: skip
+    document["connections"][0] |= {"label": "lamp +", "wire": {"size": "0.5 mm2", "fixed": True}}
+    thin = next(f for f in check(load_document(document)) if f.rule == "wire_thin")
+    assert 'he wire "lamp +"' in thin.title
+
+
 @pytest.mark.parametrize(("subjects", "wires", "of_plate", "parts"), [
     (("a", "w"), {"w"}, 0, ("a",)),
     (("w", "w"), {"w"}, 0, ("w",)),

@@ -43,6 +43,7 @@ from webapp.views import StoreDep, environment
 router = APIRouter()
 GRAIN = 64  # points along each side of the ground from which lines of equal cost are drawn
 LABELLED_MM = 12.0  # shortest line that gets its figure
+UNIT = "\N{NO-BREAK SPACE}A\N{NO-BREAK SPACE}m"  # broken after the A it reads as amperes
 SAME_AM = 0.05  # less is no difference
 MOST_PIECES = 8  # of the ground that get a figure of their own, the largest
 Floats = NDArray[np.float64]
@@ -207,7 +208,7 @@ def _difference(spot: Spot, base: float, *, is_placed: bool) -> str:
             return "as where it stands"
         return "about the same" if spot.cost > base else "the least"
     way = "less" if metres < 0 else "more"
-    return f"{abs(metres):.1f} A m {way}{' than where it stands' if is_placed else ''}"
+    return f"{abs(metres):.1f}{UNIT} {way}{' than where it stands' if is_placed else ''}"
 
 
 def _turned(turn: float) -> str:

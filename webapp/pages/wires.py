@@ -49,7 +49,7 @@ router.include_router(about_router)
 HABITS = (
     (f"Bend no tighter than {d.BEND_RADIUS.value:g} outer diameters of wire or bundle "
     f"({d.BEND_RADIUS.source}), {d.BEND_AT_TERMINAL.value:g} at a terminal "
-    f"({d.BEND_AT_TERMINAL.source})."),
+    f"({d.BEND_AT_TERMINAL.source.replace(' (from memory)', ', from memory')})."),
     (f"Tie every {d.TIE_SPACING.value:g} mm ({d.TIE_SPACING.source}), never farther than "
     f"{d.TIE_SPACING_MOST.value:g} mm ({d.TIE_SPACING_MOST.source}); let nothing sag more than "
     f"{d.SLACK_MOST.value:g} mm ({d.SLACK_MOST.source})."),

@@ -65,7 +65,7 @@ def test_spots_are_cheaper_and_stop_nothing(client: TestClient, local_app: FastA
     assert len(spots) >= 4
     assert found["html"].count("How it was worked out") == len(spots)
     assert "wire to Right box" in found["html"]
-    assert "A m less than where it stands" in found["html"]
+    assert "\N{NO-BREAK SPACE}A\N{NO-BREAK SPACE}m less than where it stands" in found["html"]
     assert [line["words"][0] for line in found["lines"]] == ["+"] * len(found["lines"])
     before = local_app.state.store.open(job).job
     for x, y, turn, face in spots:

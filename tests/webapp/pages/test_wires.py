@@ -44,6 +44,7 @@ def test_both_faces_are_drawn_and_every_wire_is_listed(http: httpx.Client, new_j
     assert shown.count('<figure class="wir-board">') == 2
     assert len(re.findall(r'name="cut-w\d+"', text)) == len(document["connections"])
     assert "to settle before wire is cut" not in text
+    assert "terminal strip rule, from memory)" in text
 
 
 def test_ticks_are_kept_and_taken_away(http: httpx.Client, new_job: NewJob) -> None:
@@ -231,7 +232,11 @@ def test_findings_stand_there_with_remedy_and_a_way_to_the_wire(
     thin["wire"] = {"size": "0.25 mm2", "fixed": True}
     text = page(http, new_job(document))
     cards = re.findall(r'<div class="finding is-stop">(.*?)</details>', text, re.DOTALL)
-    assert any('href="#wire-w7"' in card and "?wire=w7#panel" in card for card in cards)
+    mine = [c for c in cards if 'href="#wire-w7"' in c and "?wire=w7#panel" in c]
+    assert mine
+    shown = re.findall(r">(Wire \d+|Change wire \d+)<span", mine[0])
+    assert len(shown) == 2
+    assert shown[1] == f"Change {shown[0].lower()}"
 
 
 def test_the_cut_list_says_in_which_run_each_wire_lies_and_the_board_names_it(
