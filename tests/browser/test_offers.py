@@ -113,3 +113,13 @@ def test_on_a_phone_what_one_chooses_among_stands_below_its_question(
         lefts = question.locator("legend,.check").evaluate_all(
             "pieces => pieces.map((piece) => piece.getBoundingClientRect().left)")
         assert lefts[1] == pytest.approx(lefts[0], abs=1)
+
+
+def test_on_a_desk_choices_of_two_lines_begin_below_each_other(arranging: Desk) -> None:
+    page = arranging.page
+    page.get_by_text("only the chosen modules").click()
+    boxes = page.locator("[data-arrange-some] .check").evaluate_all(
+        "all => all.map((one) => one.getBoundingClientRect()).map((box) => [box.left, box.top])")
+    lines = {top: min(left for left, at in boxes if at == top) for _, top in boxes}
+    assert len(lines) > 1
+    assert max(lines.values()) - min(lines.values()) < 1
