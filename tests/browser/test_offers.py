@@ -76,7 +76,12 @@ def test_a_length_that_is_none_is_said_at_once(arranging: Desk) -> None:
     page.get_by_text("move everything at most").click()
     page.get_by_label("move everything at most, mm").fill("little")
     page.get_by_role("button", name="Start").click()
-    expect(page.get_by_text("Move at most: a length over 0.01, up to 5000 mm.")).to_be_visible()
+    words = "Move at most: \u201clittle\u201d is no length over 0.01, up to 5000 mm."
+    expect(page.get_by_text(words)).to_be_visible()
+    field = page.get_by_label("move everything at most, mm")
+    expect(field).to_be_focused()
+    expect(field).to_have_attribute("aria-invalid", "true")
+    expect(field).to_have_accessible_description(words)
 
 
 BELOW = """() => {

@@ -52,8 +52,13 @@ export class Arranging {
   #start(character) {
     const values = new FormData(this.form);
     const near = values.get("near") ? typedNumber(String(values.get("at_most_mm"))) : null;
-    if (near !== null && !(near > 0.01 && near <= MOST_MM)) {
-      this.#wrong(`Move at most: a length over 0.01, up to ${MOST_MM} mm.`);
+    const isWrong = near !== null && !(near > 0.01 && near <= MOST_MM);
+    const field = this.form.querySelector("[name=at_most_mm]");
+    field.setAttribute("aria-invalid", String(isWrong));
+    if (isWrong) {
+      this.#wrong(`Move at most: \u201c${field.value}\u201d is no length over 0.01, up to ${MOST_MM} mm.`);
+      field.closest("details").open = true;
+      field.focus();
       return;
     }
     this.#send({
