@@ -29,6 +29,7 @@ from webapp.drawings.primitives import (
 from webapp.drawings.seen import Point, Seen, Stand
 
 LETTER_PX, LINE_PX = 5.0, 12.0  # of small lettering: along and across
+FLAGS_MM = 8.0  # round a terminal: where the numbers of its wires stand
 MARK_OFF_MM = 0.9  # between a terminal's circle and its mark
 UNDER_LAYERS = frozenset({"keep_free", "rooms", "behind"})
 ARROWS = {0.0: "arrow_right", 90.0: "arrow_up", 180.0: "arrow_left", 270.0: "arrow_down"}
@@ -166,17 +167,22 @@ class BoardModule:
 
     def _at_circle(self, x: float, y: float, reach: float, words: str) -> Point:
         """Where the middle of the words stands, on the aerial's circle or just outside it: all of
-        them on the plate first, then off the module, then far from the plate's edges.
+        them on the plate first, then off the module, then off the numbers of its wires, then far
+        from the plate's edges.
         """
         x0, y0, x1, y1 = bounds(self._outline)
         width, height = self.plate
         long, high = len(words) * LETTER_PX * self.pixel / 2, LINE_PX * self.pixel / 2
 
-        def worth(p: Point) -> tuple[bool, bool, float]:
+        ends = [self.stand.offset(one.x, one.y) for one in self.kind.terminals]
+
+        def worth(p: Point) -> tuple[bool, bool, bool, float]:
             px, py = p[0] + self.stand.x, p[1] + self.stand.y
             off_edge = min(px - long, width - px - long, py - high, height - py - high)
             is_off = not (x0 - long < p[0] < x1 + long and y0 - high < p[1] < y1 + high)
-            return off_edge >= 0, is_off, off_edge
+            is_clear = all(abs(p[0] - ex) > long + FLAGS_MM or abs(p[1] - ey) > high + FLAGS_MM
+                           for ex, ey in ends)
+            return off_edge >= 0, is_off, is_clear, off_edge
 
         ways = [(cos(radians(a)), sin(radians(a))) for a in range(0, 360, 10)]
         return max(((x + (reach + out * long) * c, y + (reach + out * high) * s)

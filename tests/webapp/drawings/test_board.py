@@ -176,6 +176,11 @@ def test_what_an_aerial_wants_is_read_on_the_plate(demo: str, view: View) -> Non
             half = len(text.text) * 2.5 * Seen(view, wide, high).pixel
             assert half <= x + ox + text.x <= wide - half
             assert 0 < y + oy + text.y < high
+            kind = job.type_of(circle.key)
+            for mark in group(board(job, view), "module", circle.key).items:
+                if isinstance(mark, Group) and mark.role == "terminal_mark" and mark.transform:
+                    tx, ty = mark.transform[2:]
+                    assert abs(tx - text.x) > half or abs(ty - text.y) > 8, kind.name
 
 
 def test_warm_air_leaves_upwards() -> None:
