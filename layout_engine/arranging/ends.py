@@ -11,6 +11,7 @@ from layout_engine.arranging.cooling import Cooling, State
 
 KEPT = 10  # ends
 SAME_SHARE = 1e-3  # of the cost: ends that are nearer to each other are one
+FREE_SURE_MM = 0.5  # of overlaps in all: so little can be taken out
 TURN = 8  # how often an end is tried before it is the next one's turn
 THERE = -1
 
@@ -35,6 +36,10 @@ class End:
         """Who is the least of all is next: the best, until it was tried more than the others."""
         return self.tries // TURN, self.value
 
+    def is_as(self, value: float) -> bool:
+        """Whether another end of this value is likely the same."""
+        return abs(value - self.value) < SAME_SHARE * abs(self.value)
+
 
 @dataclass(eq=False)
 class Ends:
@@ -54,7 +59,7 @@ class Ends:
         """Keep an end if it is among the best, and of two that are alike the better."""
         self.values[end.start] = min(end.value, self.values.get(end.start, np.inf))
         for other in self.kept:
-            if abs(other.value - end.value) < SAME_SHARE * abs(end.value):
+            if end.is_as(other.value):
                 if end.value < other.value:
                     other.value, other.state = end.value, end.state
                 return

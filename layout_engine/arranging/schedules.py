@@ -32,11 +32,11 @@ LARGE_RECIPE: tuple[Stage, ...] = (
 # A population's way down: temperature, weight of overlaps and shifts as in a stage.
 # Overlaps stay light: what is cooled to the end is freed of them there, and until then bodies pass
 # through one another. On some full plates too much is left to be freed so; therefore the second
-# chain ends at twice the weight, and so do few bodies on two faces. Nine jobs of 25 and 40 modules
+# chain ends at twice the weight. Nine jobs of 25 and 40 modules
 # on one face, six to eight seeds, 170 million units of work, cost over the best seen: from
 # (0.4, 0.4, 0.6) to (0.02, 8, 0.06) 5.2 %, from 0.2 on about 3.5, and so 2.1, at twice the weight
 # 2.4; on two faces, nine jobs, eight seeds, the better of two chains, from (0.4, 1, 0.6) 6.1 %, so
-# 4.3. 12 modules on two faces, six jobs, twelve seeds: 3.0 and 2.6 %.
+# 4.3.
 HOT, HOT_ON_TWO = (0.2, 0.25, 0.5), (0.3, 0.3, 0.6)
 COLDS = (0.02, 2.0, 0.06), (0.02, 4.0, 0.06)
 REHEATS = (0.03, 0.12)  # temperatures between which what there is is warmed up again

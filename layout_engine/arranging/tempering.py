@@ -15,12 +15,12 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass, field
-from math import exp
+from math import exp, isfinite
 
 from layout_engine.arranging.cooling import Cooling, State
-from layout_engine.arranging.ends import End, Ends
+from layout_engine.arranging.ends import FREE_SURE_MM, End, Ends
 from layout_engine.arranging.population import Step, way_down
-from layout_engine.arranging.pricing import burden, price
+from layout_engine.arranging.pricing import burden, fault, price
 from layout_engine.arranging.schedules import FEW_BODIES, LAST
 from layout_engine.arranging.vectors import Floats
 
@@ -57,11 +57,13 @@ class Tempering:
         cooling: what it is done with.
         ends: what the descents have come to.
         starts: descents that were begun.
+        jammed: values of ends whose overlaps could not be taken out.
     """
 
     cooling: Cooling
     ends: Ends = field(init=False)
     starts: int = 0
+    jammed: list[float] = field(default_factory=list)
 
     def __post_init__(self) -> None:
         self.ends = Ends(self.cooling)
@@ -121,11 +123,21 @@ class Tempering:
                     replicas[0].start = self._next()
 
     def _look(self, coldest: Replica) -> Iterator[float]:
-        """Cool the coldest to the end, and keep what comes of it."""
+        """Cool the coldest to the end, and keep what comes of it, unless it can't be freed."""
         cooling = self.cooling
         tried = coldest.state[0].copy(), coldest.state[1].copy()
         yield from cooling.quenched(tried, LOOK_MOVES * cooling.movable)
-        self.ends.keep(End(coldest.start, cooling.laden(tried), tried))
+        end = End(coldest.start, cooling.laden(tried), tried)
+        if end.value < cooling.best.cost and (
+                fault(cooling.f, cooling.n, *tried) > FREE_SURE_MM):
+            if any(end.is_as(value) for value in self.jammed):
+                return
+            freed = tried[0].copy(), tried[1].copy()
+            yield from cooling.settled(freed)
+            if not isfinite(cooling.ended(freed)):
+                self.jammed.append(end.value)
+                return
+        self.ends.keep(end)
 
 
 def exchange_gain(hot: Step, cold: Step, at_hot: tuple[float, float], at_cold: tuple[float, float]
