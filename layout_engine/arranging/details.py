@@ -6,6 +6,7 @@ from dataclasses import dataclass
 
 from layout_engine.arranging.cost import Cost, connection_costs
 from layout_engine.arranging.respects.respect import Figure
+from layout_engine.joining.terminal_names import end_name
 from layout_engine.model.job import Job
 from layout_engine.working import Given, Working
 
@@ -86,14 +87,14 @@ def dearest(job: Job) -> tuple[Dear, ...]:
     for entry in sorted(costs, key=lambda e: (-e.cost, e.connection))[:DEAREST]:
         if entry.cost <= 0:
             continue
-        title = " to ".join(f"{job.part(part).title} {job.type_of(part).terminal(end).mark or end}"
-                            for part, end in ends[entry.connection])
+        title = " to ".join(end_name(job, f"{part}.{end}") for part, end in ends[entry.connection])
         working = Working(
             "weight x length", (
-                Given("w", "weight", entry.weight, "A", "the document, else currents of its parts"),
+                Given("w", "weight", entry.weight, "A",
+                      "set for the wire, else the current that its modules draw"),
                 Given("l", "length", entry.length, "mm", "along the plate's edges, terminal to "
                       "terminal, with the way through the plate")),
-            entry.cost, "A mm", "contract of the project document",
+            entry.cost, "A mm", "what an arrangement is to keep low, by definition",
         )
         found.append(Dear(entry.connection, title, entry.length, entry.weight, entry.cost / total,
                           working))

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from layout_engine.joining.terminal_names import end_name
 from layout_engine.model.job import Connection, Job
 from layout_engine.model.part_type import Role
 
@@ -49,18 +50,10 @@ def usual_colours(role: Role) -> tuple[str, ...]:
     return (USUAL_COLOURS[role], second) if second else (USUAL_COLOURS[role],)
 
 
-def end_names(job: Job, connection: Connection) -> tuple[str, str]:
-    """Both ends as they are printed: the part's label and the mark on the module."""
-    one, other = (
-        f"{job.part(p).title} {job.type_of(p).terminal(t).mark or t}" for p, t in connection.ends
-    )
-    return one, other
-
-
 def markers_of(job: Job, connection: Connection, number: int) -> tuple[str, str]:
     """Text of the marker at either end: the number, this end, where the other one is.
 
     The end at hand first, so that it reads from the terminal outwards.
     """
-    one, other = end_names(job, connection)
+    one, other = (end_name(job, f"{part}.{terminal}") for part, terminal in connection.ends)
     return f"{number}: {one} / {other}", f"{number}: {other} / {one}"

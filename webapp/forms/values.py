@@ -126,12 +126,13 @@ def show_number(value: float) -> str:
 
 
 def squared(text: str) -> str:
-    """Words with square millimetres as they are written by hand.
+    """Words with areas and sizes as they are written by hand.
 
-    >>> squared("ferrule 0.5 mm2 white")
-    'ferrule 0.5 mm\u00b2 white'
+    >>> squared("ferrule 0.5 mm2 white"), squared("189 x 240 mm, 272 cm2")
+    ('ferrule 0.5 mm\u00b2 white', '189 \u00d7 240 mm, 272 cm\u00b2')
     """
-    return text.replace("mm2", "mm\N{SUPERSCRIPT TWO}")
+    text = re.sub(r"\b([cm]m)2\b", "\\1\N{SUPERSCRIPT TWO}", text)
+    return re.sub(r"(?<=\d) x (?=\d)", " \N{MULTIPLICATION SIGN} ", text)
 
 
 def unit_words(unit: str) -> str:

@@ -59,7 +59,8 @@ SOURCES = {
 
 
 def _figure(name: str, count: Count) -> Figure:
-    given = [Given("n", f"{name}, of all there are", float(count[1]), "", "the job")]
+    given = [Given("k", name, float(count[0]), "", "counted"),
+             Given("n", "all that it is asked of", float(count[1]), "", "the job")]
     if name.startswith("terminals"):
         given += [
             Given("t", "free way ahead of a terminal", DRIVER_HANDLE.value, "mm",
@@ -67,7 +68,7 @@ def _figure(name: str, count: Count) -> Figure:
             Given("b", "half width of that way", TERMINAL_STRIP_HALF.value, "mm",
                   TERMINAL_STRIP_HALF.source),
         ]
-    working = Working("100 k / n, k of n being reached", tuple(given),
+    working = Working("100 k / n", tuple(given),
                       100.0 * count[0] / count[1], "%", SOURCES[name])
     return Figure(f"{name}: {share_words(*count)}", working)
 

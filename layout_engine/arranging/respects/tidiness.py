@@ -117,7 +117,9 @@ def _grid(standing: tuple[Standing, ...]) -> Figure | None:
         return None
     on = sum(on_grid(hole.x) and on_grid(hole.y) for hole in holes)
     working = Working(
-        "100 k / n", (Given("n", "fixing holes", float(len(holes)), "", "placements"),
+        "100 k / n", (Given("k", "fixing holes with both coordinates on the grid", float(on), "",
+                            "counted"),
+                      Given("n", "fixing holes", float(len(holes)), "", "placements"),
                       Given("g", "grid", GRID_MM, "mm", COMMON_PRACTICE)),
         100.0 * on / len(holes), "%", "hole centres in plate coordinates",
     )
@@ -133,7 +135,8 @@ def _corridors(faces: list[list[Standing]]) -> Figure | None:
     if not total:
         return None
     working = Working(
-        "100 k / n", (Given("n", "terminals that leave square to an edge of the plate",
+        "100 k / n", (Given("k", "of them at a shared corridor", float(shared), "", "counted"),
+                      Given("n", "terminals that leave square to an edge of the plate",
                             float(total), "", "placements"),),
         100.0 * shared / total, "%", f"a free lane that another module's wires leave into as well; "
         f"{COMMON_PRACTICE}",

@@ -77,6 +77,7 @@ def test_terminals_that_bear_the_same_mark_are_told_apart() -> None:
     rows = by_id(cut_list(plan_routes(job)))
     assert rows["w"].ends[0].at == "a GND (in minus)"
     assert rows["x"].ends[0].at == "a GND (out minus)"
+    assert rows["x"].ends[0].marker == "2: a GND (out minus) / b v"
 
 
 @pytest.mark.parametrize(("joint", "shared"), [

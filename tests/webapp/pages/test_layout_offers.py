@@ -187,7 +187,7 @@ def test_a_smaller_plate_is_taken_with_its_layout(
         words="The smallest plate found that takes all modules is 250 x 290 mm.")
     job = made(store)
     html = client.get(f"/jobs/{job}/layout/arrange").json()["html"]
-    assert "is 250 x 290 mm." in html
+    assert "is 250 × 290 mm." in html
     assert post(client, job, "arrange/take").json()["words"] == "take the smaller plate"
     taken = store.open(job).job
     assert taken.plate.size == (250, 290)
