@@ -15,12 +15,12 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass, field
-from math import exp, isfinite
+from math import exp, inf, isfinite
 
 from layout_engine.arranging.cooling import Cooling, State
-from layout_engine.arranging.ends import FREE_SURE_MM, End, Ends
+from layout_engine.arranging.ends import End, Ends
 from layout_engine.arranging.population import Step, way_down
-from layout_engine.arranging.pricing import burden, fault, price
+from layout_engine.arranging.pricing import burden, price
 from layout_engine.arranging.schedules import FEW_BODIES, LAST
 from layout_engine.arranging.vectors import Floats
 
@@ -32,7 +32,7 @@ MOVES_A_ROUND, FEWEST_MOVES = 40, 200  # for every body; in all, of each copy
 ROUNDS_A_LOOK = 5  # after so many the coldest is cooled to the end
 LOOK_MOVES = 200  # for every body, for that
 SHARE = 0.95  # of the work, with what the search has done before
-TOLD_AT = (0.15, 0.4, 0.7)  # shares of the work after which the best end is slid and offered
+TOLD_SHARE = 5e-3  # of the value: by so much an end is better that is slid and offered at once
 SLID = 3  # ends at last
 
 
@@ -57,12 +57,14 @@ class Tempering:
         cooling: what it is done with.
         ends: what the descents have come to.
         starts: descents that were begun.
+        told: value of the end that was slid last.
         jammed: values of ends whose overlaps could not be taken out.
     """
 
     cooling: Cooling
     ends: Ends = field(init=False)
     starts: int = 0
+    told: float = inf
     jammed: list[float] = field(default_factory=list)
 
     def __post_init__(self) -> None:
@@ -77,22 +79,19 @@ class Tempering:
     def steps(self) -> Iterator[float]:
         """Run it to the end of its share of the work; yields as `Search.steps`."""
         cooling = self.cooling
-        begun, until = cooling.spent, SHARE * cooling.work
+        until = SHARE * cooling.work
         path = way_down(cooling.step(HOT), cooling.step(COLD), REPLICAS)
         plans = [self._plan(step) for step in path]
         replicas = [self.replica() for _ in path]
         self.ends.keep_there()
-        number, told = 0, list(TOLD_AT)
-        while cooling.spent < (end := cooling.in_time(until)):
+        number = 0
+        while cooling.spent < cooling.in_time(until):
             for replica, plan in zip(replicas, plans, strict=True):
                 yield from cooling.cool(replica.state, plan)
             self.exchange(replicas, path, number % 2)
             number += 1
             if number % ROUNDS_A_LOOK == 0:
                 yield from self._look(replicas[-1])
-            if told and cooling.spent - begun > told[0] * (end - begun) and self.ends.kept:
-                del told[0]
-                yield from self.ends.slid(1)
         yield from self.ends.slid(SLID)
         self.ends.tell()
 
@@ -123,13 +122,14 @@ class Tempering:
                     replicas[0].start = self._next()
 
     def _look(self, coldest: Replica) -> Iterator[float]:
-        """Cool the coldest to the end, and keep what comes of it, unless it can't be freed."""
+        """Cool the coldest to the end, and keep what comes of it; what is better by more than a
+        little is slid and offered at once, and not kept if it can't be freed.
+        """
         cooling = self.cooling
         tried = coldest.state[0].copy(), coldest.state[1].copy()
         yield from cooling.quenched(tried, LOOK_MOVES * cooling.movable)
         end = End(coldest.start, cooling.laden(tried), tried)
-        if end.value < cooling.best.cost and (
-                fault(cooling.f, cooling.n, *tried) > FREE_SURE_MM):
+        if end.value < self.told * (1 - TOLD_SHARE):
             if any(end.is_as(value) for value in self.jammed):
                 return
             freed = tried[0].copy(), tried[1].copy()
@@ -137,6 +137,7 @@ class Tempering:
             if not isfinite(cooling.ended(freed)):
                 self.jammed.append(end.value)
                 return
+            self.told = end.value
         self.ends.keep(end)
 
 
