@@ -28,7 +28,7 @@ WORK: dict[Plan, tuple[int, float]] = {
     "quick": (42_000_000, 1.4), "normal": (480_000_000, 1.0), "thorough": (1_800_000_000, 1.0),
 }
 USUAL_BODIES = 12
-# A quick search of few bodies on one face is done in 0.7 s: finish and bound take 0.2 s more.
+# Times as much for few bodies on one face in the quick plan: their finish and bound are quick.
 FEW_ON_ONE = 1.4
 TWO_FACES = 2.5  # times as much for two faces, in the quick plan: there people wait for 2 s
 # Times as much for so few bodies on two faces in the normal plan: their moves are quick. The plans

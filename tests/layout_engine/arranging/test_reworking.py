@@ -9,12 +9,10 @@ import pytest
 
 from layout_engine import Job
 from layout_engine.arranging.cooling import Cooling
-from layout_engine.arranging.ends import KEPT, THERE, End
-from layout_engine.arranging.pricing import fault, price, refresh
+from layout_engine.arranging.ends import KEPT, THERE
 from layout_engine.arranging.problem import problem_of
 from layout_engine.arranging.reworking import Reworking
 from layout_engine.arranging.search import Search
-from layout_engine.arranging.sliding import FREE_MM
 from layout_engine.arranging.vectors import AT, X, Y
 from tests.benchmarks.arranging.family import Member, made
 
@@ -36,15 +34,6 @@ def run(cooling: Cooling) -> Reworking:
     for _ in own.steps():
         pass
     return own
-
-
-def test_what_it_offers_is_free_and_costs_what_it_says() -> None:
-    cooling = search()
-    run(cooling)
-    state, cost = cooling.best.copied()
-    refresh(cooling.f, cooling.n, *state)
-    assert fault(cooling.f, cooling.n, *state) <= FREE_MM
-    assert price(cooling.f, cooling.n, *state) == pytest.approx(cost, rel=1e-9)
 
 
 def test_ends_are_the_best_starts_in_order_and_no_two_alike() -> None:
@@ -99,29 +88,6 @@ def test_neighbours_are_three_to_six_and_near() -> None:
         rest = np.setdiff1d(np.arange(12), few)
         nearer.append(far[few[1:]].mean() < far[rest].mean())
     assert np.mean(nearer) > 0.95
-
-
-def test_a_search_that_is_short_of_time_says_so_and_offers_what_it_has() -> None:
-    cooling = search()
-    cooling.used = lambda: min(2.0 * cooling.spent / WORK, 1.0)
-    run(cooling)
-    assert cooling.hurried
-    assert cooling.best.state is not None
-    assert cooling.spent < 0.75 * WORK
-
-
-def test_a_search_with_time_enough_does_not_hurry() -> None:
-    cooling = search()
-    cooling.used = lambda: 0.5 * cooling.spent / WORK
-    run(cooling)
-    assert not cooling.hurried
-
-
-def test_the_same_seed_finds_the_same() -> None:
-    one, two = search(3), search(3)
-    ends: list[list[End]] = [run(one).ends.kept, run(two).ends.kept]
-    assert [end.value for end in ends[0]] == [end.value for end in ends[1]]
-    assert one.best.cost == two.best.cost
 
 
 def test_what_was_there_is_not_lost() -> None:

@@ -10,11 +10,10 @@ import pytest
 
 from layout_engine.arranging.ends import THERE, Ends
 from layout_engine.arranging.population import Step, way_down
-from layout_engine.arranging.pricing import fault, price, refresh
+from layout_engine.arranging.pricing import price
 from layout_engine.arranging.problem import problem_of
 from layout_engine.arranging.puzzle import Puzzle
 from layout_engine.arranging.search import LEAST_A_BODY, POPULATION_SHARE, Search
-from layout_engine.arranging.sliding import FREE_MM
 from layout_engine.arranging.tempering import COLD, HOT, REPLICAS, Tempering, exchange_gain
 from tests.benchmarks.arranging.family import Member, made
 
@@ -80,15 +79,6 @@ def test_who_gets_to_the_hottest_place_begins_a_new_descent_and_nobody_else() ->
     assert all(one.start == starts[id(one)] for one in replicas[1:])
 
 
-def test_what_it_offers_is_free_and_costs_what_it_says() -> None:
-    cooling = search()
-    run(cooling)
-    state, cost = cooling.best.copied()
-    refresh(cooling.f, cooling.n, *state)
-    assert fault(cooling.f, cooling.n, *state) <= FREE_MM
-    assert price(cooling.f, cooling.n, *state) == pytest.approx(cost, rel=1e-9)
-
-
 def test_starts_that_are_told_of_are_descents_that_came_to_an_end() -> None:
     cooling = search()
     own = run(cooling)
@@ -114,22 +104,6 @@ def test_a_search_comes_to_it_where_there_is_work_enough(monkeypatch: pytest.Mon
         for _ in search(work=work).steps():
             pass
     assert seen == [enough]
-
-
-def test_a_search_that_is_short_of_time_says_so_and_offers_what_it_has() -> None:
-    cooling = search()
-    cooling.used = lambda: min(2.0 * cooling.spent / WORK, 1.0)
-    run(cooling)
-    assert cooling.hurried
-    assert cooling.best.state is not None
-    assert cooling.spent < 0.75 * WORK
-
-
-def test_the_same_seed_finds_the_same() -> None:
-    one, two = search(3), search(3)
-    ends = [[end.value for end in run(cooling).ends.kept] for cooling in (one, two)]
-    assert ends[0] == ends[1]
-    assert one.best.cost == two.best.cost
 
 
 def test_what_was_there_is_not_lost() -> None:
