@@ -58,7 +58,8 @@ __all__ = ["Order", "arranged", "cleared", "second_chain", "warm"]
 EXACT_WORK = 8_000_000  # of a search for what fits exactly: some tenths of a second
 SEARCHING = 0.8  # share of the time for the search, where several ends are finished
 HOPELESS = 0.5  # of that, where the ground does not suffice
-SEARCHING_SHORTEST = 0.93  # and where one is, after warnings were cleared
+SEARCHING_SHORTEST = 0.85  # and where one is, after warnings were cleared: on a slow machine, where
+# the clock cuts the search, what is left decides how many of them there are
 BOUND_S, BOUND_SHARE = 0.1, 0.1  # for the bound: so many seconds, at most so much of the time
 
 

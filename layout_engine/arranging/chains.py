@@ -33,7 +33,7 @@ FEW_ON_ONE = 1.4
 TWO_FACES = 2.5  # times as much for two faces, in the quick plan: there people wait for 2 s
 # Times as much for so few bodies on two faces in the normal plan: their moves are quick. The plans
 # of more, and of one face, take 6 to 9 s as they are; what the clock cuts is not the same again.
-FEW_ON_TWO = 3.0
+FEW_ON_TWO = 2.6
 ONE_CHAIN_UP_TO = 200_000_000  # units of work too few for two chains of populations; of more
 # than few bodies so little goes into single coolings, two chains of them
 WAIT_S = 0.02  # between two looks at the other process, once this one's chain is done
