@@ -58,8 +58,10 @@ __all__ = ["Order", "arranged", "cleared", "second_chain", "warm"]
 EXACT_WORK = 8_000_000  # of a search for what fits exactly: some tenths of a second
 SEARCHING = 0.8  # share of the time for the search, where several ends are finished
 HOPELESS = 0.5  # of that, where the ground does not suffice
-SEARCHING_SHORTEST = 0.85  # and where one is, after warnings were cleared: on a slow machine, where
-# the clock cuts the search, what is left decides how many of them there are
+# And where one is, after warnings were cleared. On a slow machine, where the clock cuts the search,
+# what is left decides how many there are; in so little time that only few modules are arranged in
+# it, their finish is quick, and the search wants every tenth of a second.
+SEARCHING_SHORTEST, SEARCHING_SOON, SOON_S = 0.85, 0.93, 2.0
 BOUND_S, BOUND_SHARE = 0.1, 0.1  # for the bound: so many seconds, at most so much of the time
 
 
@@ -77,7 +79,9 @@ class Order:
     @property
     def searching(self) -> float:
         """Share of the time after which the search is cut, so that its ends can be finished."""
-        return SEARCHING_SHORTEST if self.character == "shortest" else SEARCHING
+        if self.character != "shortest":
+            return SEARCHING
+        return SEARCHING_SOON if self.seconds <= SOON_S else SEARCHING_SHORTEST
 
     @property
     def plan(self) -> Plan:
