@@ -11,7 +11,7 @@ from typing import Any
 
 from layout_engine.edits import PLACES, Document, Edited, edited
 from layout_engine.joining.suggest import suggest
-from layout_engine.joining.terminal_names import end_name, split_end
+from layout_engine.joining.terminal_names import end_name, split_end, wire_words
 from layout_engine.model.job import Connection, Job
 
 OF_THE_LEAD = ("length", "unplug")  # what all wires of one ready-made lead have in common
@@ -23,11 +23,6 @@ def connection_of(job: Job, connection_id: str) -> Connection:
         if connection.id == connection_id:
             return connection
     raise KeyError(connection_id)
-
-
-def wire_words(job: Job, connection: Connection) -> str:
-    """A connection by its two ends: "Fuse block 1 to Drive controller B+"."""
-    return f"{end_name(job, connection.from_)} to {end_name(job, connection.to)}"
 
 
 def free_ids(job: Job, how_many: int) -> list[str]:

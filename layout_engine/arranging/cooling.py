@@ -177,6 +177,12 @@ class Cooling:
         return np.array([max(moves, 1), begin.heat, end.heat, begin.heavy, end.heavy,
                          begin.window, end.window, REACH_SHARE * self.size, *self.shares])
 
+    def plan_at(self, step: Step, moves: int) -> Floats:
+        """What `anneal` goes by at one temperature."""
+        plan = self.plan(LAST, moves)
+        plan[1:7] = step.heat, step.heat, step.heavy, step.heavy, step.window, step.window
+        return plan
+
     def step(self, figures: tuple[float, float, float]) -> Step:
         """Temperature, weight of overlaps and shifts, in this puzzle's measures."""
         return Step(figures[0] * self.unit, figures[1], figures[2] * max(self.puzzle.size))

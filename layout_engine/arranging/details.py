@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 from layout_engine.arranging.cost import Cost, connection_costs
 from layout_engine.arranging.respects.respect import Figure
-from layout_engine.joining.terminal_names import end_name
+from layout_engine.joining.terminal_names import wire_words
 from layout_engine.model.job import Job
 from layout_engine.working import Given, Working
 
@@ -82,12 +82,12 @@ def dearest(job: Job) -> tuple[Dear, ...]:
     """The connections that cost most."""
     costs = connection_costs(job)
     total = sum(entry.cost for entry in costs)
-    ends = {connection.id: connection.ends for connection in job.connections}
+    wires = {connection.id: connection for connection in job.connections}
     found = []
     for entry in sorted(costs, key=lambda e: (-e.cost, e.connection))[:DEAREST]:
         if entry.cost <= 0:
             continue
-        title = " to ".join(end_name(job, f"{part}.{end}") for part, end in ends[entry.connection])
+        title = wire_words(job, wires[entry.connection])
         working = Working(
             "weight x length", (
                 Given("w", "weight", entry.weight, "A",

@@ -11,7 +11,7 @@ from layout_engine.arranging.cooling import Cooling, State
 
 KEPT = 10  # ends
 SAME_SHARE = 1e-3  # of the cost: ends that are nearer to each other are one
-FREE_SURE_MM = 0.5  # of overlaps in all: so little can be taken out
+TOLD_SHARE = 5e-3  # of the cost: a gain that is worth being shown while the search runs
 TURN = 8  # how often an end is tried before it is the next one's turn
 THERE = -1
 

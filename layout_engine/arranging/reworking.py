@@ -18,7 +18,7 @@ from dataclasses import dataclass, field
 import numpy as np
 
 from layout_engine.arranging.cooling import SLIDE_WORK, Cooling, State
-from layout_engine.arranging.ends import FREE_SURE_MM, KEPT, SAME_SHARE, End, Ends
+from layout_engine.arranging.ends import KEPT, SAME_SHARE, TOLD_SHARE, End, Ends
 from layout_engine.arranging.pricing import fault
 from layout_engine.arranging.schedules import FEW_BODIES, RECIPES, Stage
 from layout_engine.arranging.vectors import Ints, X, Y
@@ -33,7 +33,7 @@ MOVES_ANEW, MOVES_AFTER = 300, 150  # for each of them; then for each body
 # one in ten of those that would have been a gain is given up. Measured on four plates.
 LOOKS = ((0.0, 1.0, 1.15), (0.3, 4.0, 1.1), (0.5, 4.0, 1.055), (0.7, 4.0, 1.027))
 SLID_SHARE = 0.04  # of the work: for sliding the best ends
-TOLD_SHARE = 5e-3  # of the cost: a gain that is worth being shown while the search runs
+FREE_SURE_MM = 0.5  # of overlaps in all: so little can be taken out
 
 
 @dataclass

@@ -24,7 +24,6 @@ from layout_engine.arranging.pricing import burden, fault, price, refresh
 from layout_engine.arranging.reworking import Reworking
 from layout_engine.arranging.schedules import (
     LARGE_REHEATS,
-    LAST,
     REHEATS,
     Stage,
     coldest,
@@ -192,8 +191,7 @@ class Search(Cooling):
         path = way_down(self.step(hot), self.step(cold), STEPS)
         for number, step in enumerate(path):
             hurry = self.hurry(moves * (STEPS - number) / STEPS)
-            plan = self.plan(LAST, max(int(moves * hurry / (members * STEPS)), 1))
-            plan[1:7] = step.heat, step.heat, step.heavy, step.heavy, step.window, step.window
+            plan = self.plan_at(step, int(moves * hurry / (members * STEPS)))
             for state in states:
                 yield from self.cool(state, plan)
             if number + 1 < STEPS:

@@ -19,11 +19,10 @@ from dataclasses import dataclass, field
 from math import exp, inf, isfinite
 
 from layout_engine.arranging.cooling import Cooling, State
-from layout_engine.arranging.ends import End, Ends
+from layout_engine.arranging.ends import TOLD_SHARE, End, Ends
 from layout_engine.arranging.population import Step, way_down
 from layout_engine.arranging.pricing import burden, price
-from layout_engine.arranging.schedules import FEW_BODIES, LAST
-from layout_engine.arranging.vectors import Floats
+from layout_engine.arranging.schedules import FEW_BODIES
 
 # With 12 some two fifths of the exchanges are accepted; 8, 10 and 15 came to as much or more.
 REPLICAS = 12
@@ -33,7 +32,6 @@ MOVES_A_ROUND, FEWEST_MOVES = 40, 200  # for every body; in all, of each copy
 ROUNDS_A_LOOK = 5  # after so many the coldest is cooled to the end
 LOOK_MOVES = 200  # for every body, for that
 SHARE = 0.95  # of the work, with what the search has done before
-TOLD_SHARE = 5e-3  # of the value: by so much an end is better that is slid and offered at once
 SLID = 3  # ends at last
 
 
@@ -82,7 +80,8 @@ class Tempering:
         cooling = self.cooling
         until = SHARE * cooling.work
         path = way_down(cooling.step(HOT), cooling.step(COLD), REPLICAS)
-        plans = [self._plan(step) for step in path]
+        moves = max(MOVES_A_ROUND * cooling.movable, FEWEST_MOVES)
+        plans = [cooling.plan_at(step, moves) for step in path]
         replicas = [self.replica() for _ in path]
         self.ends.keep_there()
         number = 0
@@ -95,12 +94,6 @@ class Tempering:
                 yield from self._look(replicas[-1])
         yield from self.ends.slid(SLID)
         self.ends.tell()
-
-    def _plan(self, step: Step) -> Floats:
-        """What `anneal` goes by at one temperature."""
-        plan = self.cooling.plan(LAST, max(MOVES_A_ROUND * self.cooling.movable, FEWEST_MOVES))
-        plan[1:7] = step.heat, step.heat, step.heavy, step.heavy, step.window, step.window
-        return plan
 
     def replica(self) -> Replica:
         """A copy that begins anywhere."""

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections import Counter
 
-from layout_engine.model.job import Job
+from layout_engine.model.job import Connection, Job
 from layout_engine.model.part_type import PartType
 
 
@@ -31,3 +31,8 @@ def end_name(job: Job, end: str) -> str:
     """An end with its module: "Drive controller B+". Raises KeyError for an end not in the job."""
     part_id, terminal_id = split_end(end)
     return f"{job.part(part_id).title} {printed_name(job.type_of(part_id), terminal_id)}"
+
+
+def wire_words(job: Job, connection: Connection) -> str:
+    """A connection by its two ends: "Fuse block 1 to Drive controller B+"."""
+    return f"{end_name(job, connection.from_)} to {end_name(job, connection.to)}"

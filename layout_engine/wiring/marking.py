@@ -55,5 +55,5 @@ def markers_of(job: Job, connection: Connection, number: int) -> tuple[str, str]
 
     The end at hand first, so that it reads from the terminal outwards.
     """
-    one, other = (end_name(job, f"{part}.{terminal}") for part, terminal in connection.ends)
+    one, other = end_name(job, connection.from_), end_name(job, connection.to)
     return f"{number}: {one} / {other}", f"{number}: {other} / {one}"

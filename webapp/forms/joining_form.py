@@ -9,7 +9,7 @@ from layout_engine.model.job import Connection
 from layout_engine.wiring.marking import COLOUR_WORDS
 from webapp.forms.fields import Field, Reading, Typed, length_field, show
 from webapp.forms.lengths import Inches, shown, with_units
-from webapp.forms.values import NotReadableError, squared
+from webapp.forms.values import NotReadableError, as_written
 
 Record = dict[str, Any]
 INSULATION_WORDS = (
@@ -110,7 +110,7 @@ def made_words(wire: Connection) -> str:
     made = wire.wire
     if made is None:
         return ""
-    size = squared(made.size or "")
+    size = as_written(made.size or "")
     said = (size, COLOUR_WORDS.get(made.colour or "", ""),
             dict(INSULATION_WORDS).get(made.insulation or "", ""), "fixed" if made.fixed else "")
     return ", ".join(word for word in said if word)

@@ -9,7 +9,6 @@ from urllib.parse import urlencode
 
 from layout_engine import Finding
 from layout_engine.checks.finding import GRAVITY
-from layout_engine.connection_edits import wire_words
 from layout_engine.joining import (
     GROUP_WORDS,
     Advice,
@@ -25,6 +24,7 @@ from layout_engine.joining import (
     wires_at,
 )
 from layout_engine.joining.advice import Group
+from layout_engine.joining.terminal_names import wire_words
 from layout_engine.model.job import Connection, Job
 from layout_engine.units import Unit, format_length
 from webapp.forms.joining_form import made_words

@@ -125,10 +125,10 @@ def show_number(value: float) -> str:
     return f"{value:.6f}".rstrip("0").rstrip(".") if value else "0"
 
 
-def squared(text: str) -> str:
+def as_written(text: str) -> str:
     """Words with areas and sizes as they are written by hand.
 
-    >>> squared("ferrule 0.5 mm2 white"), squared("189 x 240 mm, 272 cm2")
+    >>> as_written("ferrule 0.5 mm2 white"), as_written("189 x 240 mm, 272 cm2")
     ('ferrule 0.5 mm\u00b2 white', '189 \u00d7 240 mm, 272 cm\u00b2')
     """
     text = re.sub(r"\b([cm]m)2\b", "\\1\N{SUPERSCRIPT TWO}", text)

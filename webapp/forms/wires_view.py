@@ -7,8 +7,8 @@ from dataclasses import dataclass
 
 from layout_engine import Finding
 from layout_engine.checks.finding import GRAVITY
-from layout_engine.connection_edits import wire_words
 from layout_engine.joining import end_name, printed_name
+from layout_engine.joining.terminal_names import wire_words
 from layout_engine.model.job import Job
 from layout_engine.sheets.cut_list import end_workings
 from layout_engine.sizing.board import Sizing
@@ -22,7 +22,7 @@ from layout_engine.tables.fuses import CONTINUOUS_SHARE, SOLD_AS
 from layout_engine.wiring import Wire
 from layout_engine.wiring.marking import COLOUR_WORDS
 from layout_engine.working import Given, Working, exceeds
-from webapp.forms.values import show_number, squared
+from webapp.forms.values import as_written, show_number
 from webapp.forms.working_names import Names, what_name
 
 FIGURES = {
@@ -153,7 +153,7 @@ class WiresView:
         )
 
     def _figures(self, sizing: Sizing, sized: SizedWire) -> tuple[Shown, ...]:
-        size = squared(sized.size.name)
+        size = as_written(sized.size.name)
         case = case_and_pack(self.job, sized.case)
         amps = sized.amps.result
         over = sized.status == "stop"
@@ -193,7 +193,7 @@ class WiresView:
             return None
         names = Names(self.job)
         workings = tuple(
-            (squared(title), names.working(worked))
+            (as_written(title), names.working(worked))
             for title, worked in self._workings(wire, key) if worked is not None)  # fmt: skip
         title = f"{FIGURES[key]} of wire {wire.number}"
         return Opened(wire_id, key, title[0].upper() + title[1:], workings) if workings else None

@@ -13,7 +13,7 @@ from layout_engine.supply.case_words import PACKS as PACK_NAMES
 from layout_engine.supply.case_words import case_and_pack, case_words
 from layout_engine.supply.cases import PACKS, case_ids
 from layout_engine.working import Given, Working
-from webapp.forms.values import squared, unit_words
+from webapp.forms.values import as_written, unit_words
 
 _DOTTED = re.compile(r"[a-z][a-z0-9_]*\.[a-z0-9_]+(?:>[a-z0-9_]+)?(?:#\d+)?")
 _WIRE = re.compile(r"(^wire |^|, )([a-z][a-z0-9_]*)(?=$|: |, )")
@@ -71,7 +71,7 @@ class Names:
     def finding(self, found: Finding) -> Finding:
         """A finding in words, whose working has names in place of ids."""
         return replace(
-            found, message=squared(found.message), remedy=squared(found.remedy),
+            found, message=as_written(found.message), remedy=as_written(found.remedy),
             unit=unit_words(found.unit),
             working=found.working and self.working(found.working),
         )  # fmt: skip
@@ -111,7 +111,7 @@ class Names:
                 break
         for said, called in PACK_NAMES.items():
             text = text.replace(said, called)
-        return squared(text)
+        return as_written(text)
 
     def _wire(self, found: re.Match[str]) -> str:
         name = self.wires.get(found[2])

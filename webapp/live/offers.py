@@ -27,7 +27,7 @@ from layout_engine.working import Working
 from webapp.drawings.board import board
 from webapp.drawings.primitives import Drawing
 from webapp.drawings.seen import View
-from webapp.forms.values import squared
+from webapp.forms.values import as_written
 from webapp.forms.working_names import Names
 from webapp.jobs.service import AlreadyArranging, ArrangeJob, QueueFull, jobs_of
 from webapp.jobs.worker import LARGEST_SEED, Ask
@@ -218,7 +218,7 @@ def leave(request: Request, project_id: str, store: StoreDep) -> JSONResponse:
 
 
 def _shown(request: Request, opened: Opened, running: ArrangeJob, view: View) -> JSONResponse:
-    best, running = running.offer(), replace(running, words=squared(running.words))
+    best, running = running.offer(), replace(running, words=as_written(running.words))
     values: dict[str, object] = {"request": request, "view": view}
     if running.is_active or best is None:
         picture = None if best is None else board(best, view)

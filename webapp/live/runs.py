@@ -16,8 +16,9 @@ from pydantic import Field
 
 from layout_engine import DocumentError, Job
 from layout_engine.checks.wording import listed
-from layout_engine.connection_edits import lead_over, wire_words
+from layout_engine.connection_edits import lead_over
 from layout_engine.edits import Edited
+from layout_engine.joining.terminal_names import wire_words
 from layout_engine.model.fields import Coordinate
 from layout_engine.model.job import Connection
 from layout_engine.model.plate import FACES, Face

@@ -18,10 +18,10 @@ from layout_engine.connection_edits import (
     remove_connections,
     set_connection,
     take_suggestions,
-    wire_words,
 )
 from layout_engine.edits import Edited
 from layout_engine.joining import Advice, Lacking, all_ends, end_name, open_terminals, suggest
+from layout_engine.joining.terminal_names import wire_words
 from layout_engine.supply.case_words import case_words
 from layout_engine.supply.cases import case_ids
 from webapp.drawings.board import board

@@ -11,7 +11,7 @@ from fastapi.responses import RedirectResponse, Response
 
 from layout_engine import Job
 from layout_engine.checks.wording import listed as said_as_list
-from layout_engine.connection_edits import wire_words
+from layout_engine.joining.terminal_names import wire_words
 from layout_engine.record_edits import CUT, set_ticks, ticked, ticks
 from layout_engine.sheets.cut_list import CutRow, ReelTotal, cut_list
 from layout_engine.sheets.made import Since, made_since, made_words
@@ -35,7 +35,7 @@ from webapp.forms.runs_view import HoleLine, RunLine, hole_lines, run_lines
 from webapp.forms.supply_asked import ALL, QUESTIONS, Question
 from webapp.forms.supply_asked.parts import Answer
 from webapp.forms.supply_view import SupplyView, supply_view
-from webapp.forms.values import show_number, squared
+from webapp.forms.values import as_written, show_number
 from webapp.forms.working_names import Names
 from webapp.static_files import static_files
 from webapp.stores.projects import LostUpdate, NotFound, Opened, ProjectStore, utc_now
@@ -48,8 +48,8 @@ router = APIRouter()
 router.include_router(about_router)
 HABITS = (
     (f"Bend no tighter than {d.BEND_RADIUS.value:g} outer diameters of wire or bundle "
-    f"({d.BEND_RADIUS.source}), {d.BEND_AT_TERMINAL.value:g} at a terminal "
-    f"({d.BEND_AT_TERMINAL.source.replace(' (from memory)', ', from memory')})."),
+    f"({d.BEND_RADIUS.source}), {d.BEND_AT_TERMINAL.value:g} at a terminal: "
+    f"{d.BEND_AT_TERMINAL.source}."),
     (f"Tie every {d.TIE_SPACING.value:g} mm ({d.TIE_SPACING.source}), never farther than "
     f"{d.TIE_SPACING_MOST.value:g} mm ({d.TIE_SPACING_MOST.source}); let nothing sag more than "
     f"{d.SLACK_MOST.value:g} mm ({d.SLACK_MOST.source})."),
@@ -296,7 +296,7 @@ def _page(opened: Opened, query: Mapping[str, str], sent: str,
     routing, view, when = found.routing, seen.WiresView(opened.job, found), _when_ticked(opened.job)
     listed, lines, names = cut_list(routing), view.lines, Names(opened.job)
     done = ticked(opened.job, CUT)
-    since = {wire: replace(one, words=squared(one.words))
+    since = {wire: replace(one, words=as_written(one.words))
              for wire, one in made_since(routing, listed.rows).items()}
     drawn = {wire.id for wire in routing.wires if wire.path}
     rows = tuple(
@@ -311,7 +311,7 @@ def _page(opened: Opened, query: Mapping[str, str], sent: str,
         tuple(_troubles(opened, routing, names)),
         *(_pieces(routing, wire) if wire or "runs" in query else ((), (), ())),
         rows, sum(row.done for row in rows) - again, again,
-        tuple(Total(replace(reel, size=squared(reel.size)), COLOUR_WORDS[reel.colour],
+        tuple(Total(replace(reel, size=as_written(reel.size)), COLOUR_WORDS[reel.colour],
                     f"{reel.metres:.2f}", names.working(reel.working))
               for reel in listed.totals),
         sum(run.is_named for run in routing.runs), len(routing.ties),
@@ -328,8 +328,8 @@ def _page(opened: Opened, query: Mapping[str, str], sent: str,
 
 def _read(row: CutRow) -> CutRow:
     """A row with its sizes as they are written by hand."""
-    one, other = (replace(end, fitting=squared(end.fitting)) for end in row.ends)
-    return replace(row, size=squared(row.size), ends=(one, other))
+    one, other = (replace(end, fitting=as_written(end.fitting)) for end in row.ends)
+    return replace(row, size=as_written(row.size), ends=(one, other))
 
 
 def _pieces(routing: Routing, traced: str = "") -> Pieces:

@@ -17,7 +17,7 @@ from layout_engine.tables.paper import MARGIN, Paper
 from layout_engine.wiring import Routing
 from layout_engine.wiring.marking import COLOUR_WORDS
 from webapp.drawings.primitives import Line, polygon
-from webapp.forms.values import squared
+from webapp.forms.values import as_written
 from webapp.printing.board_view import figure
 from webapp.printing.canvas import Sheets
 from webapp.printing.fonts import Weight, shortened, wrap
@@ -208,7 +208,7 @@ class CutSheets:
             self._wire(sheets, top, block.row, block.height)
 
     def _reel(self, sheets: Sheets, top: float, reel: ReelTotal, *, again: bool) -> None:
-        words = f"{squared(reel.size) or NO_SIZE}, {COLOUR_WORDS[reel.colour]}"
+        words = f"{as_written(reel.size) or NO_SIZE}, {COLOUR_WORDS[reel.colour]}"
         words += ", continued" * again
         low = top - REEL_MM + 1.4
         sheets.lettering(MARGIN_MM, low + 1.2, words, NAME, "semibold")
@@ -266,14 +266,14 @@ def cut_list_sheets(job: Job, listed: CutList, paper: Paper, standing: Standing,
 
 def _total_row(reel: ReelTotal) -> tuple[str, ...]:
     unknown = f"{reel.unknown} of unknown length not counted" if reel.unknown else ""
-    return (squared(reel.size) or NO_SIZE, COLOUR_WORDS[reel.colour], f"{reel.metres:.2f}",
+    return (as_written(reel.size) or NO_SIZE, COLOUR_WORDS[reel.colour], f"{reel.metres:.2f}",
             str(reel.pieces), unknown)
 
 
 def _end_lines(end: WireEnd) -> Lines:
     """What is said of one end: where, how it is made, its marker, what shares the terminal."""
     lines: Lines = [
-        (end.at, NAME_STYLE), (f"strip {figure(end.strip)}, {squared(end.fitting)}", TEXT_STYLE),
+        (end.at, NAME_STYLE), (f"strip {figure(end.strip)}, {as_written(end.fitting)}", TEXT_STYLE),
         (f"marker {end.marker}", TEXT_STYLE),
     ]
     return [*lines, (end.clamp, LOUD_STYLE)] if end.clamp else lines

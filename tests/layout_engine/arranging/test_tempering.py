@@ -115,3 +115,23 @@ def test_what_was_there_is_not_lost() -> None:
     run(again)
     assert again.best.cost <= cost
     assert np.isfinite(again.best.cost)
+
+
+def test_what_is_found_on_the_way_is_slid_and_offered_at_once(
+        monkeypatch: pytest.MonkeyPatch) -> None:
+    """Also where nothing is slid at last, as where the clock cuts it."""
+    monkeypatch.setattr(Ends, "slid", lambda self, count: iter(()))
+    cooling = search()
+    own = run(cooling)
+    assert cooling.best.state is not None
+    assert cooling.best.cost == pytest.approx(own.told, rel=0.05)
+
+
+def test_what_can_not_be_freed_is_not_kept_and_tried_once(monkeypatch: pytest.MonkeyPatch) -> None:
+    cooling = search()
+    monkeypatch.setattr(cooling, "ended", lambda state: np.inf)
+    own = run(cooling)
+    assert own.ends.kept == []
+    assert len(own.jammed) >= 2
+    jammed = np.sort(own.jammed)
+    assert np.all(np.diff(jammed) >= 0.9e-3 * jammed[:-1])

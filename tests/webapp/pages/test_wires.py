@@ -44,7 +44,7 @@ def test_both_faces_are_drawn_and_every_wire_is_listed(http: httpx.Client, new_j
     assert shown.count('<figure class="wir-board">') == 2
     assert len(re.findall(r'name="cut-w\d+"', text)) == len(document["connections"])
     assert "to settle before wire is cut" not in text
-    assert "terminal strip rule, from memory)" in text
+    assert "at a terminal: terminal strip rule (from memory)." in text
 
 
 def test_ticks_are_kept_and_taken_away(http: httpx.Client, new_job: NewJob) -> None:

@@ -9,7 +9,7 @@ from layout_engine.sizing.results import Contact, SizedFuse, SizedWire, Switch
 from layout_engine.supply.case_words import case_and_pack
 from layout_engine.working import Working, exceeds
 from webapp.forms.supply_asked.parts import About, Answer, Cell, Column, Grid, Line, Worked, known
-from webapp.forms.values import squared
+from webapp.forms.values import as_written
 from webapp.forms.wires_view import LEAST_SHOWN, cautious_working, figure, fuse_name, fuse_workings
 from webapp.forms.working_names import Names
 
@@ -96,7 +96,7 @@ def _wire(about: About, number: int, wire: SizedWire) -> Line:
         (Cell(f"wire {number}"), Cell(figure(amps), case),
          Cell("nothing guards it" if wire.let is None and amps >= TOLD_AMPS else
               "" if wire.let is None else figure(wire.let)),
-         Cell(squared(wire.size.name),
+         Cell(as_written(wire.size.name),
               "chosen by you" if wire.stated else ""),
          Cell(figure(carries.amps), f"{wire.circuits} loaded circuits together"
               if wire.circuits > 1 else "", "stop" if over else "", "too thin" if over else ""),
