@@ -120,7 +120,7 @@ def test_what_was_there_is_not_lost() -> None:
 def test_what_is_found_on_the_way_is_slid_and_offered_at_once(
         monkeypatch: pytest.MonkeyPatch) -> None:
     """Also where nothing is slid at last, as where the clock cuts it."""
-    monkeypatch.setattr(Ends, "slid", lambda self, count: iter(()))
+    monkeypatch.setattr(Ends, "slid", lambda *_: iter(()))
     cooling = search()
     own = run(cooling)
     assert cooling.best.state is not None
@@ -131,9 +131,9 @@ def test_what_can_not_be_freed_is_not_kept_and_tried_once(monkeypatch: pytest.Mo
     """All looks come to ends of the same value, and none can be freed."""
     cooling = search()
     tries: list[int] = []
-    monkeypatch.setattr(cooling, "laden", lambda state: 1000.0)
-    monkeypatch.setattr(cooling, "settled", lambda state: iter(tries.append(1) or ()))
-    monkeypatch.setattr(cooling, "ended", lambda state: np.inf)
+    monkeypatch.setattr(cooling, "laden", lambda _: 1000.0)
+    monkeypatch.setattr(cooling, "settled", lambda _: iter(tries.append(1) or ()))
+    monkeypatch.setattr(cooling, "ended", lambda _: np.inf)
     own = run(cooling)
     assert own.ends.kept == []
     assert own.jammed == [1000.0]
