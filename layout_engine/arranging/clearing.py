@@ -9,17 +9,22 @@ left, so that many lack nothing at all (Candes, Wakin, Boyd, J. Fourier Anal. Ap
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 
 import numpy as np
 
 from layout_engine.arranging import classes as c
 from layout_engine.arranging.budget import capped
+from layout_engine.arranging.cost import evaluate
+from layout_engine.arranging.crowding import crowdedness
+from layout_engine.arranging.finishing import warnings
 from layout_engine.arranging.packing import packed
 from layout_engine.arranging.pricing import fault, price, refresh
-from layout_engine.arranging.problem import Problem
+from layout_engine.arranging.problem import Problem, problem_of
 from layout_engine.arranging.programs import Program, Terms
+from layout_engine.arranging.puzzle import Puzzle
+from layout_engine.arranging.running import Run
 from layout_engine.arranging.sliding import FREE_MM, Slider, State
 from layout_engine.arranging.vectors import (
     AT,
@@ -32,9 +37,14 @@ from layout_engine.arranging.vectors import (
     Y,
     new_state,
 )
+from layout_engine.arranging.verdict import is_allowed
+from layout_engine.model.job import Job
+from layout_engine.wiring.zones import wires_at_aerials
 
 ROUNDS = (2.0, 0.5, 0.1, 0.02)  # mm added to what is lacked, before weights are turned round
 THRIFT = 0.02  # price of a mm of the dearest body's wires, beside the weight of 1 mm that is lacked
+WORTH = 0.001  # share of the cost that a warning less is worth, or a wire less at an aerial
+CROWDED = 0.01  # share of the cost that gaps are worth which are full of wires in the mean
 CLEAR_MM = 1e-3  # who lacks less lacks nothing: places are rounded to this
 # Whose warning it is: what wants the room, its body, and the other one where each pair counts.
 Wanting = tuple[type, int, int]
@@ -150,3 +160,40 @@ class Clearer:
         for key, terms, limit in wanted:
             program.at_most([*terms, (lack_of[key], -1.0)], limit)
         return program
+
+
+def burden(job: Job) -> tuple[float, int]:
+    """What a job costs with its warnings, crowded gaps and wires at aerials, to compare; how many
+    warnings it has.
+    """
+    count = len(warnings(job))
+    more = WORTH * (count + wires_at_aerials(job)) + CROWDED * crowdedness(job)
+    return evaluate(job).cost * (1 + more), count
+
+
+def clearings(run: Run, state: State, share: float, most: float, is_late: Callable[[], bool],
+              puzzle: Puzzle | None = None) -> Iterator[State]:
+    """Allowed states with less to warn of.
+
+    Args:
+        run: its run.
+        state: an allowed state.
+        share: of its cost, what they may cost more.
+        most: what they may cost in any case.
+        is_late: whether there is no time for another one.
+        puzzle: its puzzle, where it is not the run's.
+    """
+    careful = run.careful = problem_of(run.job_of(state), run.problem.only, careful=True,
+                                       like=run.careful)
+    if careful.movable != run.problem.movable or is_late():
+        return
+    puzzle = puzzle or run.problem.puzzle
+    slider = Slider(puzzle, *packed(puzzle))
+    refresh(slider.f, slider.n, *state)
+    limit = min(price(slider.f, slider.n, *state) * (1 + share), most)
+    for after in Clearer.of(slider, careful).cleared(state, limit):
+        if is_late():
+            return
+        job = run.job_of(after)
+        if is_allowed(job, run.given) and evaluate(job).cost <= most:
+            yield after

@@ -35,11 +35,13 @@ class Finish:
         share: it may cost this share of the cost more, lines and grid together.
         within: lines and gaps that are off by more, mm, are left alone.
         clearing: what fewer warnings may cost before that, share of the cost.
+        opening: what ways for wires may cost after that, share of the cost.
     """
 
     share: float
     within: float
     clearing: float
+    opening: float = 0.006
 
 
 USUAL = Finish(share=0.001, within=4.0, clearing=0.004)
@@ -64,10 +66,11 @@ class Finisher:
     given: Given
     is_stopped: Callable[[], bool] = lambda: False
 
-    def finished(self, state: State, how: Finish, most: float = inf) -> tuple[State, Job]:
+    def finished(self, state: State, how: Finish, most: float = inf,
+                 still: frozenset[str] = frozenset()) -> tuple[State, Job]:
         """The tidiest of the state and its finishes that the checker allows, and its job.
 
-        `most`: what it may cost in any case.
+        `most`: what it may cost in any case; `still`: names of bodies that are not moved.
         """
         f, n = packed(self.puzzle)
         slider = Slider(self.puzzle, f, n)
@@ -76,7 +79,9 @@ class Finisher:
         job = self.job_of(state)
         before = warnings(job)
         found = [(tidiness_of(job), state, job)]
-        held: frozenset[int] = frozenset()
+        kept = frozenset(b for b in range(self.puzzle.movable)
+                         if self.puzzle.bodies[b].name in still)
+        held = kept
         for _ in range(TRIES):
             if self.is_stopped():
                 break
@@ -102,15 +107,15 @@ class Finisher:
                 break
             held |= more
         return self._each_to_grid(slider, max(found, key=lambda entry: entry[0])[1:], before,
-                                  min(cost * (1 + how.share), most))
+                                  min(cost * (1 + how.share), most), kept)
 
-    def _each_to_grid(self, slider: Slider, end: tuple[State, Job], before: Warned, most: float
-                      ) -> tuple[State, Job]:
+    def _each_to_grid(self, slider: Slider, end: tuple[State, Job], before: Warned, most: float,
+                      kept: frozenset[int]) -> tuple[State, Job]:
         """The end with bodies put on the grid, each by itself, where that is tidier."""
         state, job = end
         score = tidiness_of(job)
         for body in modules(self.puzzle, state)[:MOST_ALONE]:
-            if body >= self.puzzle.movable or self.is_stopped():
+            if body >= self.puzzle.movable or body in kept or self.is_stopped():
                 continue
             for ways in self._ways_to_grid(state, body):
                 tried = copied(state)

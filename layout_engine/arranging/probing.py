@@ -48,7 +48,8 @@ class Watch:
         return not self.stopped
 
 
-def probed(problem: Problem, base: Job, given: Given, work: int, watch: Watch) -> Run:
+def probed(problem: Problem, base: Job, given: Given, work: int, watch: Watch, *,
+           any_will_do: bool = False) -> Run:
     """The run of a short search.
 
     Args:
@@ -57,11 +58,12 @@ def probed(problem: Problem, base: Job, given: Given, work: int, watch: Watch) -
         given: stops that no place can avoid.
         work: units of work of the search.
         watch: looks on.
+        any_will_do: whether it is over as soon as there is an arrangement.
     """
     run = Run(problem, base, given)
     search = Search(problem.puzzle, 1, work, judge=run.judge)
     for _ in search.steps():
-        if not watch.goes_on(run):
+        if not watch.goes_on(run) or (any_will_do and run.best is not None):
             break
     if run.state is not None:
         watch.ends.append((problem, run.state))

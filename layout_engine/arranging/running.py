@@ -15,7 +15,8 @@ from layout_engine.arranging.verdict import Given, avoidable, is_allowed
 from layout_engine.model.job import Job
 
 SAME_COST = 1e-9
-FINISHED_AT_MOST = 1 + USUAL.clearing + USUAL.share  # what the cheapest costs when it is finished
+# What the cheapest costs when it is finished.
+FINISHED_AT_MOST = 1 + USUAL.clearing + USUAL.opening + USUAL.share
 PROBE = -1  # stands for a chain: what was found before the search began
 KEPT_ENDS = 40  # ends of starts among which a character chooses, the cheapest
 

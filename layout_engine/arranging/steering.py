@@ -31,7 +31,7 @@ def steered(free: Problem, job: Job, base: Job, given: Given, watch: Watch) -> P
     """
     if watch.stopped or not free.puzzle.movable or not needs_one(job):
         return free
-    run = probed(free, base, given, PROBE_WORK, watch)
+    run = probed(free, base, given, PROBE_WORK, watch, any_will_do=True)
     if run.best is not None or "no_way_in" not in run.refused:
         return free
     best, cheapest = free, inf

@@ -87,6 +87,13 @@ def sized_routes(job: Job, previous: SizedRoutes | None = None) -> SizedRoutes:
     raise AssertionError("unreachable: the last round returns")
 
 
+def guessed_sizes(job: Job) -> dict[str, str]:
+    """Names of the sizes for the lengths that wires have at a guess, by connection; nothing where
+    there is none to solve.
+    """
+    return _guessed(job, _not_solved(job))
+
+
 def routing_key(job: Job) -> tuple[object, ...]:
     """What routes and sizes follow from: jobs with equal keys have the same ones."""
     parts = tuple(part.model_copy(update=dict.fromkeys(SILENT_OF_PART)) for part in job.parts)

@@ -40,11 +40,40 @@ class _Gap:
     spot: Floats
 
 
-def no_corridor(laying: Laying, demand: Demand) -> Conflict:
-    """Why a wire has no way: the narrowest place of the best blocked way.
+@dataclass(frozen=True, slots=True)
+class Narrow:
+    """The narrowest place of the best blocked way of a wire.
 
-    That is the way whose narrowest place is the widest, and of such the one with the least length
-    where the wire does not fit.
+    Attributes:
+        gap: the gap.
+        face: number of its face, as seen.
+        needs: distance [mm] that what stands on both sides must have there.
+        more: how many more narrow places the way has.
+    """
+
+    gap: _Gap
+    face: int
+    needs: float
+    more: int
+
+
+def no_corridor(laying: Laying, demand: Demand) -> Conflict:
+    """Why a wire has no way: the narrowest place of the best blocked way."""
+    found, wires = narrowest(laying, demand), (demand.connection.id,)
+    if found is None:
+        keys = demand.connection.from_, demand.connection.to
+        part = next((k for k in keys if k not in laying.graph.ends), keys[1]).partition(".")[0]
+        return Conflict("no_corridor", wires, (part,), 0.0, demand.outer, 0.0, 0.0, "front",
+                        (part, ""))
+    return _conflict(laying.site, "no_corridor", wires, (found.face, found.gap, demand.outer),
+                     found.more)
+
+
+def narrowest(laying: Laying, demand: Demand) -> Narrow | None:
+    """Where a wire that has no way does not fit; None where an end of it has no place at all.
+
+    Of all blocked ways it is the one whose narrowest place is the widest, and of such the one with
+    the least length where the wire does not fit.
     """
     graph, connection = laying.graph, demand.connection
     ends = [graph.ends.get(key) for key in (connection.from_, connection.to)]
@@ -70,8 +99,7 @@ def no_corridor(laying: Laying, demand: Demand) -> Conflict:
                     key=lambda found: found[0].apart)
     known = [bool(narrow[e]) for e in way]
     places = sum(now and not before for before, now in pairwise([False, *known]))
-    return _conflict(laying.site, "no_corridor", (connection.id,), (face, gap, demand.outer),
-                     places - 1)
+    return Narrow(gap, face, _needs(demand.outer), places - 1)
 
 
 def _gap_at(laying: Laying, edge: int) -> tuple[_Gap, int]:
@@ -80,18 +108,21 @@ def _gap_at(laying: Laying, edge: int) -> tuple[_Gap, int]:
     return _gap(laying.site, face, laying.pieces[edge]), face
 
 
-def _at_end(site: Site, demand: Demand, key: str) -> Conflict:
-    """A wire whose end comes to no corridor at all."""
-    end, wires = site.ends.get(key), (demand.connection.id,)
+def _at_end(site: Site, demand: Demand, key: str) -> Narrow | None:
+    """Where a wire does not fit whose end comes to no corridor at all."""
+    end = site.ends.get(key)
     if end is None or not end.starts:
-        part = key.split(".")[0]
-        return Conflict("no_corridor", wires, (part,), 0.0, demand.outer, 0.0, 0.0, "front",
-                        (part, ""))
+        return None
     start = end.starts[0]
     spot = np.array(start.last)
     piece = np.stack((spot - 1e-3 * np.array(start.way), spot + 1e-3 * np.array(start.way)))
     gap = _gap(site, start.face, piece, frozenset((end.part,)))
-    return _conflict(site, "no_corridor", wires, (start.face, gap, demand.outer), 0)
+    return Narrow(gap, start.face, _needs(demand.outer), 0)
+
+
+def _needs(diameter: float) -> float:
+    """Distance [mm] of what stands on both sides of so thick a wire or bundle."""
+    return diameter + 2 * WIRE_GAP.value
 
 
 def _gap(site: Site, face: int, piece: Floats, without: frozenset[str] = frozenset()) -> _Gap:
@@ -120,7 +151,7 @@ def _gap(site: Site, face: int, piece: Floats, without: frozenset[str] = frozens
 def _conflict(site: Site, kind: str, wires: tuple[str, ...], where: tuple[int, _Gap, float],
               more: int) -> Conflict:
     face, gap, diameter = where
-    needs = diameter + 2 * WIRE_GAP.value
+    needs = _needs(diameter)
     owners = [o.owner for o in site.obstacles[face]]
     names = ["" if b.thing is None else owners[b.thing] for b in gap.sides]
     one, other = [*names, ""][:2]

@@ -121,7 +121,7 @@ class _Side:
 def _wires(job: Job, scene: Scene) -> Iterator[tuple[Demand, list[Spot]]]:
     """Wires with the places they go over."""
     for demand in demands_of(job):
-        ends = [_spot(job, scene, *end) for end in demand.connection.ends]
+        ends = [way_out(job, scene, *end) for end in demand.connection.ends]
         one, other = ends
         if one is None or other is None:
             continue
@@ -131,7 +131,7 @@ def _wires(job: Job, scene: Scene) -> Iterator[tuple[Demand, list[Spot]]]:
             yield demand, stops
 
 
-def _spot(job: Job, scene: Scene, part_id: str, terminal_id: str) -> Spot | None:
+def way_out(job: Job, scene: Scene, part_id: str, terminal_id: str) -> Spot | None:
     """Where a wire leaves its part, or the plate; None for what lies in the tray."""
     part = job.part(part_id)
     if part.away is not None:

@@ -138,7 +138,7 @@ class Site:
                   if wires_under(s) and s.face == self.view.face_back(number))
             for number in (0, 1)
         )
-        self.aerials = tuple(_aerials(self.scene, self.view, self.thickness))
+        self.aerials = tuple(aerials_of(self.scene, self.view))
         self._from_edge: dict[tuple[int, float, float], list[Start]] = {}
         self.pitch = self._pitch()
         self.ends = self._ends()
@@ -363,7 +363,7 @@ def _spots(job: Job, scene: Scene) -> list[tuple[float, float, str | None]]:
     return spots
 
 
-def _aerials(scene: Scene, view: View, thickness: float) -> list[Aerial]:
+def aerials_of(scene: Scene, view: View) -> list[Aerial]:
     """Circles on both faces within the quarter wave (at most 50 mm) or what the maker wants."""
     found = []
     for standing in scene.standing.values():
@@ -374,7 +374,7 @@ def _aerials(scene: Scene, view: View, thickness: float) -> list[Aerial]:
         rise = standing.type.standoff + antenna.z
         x, y = view.point(*standing.pose.point(antenna.x, antenna.y))
         own = view.face(standing.face)
-        for face, away in ((own, rise), (1 - own, rise + thickness)):
+        for face, away in ((own, rise), (1 - own, rise + scene.job.plate.thickness)):
             level = max(0.0, away - RUN_TOP.value / 2)
             if level < reach:
                 radius = sqrt(reach * reach - level * level)
