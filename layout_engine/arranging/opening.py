@@ -31,7 +31,8 @@ from layout_engine.sizing.routed import guessed_sizes
 from layout_engine.wiring.lost import Lost, Pinch, Side, lost_wires
 
 LOST = 0.02  # share of the cost that a way for a wire is worth: that of twenty warnings
-MOST_LOST = 0.1  # share of the wires: where more have no way the plate has no room for them
+# Where more of the wires have no way, and more than a few, the plate has no room for them.
+MOST_LOST, FEW_LOST = 0.1, 2
 ROUNDS, TRIES = 6, 4  # narrow places one after another; of each round tried one by one
 MORE_MM = 0.6  # than a wire needs, as wires lie on tracks and not in the middle of every gap
 FREE_TRIES, SLIDES = 6, 4
@@ -69,7 +70,7 @@ def opened(run: Run, state: State, most: float, is_late: Callable[[], bool]) -> 
     sizes = {} if is_late() else guessed_sizes(run.job_of(state))
     opener = _Opener(run, most, is_late, sizes)
     best = now = opener.looked_at(state, run.problem.puzzle)
-    if len(best.lost) > MOST_LOST * len(run.base.connections):
+    if len(best.lost) > max(MOST_LOST * len(run.base.connections), FEW_LOST):
         return best
     for _ in range(ROUNDS):
         after = opener.next(now)

@@ -22,7 +22,10 @@ from layout_engine.arranging.respects import Respect, respects_of
 from layout_engine.arranging.staying import LEAST_WAY_MM
 from layout_engine.checks.wording import listed
 from layout_engine.edits import take_offer, take_plate
+from layout_engine.joining.terminal_names import wire_words
 from layout_engine.model.fields import MAX_COORDINATE_MM
+from layout_engine.sizing.routed import guessed_sizes
+from layout_engine.wiring.lost import Lost, lost_wires
 from layout_engine.working import Working
 from webapp.drawings.board import board
 from webapp.drawings.primitives import Drawing
@@ -48,7 +51,7 @@ CHARACTER_WORDS = (
     ("shortest", "Shortest wires"), ("coolest", "Coolest"), ("serviceable", "Easiest to service"),
     ("tidiest", "Tidiest"),
 )
-MOST_NAMED = 4  # modules that move are named up to here, beyond it they are counted
+MOST_NAMED = 4  # modules that move, or wires, are named up to here; more are counted
 SAME_SHARE = 0.005  # scores that differ by less are told as equal
 EFFORTS_S = {"quick": 3.0, "normal": 10.0, "thorough": 30.0}
 ASKED_S = 30.0  # for what musts cost, and for the smallest plate
@@ -283,11 +286,28 @@ def _moves_words(moved: list[str], come: list[str], placed: int) -> str:
 
 
 def _crowding_row(before: Job, after: Job, *, same: bool) -> tuple[str, str, str, str]:
-    """How full of wires the gaps are expected to be, of what was there and of the offer."""
+    """Whether each wire has a way, and how full of wires the gaps are expected to be, of what was
+    there and of the offer.
+    """
     found = crowding_of(before), crowding_of(after)
-    there, made = (f.words if f else "No wire has both its ends placed." for f in found)
+    lost = [lost_wires(job, guessed_sizes(job)) for job in (before, after)]
+    there, made = (f"{f.words} {_lost_words(job, wires)}" if f else "No wire has both its ends "
+                   "placed." for f, job, wires in zip(found, (before, after), lost, strict=True))
     better = _better(-crowdedness(before), -crowdedness(after)) if same and all(found) else ""
+    if better and len(lost[0]) != len(lost[1]):
+        better = _better(-len(lost[0]), -len(lost[1]))
     return "Room for wires", there, made, better
+
+
+def _lost_words(job: Job, lost: list[Lost]) -> str:
+    """The wires that have no way, by name while they are few."""
+    if not lost:
+        return "Every wire has a way that is wide enough."
+    wires = {c.id: c for c in job.connections}
+    names = [wire_words(job, wires[one.wire]) for one in lost]
+    told = f": {listed(names)}" if len(names) <= MOST_NAMED else ""
+    count = "1 wire has" if len(names) == 1 else f"{len(names)} wires have"
+    return f"{count} no way that is wide enough{told}."
 
 
 def _better(before: float, after: float) -> str:
