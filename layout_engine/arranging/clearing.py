@@ -38,6 +38,7 @@ from layout_engine.arranging.vectors import (
     new_state,
 )
 from layout_engine.arranging.verdict import is_allowed
+from layout_engine.checks.facts import Facts
 from layout_engine.model.job import Job
 from layout_engine.wiring.zones import wires_at_aerials
 
@@ -166,8 +167,9 @@ def burden(job: Job) -> tuple[float, int]:
     """What a job costs with its warnings, crowded gaps and wires at aerials, to compare; how many
     warnings it has.
     """
-    count = len(warnings(job))
-    more = WORTH * (count + wires_at_aerials(job)) + CROWDED * crowdedness(job)
+    facts = Facts(job)
+    count, at_aerials = len(warnings(job, facts)), wires_at_aerials(job, facts.scene)
+    more = WORTH * (count + at_aerials) + CROWDED * crowdedness(job, facts.scene)
     return evaluate(job).cost * (1 + more), count
 
 

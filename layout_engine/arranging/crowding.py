@@ -6,6 +6,7 @@ An estimate by `layout_engine.wiring.congestion`, in some ms; routing settles it
 from __future__ import annotations
 
 from layout_engine.arranging.respects.respect import Figure
+from layout_engine.checks.scene import Scene
 from layout_engine.model.job import Job
 from layout_engine.wiring.congestion import congestion
 
@@ -23,6 +24,9 @@ def crowding_of(job: Job) -> Figure | None:
         f"{PER_CENT * found.mean:.0f} % where a wire lies in the mean.", found.working)
 
 
-def crowdedness(job: Job) -> float:
-    """How full of wires it is where a mm of wire lies, in the mean; 1: full. To compare by."""
-    return congestion(job).mean
+def crowdedness(job: Job, scene: Scene | None = None) -> float:
+    """How full of wires it is where a mm of wire lies, in the mean; 1: full. To compare by.
+
+    `scene`: the job's, where it is at hand.
+    """
+    return congestion(job, scene).mean

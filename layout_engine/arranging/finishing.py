@@ -172,9 +172,12 @@ def tidiness_of(job: Job) -> float:
     return tidiness(tuple(Standing.of(job, part) for part in job.placed)).score
 
 
-def warnings(job: Job) -> Warned:
-    """Every warning about where things stand: rule and whom it is about."""
-    facts = Facts(job)
+def warnings(job: Job, facts: Facts | None = None) -> Warned:
+    """Every warning about where things stand: rule and whom it is about.
+
+    `facts`: of the job, where they are at hand.
+    """
+    facts = facts or Facts(job)
     return frozenset(
         (f.rule, f.subjects) for name, rule in PLACEMENT.items() if name not in PLACELESS
         for f in rule(facts) if f.severity == "warn"

@@ -49,6 +49,7 @@ class Opened:
         lost: the wires without a way.
         burden: what it costs, with warnings, crowded gaps, and wires without a way.
         sizes: names of the sizes that wires have, by connection.
+        looked: whether there was time to look for wires without a way.
     """
 
     state: State
@@ -56,6 +57,7 @@ class Opened:
     lost: Sequence[Lost]
     burden: float
     sizes: Mapping[str, str]
+    looked: bool
 
 
 def opened(run: Run, state: State, most: float, is_late: Callable[[], bool]) -> Opened:
@@ -67,8 +69,10 @@ def opened(run: Run, state: State, most: float, is_late: Callable[[], bool]) -> 
         most: what it may cost.
         is_late: whether there is no time for another try.
     """
-    sizes = {} if is_late() else guessed_sizes(run.job_of(state))
-    opener = _Opener(run, most, is_late, sizes)
+    job = run.job_of(state)
+    if is_late():
+        return Opened(state, run.problem.puzzle, (), burden(job)[0], {}, looked=False)
+    opener = _Opener(run, most, is_late, guessed_sizes(job))
     best = now = opener.looked_at(state, run.problem.puzzle)
     if len(best.lost) > max(MOST_LOST * len(run.base.connections), FEW_LOST):
         return best
@@ -91,10 +95,11 @@ class _Opener:
     sizes: Mapping[str, str]
 
     def looked_at(self, state: State, puzzle: Puzzle) -> Opened:
-        """A state, with its wires that have no way; none where there is no time to look."""
+        """A state, with its wires that have no way."""
         job = self.run.job_of(state)
-        lost = () if self.is_late() else lost_wires(job, self.sizes)
-        return Opened(state, puzzle, lost, burden(job)[0] * (1 + LOST * len(lost)), self.sizes)
+        lost = lost_wires(job, self.sizes)
+        whole = burden(job)[0] * (1 + LOST * len(lost))
+        return Opened(state, puzzle, lost, whole, self.sizes, looked=True)
 
     def next(self, now: Opened) -> Opened | None:
         """All places opened at once, or the first of them that can be; None: none can."""

@@ -44,14 +44,16 @@ def _within(site: Site, key: str, aerial: Aerial) -> bool:
                for start in site.ends[key].starts for point in start.points)
 
 
-def wires_at_aerials(job: Job) -> int:
+def wires_at_aerials(job: Job, scene: Scene | None = None) -> int:
     """How many wires begin or end on an antenna's ground that is not their own part's.
 
     They cannot be led round it. Some ms, without a graph; to compare arrangements of one job by.
+
+    `scene`: the job's, where it is at hand.
     """
     if not any(job.type_of(part).antenna for part in job.placed):
         return 0
-    scene, view = Scene(job), View(*job.plate.size)
+    scene, view = scene or Scene(job), View(*job.plate.size)
     aerials = aerials_of(scene, view)
     return sum(
         any(_leaves_on(job, scene, end, aerial, view)

@@ -50,7 +50,7 @@ def is_high(job: Job | None) -> bool:
 def test_of_near_equal_ends_the_less_crowded_is_offered(
     monkeypatch: pytest.MonkeyPatch, dearer: float, taken: bool,
 ) -> None:
-    monkeypatch.setattr(clearing, "crowdedness", lambda job: 0.0 if is_high(job) else 1.0)
+    monkeypatch.setattr(clearing, "crowdedness", lambda job, _: 0.0 if is_high(job) else 1.0)
     assert is_high(chosen(two_ends(dearer), "shortest", never)) == taken
 
 
@@ -59,7 +59,7 @@ def test_of_near_equal_ends_that_with_fewer_warnings_is_offered(
     monkeypatch: pytest.MonkeyPatch, dearer: float, taken: bool,
 ) -> None:
     told = frozenset((f"rule {n}", ("p0",)) for n in range(9))
-    monkeypatch.setattr(clearing, "warnings", lambda job: frozenset() if is_high(job) else told)
+    monkeypatch.setattr(clearing, "warnings", lambda job, _: frozenset() if is_high(job) else told)
     assert is_high(chosen(two_ends(dearer), "shortest", never)) == taken
 
 
@@ -68,7 +68,7 @@ def test_of_near_equal_ends_that_with_fewer_wires_at_an_aerial_is_offered(
     monkeypatch: pytest.MonkeyPatch, dearer: float, taken: bool,
 ) -> None:
     """12 of them are worth 1.2 per cent; but no end is looked at that costs 1 per cent more."""
-    monkeypatch.setattr(clearing, "wires_at_aerials", lambda job: 0 if is_high(job) else 12)
+    monkeypatch.setattr(clearing, "wires_at_aerials", lambda job, _: 0 if is_high(job) else 12)
     assert is_high(chosen(two_ends(dearer), "shortest", never)) == taken
 
 
