@@ -19,10 +19,10 @@ from layout_engine.arranging.clearing import burden, clearings
 from layout_engine.arranging.cost import evaluate
 from layout_engine.arranging.finishing import copied
 from layout_engine.arranging.packing import packed
-from layout_engine.arranging.pricing import fault, price, refresh
+from layout_engine.arranging.pricing import price
 from layout_engine.arranging.puzzle import Piece, Pose, Puzzle
 from layout_engine.arranging.running import Run
-from layout_engine.arranging.sliding import FREE_MM, Slider, State
+from layout_engine.arranging.sliding import Slider, State
 from layout_engine.arranging.vectors import AT, Floats, X, Y
 from layout_engine.arranging.verdict import is_allowed
 from layout_engine.geometry.arrange_support import convex_parts
@@ -117,10 +117,7 @@ class _Opener:
     def _settled(self, puzzle: Puzzle, start: State) -> Opened | None:
         """A state freed, slid and cleared in a puzzle, if it may be the offer."""
         slider, state = Slider(puzzle, *packed(puzzle)), copied(start)
-        refresh(slider.f, slider.n, *state)
-        slider.free(state, FREE_TRIES)
-        refresh(slider.f, slider.n, *state)
-        if fault(slider.f, slider.n, *state) > FREE_MM or not slider.slide(state, rounds=SLIDES):
+        if not slider.settled(state, FREE_TRIES, SLIDES, self.is_late):
             return None
         share = self.most / price(slider.f, slider.n, *state) - 1
         ends = [state, *clearings(self.run, state, share, self.most, self.is_late, puzzle)]

@@ -20,12 +20,11 @@ from math import hypot, inf
 import numpy as np
 
 from layout_engine.arranging.footprints import Posed
-from layout_engine.arranging.pricing import fault, refresh
+from layout_engine.arranging.pricing import refresh
 from layout_engine.arranging.probing import Watch, probed
 from layout_engine.arranging.problem import Problem, problem_of
 from layout_engine.arranging.running import Run, cleared
 from layout_engine.arranging.search import Search
-from layout_engine.arranging.sliding import FREE_MM
 from layout_engine.arranging.vectors import ON, Floats
 from layout_engine.arranging.verdict import Given, is_allowed
 from layout_engine.geometry.frames import EPS_MM
@@ -101,14 +100,14 @@ def reseated(run: Run, is_late: Callable[[], bool]) -> Run:
     for seat in near:
         if seat.part in taken or is_late():
             continue
-        tried = _on_seat(now, seat)
+        tried = _on_seat(now, seat, is_late)
         share = min(SEAT_SHARE * (len(taken) + 1), TOGETHER_SHARE)
         if tried.cost and tried.cost.cost <= min(run.cost.cost * (1 + share), run.ceiling):
             now, taken = tried, [*taken, seat.part]
     return now
 
 
-def _on_seat(run: Run, seat: Seat) -> Run:
+def _on_seat(run: Run, seat: Seat, is_late: Callable[[], bool]) -> Run:
     """A run whose best, if there is one, is that of another with a module on a seat."""
     assert run.best is not None
     there = run.best.with_places({seat.part: seat.place})
@@ -122,9 +121,7 @@ def _on_seat(run: Run, seat: Seat) -> Run:
     state = search.first_state()
     state[1][state[1][ON]: state[1][ON] + search.count] = 1
     refresh(search.f, search.n, *state)
-    search.slider.free(state, FREE_TRIES)
-    refresh(search.f, search.n, *state)
-    if fault(search.f, search.n, *state) <= FREE_MM and search.slider.slide(state, rounds=SLIDES):
+    if search.slider.settled(state, FREE_TRIES, SLIDES, is_late):
         tried.judge(state)
     return tried
 

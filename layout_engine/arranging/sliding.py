@@ -7,7 +7,7 @@ repeated until nothing is gained. HiGHS (Huangfu, Hall, Math. Prog. Comp. 10, 20
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass, field
 from functools import cached_property
 
@@ -68,6 +68,20 @@ class Slider:
                 break
             yield
         refresh(self.f, self.n, s, k)
+
+    def settled(self, state: State, tries: int, rounds: int, is_late: Callable[[], bool]) -> bool:
+        """Free a state and slide it, in place; whether it is allowed and nobody was late."""
+        refresh(self.f, self.n, *state)
+        for _ in self.freeing(state, tries):
+            if is_late():
+                return False
+        refresh(self.f, self.n, *state)
+        if fault(self.f, self.n, *state) > FREE_MM:
+            return False
+        for _ in self.sliding(state, rounds):
+            if is_late():
+                return False
+        return bool(fault(self.f, self.n, *state) <= FREE_MM)
 
     def free(self, state: State, tries: int) -> bool:
         """Make a nearly allowed state allowed, in place; whether it is."""
