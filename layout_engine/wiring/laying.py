@@ -53,6 +53,7 @@ class Laying:
         self.crowd = np.full(count, weights.crowding)
         self.on: dict[int, set[int]] = {}
         self.via: dict[int, list[int]] = {}
+        self.missed: dict[int, int | None] = {}  # of wires laid without their points: which
         self.scale = 1.0  # how many times more openings count
         self.cost = 0.0  # of the way that was found last
         self.changes: list[Ints] = []  # edges on which wires came or went, in order
@@ -395,6 +396,17 @@ class Laying:
             self.cost += float(costs[part].sum())
             costs[part] = NO_WAY  # it does not come back the way it went
         return edges
+
+    def first_missed(self, demand: Demand) -> int | None:
+        """Number of the first point of a wire to which nothing leads from the one before it.
+
+        None where each can be reached, but not on one way.
+        """
+        ends = [self.graph.ends[key] for key in (demand.connection.from_, demand.connection.to)]
+        stops, costs = [ends[0], *self.via[demand.index], ends[1]], self.costs_for(demand)
+        ways = (a == b or self.search.way(costs, a, b) is not None for a, b in pairwise(stops))
+        missed = next((n for n, way in enumerate(ways) if not way), None)
+        return None if missed is None else min(missed, len(stops) - 3)
 
     def put(self, index: int, edges: list[int], *, fixed: bool = False) -> None:
         """Lay a wire along edges."""

@@ -155,7 +155,9 @@ def _corridors(site: Site, demands: Sequence[Demand], open_: Sequence[Demand],
     for demand in open_:
         nodes = [graph.node_at(site.view.face(face), *site.view.point(x, y), 0)
                  for x, y, face in demand.connection.via]
-        if nodes and all(node is not None for node in nodes):
+        if None in nodes:
+            laying.missed[demand.index] = nodes.index(None)
+        elif nodes:
             laying.via[demand.index] = [node for node in nodes if node is not None]
     return laying
 
@@ -178,6 +180,7 @@ def _lay(laying: Laying, open_: Sequence[Demand], stay: dict[int, list[Seen]] | 
     improvement.fit(order)
     lost = [d for d in open_ if d.index in laying.via and d.index not in laying.ways]
     for demand in lost:
+        laying.missed[demand.index] = laying.first_missed(demand)
         del laying.via[demand.index]
     if lost:
         improvement.lay(order_of(lost))
@@ -251,5 +254,8 @@ def _why(connection: Connection, state: State, index: int, laying: Laying) -> st
         return "no way is wide enough"
     if connection.via and not connection.pinned and index not in laying.via and (
             index in laying.ways):
-        return "it cannot pass all its points"
+        missed, count = laying.missed.get(index), len(connection.via)
+        if missed is None or count == 1:
+            return "it cannot pass its point" if count == 1 else "it cannot pass all its points"
+        return f"it cannot pass its point {missed + 1} of {count}"
     return ""

@@ -204,6 +204,36 @@ def test_a_wire_goes_through_its_points() -> None:
     assert one.on_board == pytest.approx(60 + 2 * 45)
 
 
+def over(*points: tuple[float, float]) -> tuple[str, str]:
+    """State of the pair's wire that is to pass points, and what is said of it. A wall stands over
+    (100, 120), and on both faces walls close (120, 20) in.
+    """
+    document = facing_pair(edge_margin=0)
+    document["connections"][0] |= {"via": [[x, y, "front"] for x, y in points],
+                                   "wire": {"size": "10 mm2"}}
+    document["types"]["wall"] = block(size=(10, 30))
+    document["parts"].append(at("wall", "wall", 95, 105))
+    for name, x, y, size in (("n", 95, 35.4, (50, 5)), ("w", 89.5, 0.4, (10, 34)),
+                             ("e", 140.5, 0.4, (10, 34))):
+        document["types"][f"k{name}"] = block(size=size, clearance=0)
+        document["parts"] += [at(name, f"k{name}", x, y),
+                              at(f"{name}b", f"k{name}", x + size[0], y, face="back")]
+    (one,) = plan_routes(load_document(document)).wires
+    return one.state, one.why
+
+
+def test_a_point_that_no_wire_can_pass_is_named() -> None:
+    assert over((100, 90)) == ("routed", "")
+    assert over((100, 120)) == ("routed", "it cannot pass its point")
+    assert over((100, 90), (100, 120)) == ("routed", "it cannot pass its point 2 of 2")
+    assert over((100, 120), (100, 90)) == ("routed", "it cannot pass its point 1 of 2")
+
+
+def test_a_point_to_which_no_corridor_leads_is_named() -> None:
+    assert over((120, 20), (100, 90)) == ("routed", "it cannot pass its point 1 of 2")
+    assert over((100, 90), (120, 20)) == ("routed", "it cannot pass its point 2 of 2")
+
+
 def test_a_pinned_wire_runs_as_it_was_laid() -> None:
     document = facing_pair()
     document["connections"][0] |= {"via": [[80, 75, "front"], [80, 30, "front"],
