@@ -32,7 +32,6 @@ from layout_engine.arranging.classes import EXACT_MM
 from layout_engine.arranging.cooling import State
 from layout_engine.arranging.cost import evaluate
 from layout_engine.arranging.details import NEAR_SHARE, details_of
-from layout_engine.arranging.finishing import warnings
 from layout_engine.arranging.leftovers import filled
 from layout_engine.arranging.partial import partial
 from layout_engine.arranging.probing import Watch
@@ -50,6 +49,7 @@ from layout_engine.arranging.running import Run, cleared, progress_of
 from layout_engine.arranging.search import Search
 from layout_engine.arranging.seating import TOGETHER_SHARE, reseated, seated
 from layout_engine.arranging.steering import steered
+from layout_engine.arranging.timing import FinishTime, SearchTime
 from layout_engine.arranging.vectors import new_state
 from layout_engine.arranging.verdict import unavoidable
 from layout_engine.model.job import Job
@@ -58,13 +58,6 @@ __all__ = ["Order", "arranged", "cleared", "second_chain", "warm"]
 
 EXACT_WORK = 8_000_000  # of a search for what fits exactly: some tenths of a second
 HOPELESS = 0.5  # of the time for the search, where the ground does not suffice
-# Left for the finish and the bound where the clock cuts the search: as much as they take, by how
-# long it takes to look for what is warned of, but no more than a share of the time. Finishes of
-# twenty arrangings of 12 to 40 modules and of the demo jobs took 104 to 506 times as long as one
-# look, 200 in the median. Where several ends are finished, for a character, it is that share. Of so
-# little time that only few modules are arranged in it, the search has most: their finish is short.
-LOOKS, MOST_LEFT = 200, 0.25
-LEAST_S, LEAST_SHARE = 1.7, 0.88  # for the search
 
 
 @dataclass(frozen=True, slots=True)
@@ -84,66 +77,6 @@ class Order:
         return plan_for(self.seconds)
 
 
-@dataclass
-class _Time:
-    """Whether time is up or it was stopped, and whether anybody was told so."""
-
-    clock: Callable[[], float]
-    until: float
-    goes_on: Callable[[], bool]
-    was_up: bool = False
-    was_stopped: bool = False
-
-    def is_up(self) -> bool:
-        self.was_up = self.was_up or self.is_stopped() or self.clock() > self.until
-        return self.was_up
-
-    def is_stopped(self) -> bool:
-        self.was_stopped = self.was_stopped or not self.goes_on()
-        return self.was_stopped
-
-
-@dataclass
-class _SearchTime:
-    """How long the search may take.
-
-    Attributes:
-        clock: tells the time.
-        start: when the arranging began.
-        order: what is asked for.
-        run: the arranging; its first offer tells how long a look takes.
-        share: of what is not left for the finish, that the search gets.
-        left: s for finish and bound.
-    """
-
-    clock: Callable[[], float]
-    start: float
-    order: Order
-    run: Run
-    share: float
-    left: float | None = None
-
-    def used(self) -> float:
-        """Share of it that is gone."""
-        return (self.clock() - self.start) / self._whole()
-
-    def _whole(self) -> float:
-        most = MOST_LEFT * self.order.seconds
-        if self.left is None and self.run.best is not None:
-            self.left = most
-            if self.order.character == "shortest":
-                self.left = min(LOOKS * self._look(self.run.best), most)
-        whole, left = self.order.seconds, most if self.left is None else self.left
-        return self.share * max(whole - left, min(LEAST_S, LEAST_SHARE * whole))
-
-    def _look(self, job: Job) -> float:
-        """How long it takes to look for what is warned of, s."""
-        warnings(job)  # the first time more is worked out
-        before = self.clock()
-        warnings(job)
-        return self.clock() - before
-
-
 def arranged(job: Job, order: Order, on_progress: OnProgress | None,
              clock: Callable[[], float], partner: Partner | None = None) -> Arrangement:
     """Arrange a job; see `layout_engine.arrange`."""
@@ -154,7 +87,7 @@ def arranged(job: Job, order: Order, on_progress: OnProgress | None,
     search: Chains | None = None
     if puzzle.movable and not stopped:
         share = HOPELESS if _is_hopeless(run.problem, job) else 1.0
-        time = _SearchTime(clock, start, order, run, share)
+        time = SearchTime(clock, start, order.seconds, order.character != "shortest", run, share)
         search = Chains(puzzle, order.seed, work, judge=run.judge,
                         seen=run.note, partner=partner, task=(job, order), used=time.used)
         search.first.judge = run.judge_first
@@ -173,7 +106,7 @@ def arranged(job: Job, order: Order, on_progress: OnProgress | None,
     else:
         offer = run.best
     if run.best is not None and not stopped:  # who stops it wants the answer at once
-        finish = _Time(clock, start + order.seconds,
+        finish = FinishTime(clock, start + order.seconds,
                      lambda: not on_progress or on_progress(run.progress(fraction)))
         run, offer = _finished(run, order, finish, on_progress)
         capped, stopped = capped or finish.was_up, finish.was_stopped
@@ -184,7 +117,7 @@ def arranged(job: Job, order: Order, on_progress: OnProgress | None,
     return _advised(made, job, order, start + order.seconds, clock, on_progress)
 
 
-def _finished(run: Run, order: Order, time: _Time, on_progress: OnProgress | None
+def _finished(run: Run, order: Order, time: FinishTime, on_progress: OnProgress | None
               ) -> tuple[Run, Job]:
     """The best end of the search, finished; and its run, with modules on seats."""
     assert run.best is not None

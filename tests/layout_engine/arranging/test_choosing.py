@@ -5,15 +5,18 @@ from __future__ import annotations
 import pytest
 
 from layout_engine import Job, load_document
-from layout_engine.arranging import clearing
-from layout_engine.arranging.choosing import chosen
+from layout_engine.arranging import choosing, clearing
+from layout_engine.arranging.choosing import FINISHES_TRIED, chosen
 from layout_engine.arranging.cost import evaluate
+from layout_engine.arranging.finishing import Finish, Finisher
+from layout_engine.arranging.opening import Opened
 from layout_engine.arranging.problem import problem_of
 from layout_engine.arranging.running import Run
 from layout_engine.arranging.search import Search
 from layout_engine.arranging.sliding import State
 from layout_engine.arranging.vectors import ON, X, Y
 from layout_engine.wiring.congestion import congestion
+from layout_engine.wiring.lost import Lost
 from tests.layout_engine.arranging.test_arrange import arranged, run, small
 
 
@@ -70,6 +73,50 @@ def test_of_near_equal_ends_that_with_fewer_wires_at_an_aerial_is_offered(
     """12 of them are worth 1.2 per cent; but no end is looked at that costs 1 per cent more."""
     monkeypatch.setattr(clearing, "wires_at_aerials", lambda job, _: 0 if is_high(job) else 12)
     assert is_high(chosen(two_ends(dearer), "shortest", never)) == taken
+
+
+def with_finishes(monkeypatch: pytest.MonkeyPatch, lost: list[int], *, looked: bool = True
+                  ) -> list[frozenset[str]]:
+    """Who is held in each finish; after the first ones so many wires have no way."""
+    held: list[frozenset[str]] = []
+    finished = Finisher.finished
+
+    def noted(self: Finisher, state: State, how: Finish, most: float,
+              still: frozenset[str]) -> tuple[State, Job]:
+        held.append(still)
+        return finished(self, state, how, most, still)
+
+    def ways(run: Run, state: State, *_: object) -> Opened:
+        return Opened(state, run.problem.puzzle, (), 0.0, {}, looked)
+
+    monkeypatch.setattr(Finisher, "finished", noted)
+    monkeypatch.setattr(choosing, "opened", ways)
+    monkeypatch.setattr(choosing, "lost_wires",
+                        lambda *_: [Lost("c0", None)] * lost[len(held) - 1])
+    return held
+
+
+def test_who_stands_where_a_finish_closed_a_way_is_held_in_the_next(
+        monkeypatch: pytest.MonkeyPatch) -> None:
+    held = with_finishes(monkeypatch, [1, 0])
+    chosen(two_ends(0.5), "shortest", never)
+    assert held == [frozenset(), frozenset({"p0", "p1"})]
+
+
+def test_what_no_finish_leaves_open_is_not_finished(monkeypatch: pytest.MonkeyPatch) -> None:
+    run = two_ends(0.5)
+    assert run.best is not None
+    held = with_finishes(monkeypatch, [1, 1, 1, 1])
+    offer = chosen(run, "shortest", never)
+    assert len(held) == FINISHES_TRIED
+    assert offer is not None
+    assert [p.placement for p in offer.parts] == [p.placement for p in run.best.parts]
+
+
+def test_nobody_looks_again_where_there_was_no_time_for_it(monkeypatch: pytest.MonkeyPatch) -> None:
+    held = with_finishes(monkeypatch, [1, 1, 1, 1], looked=False)
+    chosen(two_ends(0.5), "shortest", never)
+    assert held == [frozenset()]
 
 
 def test_how_crowded_it_is_stands_in_words_and_figure_beside_the_cost() -> None:
