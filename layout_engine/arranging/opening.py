@@ -12,6 +12,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
+from math import inf
 
 import numpy as np
 
@@ -19,7 +20,6 @@ from layout_engine.arranging.clearing import burden, clearings
 from layout_engine.arranging.cost import evaluate
 from layout_engine.arranging.finishing import copied
 from layout_engine.arranging.packing import packed
-from layout_engine.arranging.pricing import price
 from layout_engine.arranging.puzzle import Piece, Pose, Puzzle
 from layout_engine.arranging.running import Run
 from layout_engine.arranging.sliding import Slider, State
@@ -119,8 +119,7 @@ class _Opener:
         slider, state = Slider(puzzle, *packed(puzzle)), copied(start)
         if not slider.settled(state, FREE_TRIES, SLIDES, self.is_late):
             return None
-        share = self.most / price(slider.f, slider.n, *state) - 1
-        ends = [state, *clearings(self.run, state, share, self.most, self.is_late, puzzle)]
+        ends = [state, *clearings(self.run, state, inf, self.most, self.is_late, puzzle)]
         jobs = [(end, self.run.job_of(end)) for end in ends]
         found = [(burden(job)[0], n, end) for n, (end, job) in enumerate(jobs)
                  if evaluate(job).cost <= self.most and is_allowed(job, self.run.given)]

@@ -88,9 +88,9 @@ class Program:
         from scipy.sparse import csr_array
 
         count = len(self.cost)
+        # What stands twice in a row is summed up, as the solver wants it.
         matrix = csr_array((self.values, (self.rows, self.columns)),
                            shape=(len(self.limits), count))
-        matrix.sum_duplicates()
         program = highspy.HighsLp()
         program.num_col_, program.num_row_ = count, len(self.limits)
         program.col_cost_, program.col_lower_ = np.array(self.cost), np.array(self.low)

@@ -77,45 +77,54 @@ def test_of_near_equal_ends_that_with_fewer_wires_at_an_aerial_is_offered(
 
 def with_finishes(monkeypatch: pytest.MonkeyPatch, lost: list[int], *, looked: bool = True
                   ) -> list[frozenset[str]]:
-    """Who is held in each finish; after the first ones so many wires have no way."""
+    """Who is held in each finish; after each in turn so many wires have no way. Finished jobs have
+    that for a name.
+    """
     held: list[frozenset[str]] = []
-    finished = Finisher.finished
 
-    def noted(self: Finisher, state: State, how: Finish, most: float,
-              still: frozenset[str]) -> tuple[State, Job]:
+    def finished(self: Finisher, state: State, _how: Finish, _most: float,
+                 still: frozenset[str]) -> tuple[State, Job]:
         held.append(still)
-        return finished(self, state, how, most, still)
+        return state, self.job_of(state).model_copy(update={"name": "finished"})
 
     def ways(run: Run, state: State, *_: object) -> Opened:
         return Opened(state, run.problem.puzzle, (), 0.0, {}, looked)
 
-    monkeypatch.setattr(Finisher, "finished", noted)
+    monkeypatch.setattr(Finisher, "finished", finished)
     monkeypatch.setattr(choosing, "opened", ways)
     monkeypatch.setattr(choosing, "lost_wires",
                         lambda *_: [Lost("c0", None)] * lost[len(held) - 1])
     return held
 
 
+def offered(*, late: bool = False) -> str:
+    offer = chosen(two_ends(0.5), "shortest", lambda: late)
+    assert offer is not None
+    return offer.name
+
+
 def test_who_stands_where_a_finish_closed_a_way_is_held_in_the_next(
         monkeypatch: pytest.MonkeyPatch) -> None:
     held = with_finishes(monkeypatch, [1, 0])
-    chosen(two_ends(0.5), "shortest", never)
+    assert offered() == "finished"
     assert held == [frozenset(), frozenset({"p0", "p1"})]
 
 
 def test_what_no_finish_leaves_open_is_not_finished(monkeypatch: pytest.MonkeyPatch) -> None:
-    run = two_ends(0.5)
-    assert run.best is not None
-    held = with_finishes(monkeypatch, [1, 1, 1, 1])
-    offer = chosen(run, "shortest", never)
+    held = with_finishes(monkeypatch, [1] * FINISHES_TRIED)
+    assert offered() == "Small"
     assert len(held) == FINISHES_TRIED
-    assert offer is not None
-    assert [p.placement for p in offer.parts] == [p.placement for p in run.best.parts]
+
+
+def test_no_other_finish_is_tried_where_it_is_late(monkeypatch: pytest.MonkeyPatch) -> None:
+    held = with_finishes(monkeypatch, [1, 0])
+    assert offered(late=True) == "Small"
+    assert len(held) == 1
 
 
 def test_nobody_looks_again_where_there_was_no_time_for_it(monkeypatch: pytest.MonkeyPatch) -> None:
-    held = with_finishes(monkeypatch, [1, 1, 1, 1], looked=False)
-    chosen(two_ends(0.5), "shortest", never)
+    held = with_finishes(monkeypatch, [1, 1], looked=False)
+    assert offered() == "finished"
     assert held == [frozenset()]
 
 

@@ -11,7 +11,7 @@ from layout_engine import Job, load_document
 from layout_engine.arranging import opening
 from layout_engine.arranging.cost import evaluate
 from layout_engine.arranging.finishing import USUAL
-from layout_engine.arranging.opening import MORE_MM, opened, who_stands_at, widened
+from layout_engine.arranging.opening import MORE_MM, Opened, opened, who_stands_at, widened
 from layout_engine.arranging.packing import packed
 from layout_engine.arranging.pricing import refresh
 from layout_engine.arranging.problem import problem_of
@@ -112,6 +112,35 @@ def test_nothing_is_tried_where_too_many_wires_have_no_way(monkeypatch: pytest.M
     assert [one.wire for one in opened(run, state, 1e9, lambda: False).lost] == ["long"]
 
 
+def test_of_places_opened_one_after_another_the_best_is_kept(monkeypatch: pytest.MonkeyPatch
+                                                            ) -> None:
+    """By what it costs with all that; a wire may lack more than one place."""
+    run, state = standing(beside(2.01, 1))
+    puzzle = run.problem.puzzle
+    steps = [Opened(state, puzzle, (), burden, {}, looked=True) for burden in (3.0, 1.0, 2.0)]
+    waiting = iter([*steps, None])
+    monkeypatch.setattr(opening._Opener, "next", lambda *_: next(waiting))
+    assert opened(run, state, 1e9, lambda: False) is steps[1]
+
+
+def test_a_way_is_not_opened_any_more_when_it_is_late() -> None:
+    run, state = standing(beside(2.01, 1))
+    asked = iter([False, False])
+    found = opened(run, state, 1e9, lambda: next(asked, True))
+    assert [one.wire for one in found.lost] == ["long"]
+
+
+def test_what_is_freed_is_left_when_it_is_late() -> None:
+    run, state = standing(beside(2.01, 1))
+    (pinch,) = (one.pinch for one in lost_wires(run.job_of(state)))
+    assert pinch is not None
+    puzzle = widened(run.problem.puzzle, state, [pinch], run.problem.movable)
+    assert puzzle is not None
+    slider, tried = Slider(puzzle, *packed(puzzle)), (state[0].copy(), state[1].copy())
+    assert not slider.settled(tried, 6, 4, lambda: True)
+    assert slider.settled(state, 6, 4, lambda: False)
+
+
 def test_an_offer_has_the_way_that_is_worth_its_price() -> None:
     """Long wires of 800 in all: the millimetres that the module gives way are 0.2 per cent."""
     document = beside(30, 1)
@@ -160,8 +189,9 @@ def test_a_module_moves_on_from_what_is_the_plates() -> None:
 def test_nothing_is_widened_where_nothing_may_move() -> None:
     run, state = standing(beside(5, 1))
     sides = (Side("near", np.add(BOX, (30, 100)), (-1.0, 0.0)), Side("", NO_CORNERS, (1.0, 0.0)))
-    pinch = Pinch(sides, 5.0, 7.0)
-    assert widened(run.problem.puzzle, state, [pinch], run.problem.movable) is None
+    far = Side("far", np.add(BOX, (250, 200)), (1.0, 0.0))
+    for pinch in (Pinch(sides, 5.0, 7.0), Pinch((sides[0], far), 5.0, 7.0)):
+        assert widened(run.problem.puzzle, state, [pinch], run.problem.movable) is None
 
 
 def test_who_stands_where_a_wire_is_lost() -> None:

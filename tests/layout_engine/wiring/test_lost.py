@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from layout_engine import Job, load_document
+from layout_engine import Job, dump_document, load_document
 from layout_engine.tables.radio import metal_warn_distance
 from layout_engine.wiring import plan_routes
 from layout_engine.wiring.lost import lost_wires
@@ -61,6 +61,18 @@ def test_wires_with_an_end_in_the_tray_are_not_lost() -> None:
     assert lost_wires(load_document(document)) == []
 
 
+def test_wires_with_both_ends_elsewhere_are_not_lost() -> None:
+    """From the left edge to the right one, past walls that nothing of 10 mm2 gets through."""
+    document = dump_document(walled(gap=3.5, over=2.0))
+    document["types"]["away"] = block(terminal("t", 0, 0, 0))
+    document["parts"] += [{"id": side, "type": "away", "away": {"exit": side}}
+                          for side in ("left", "right")]
+    through = {"wire": {"size": "10 mm2"}}
+    document["connections"] = [wire("w", "a.t", "b.t", **through),
+                               wire("off", "left.t", "right.t", **through)]
+    assert [one.wire for one in lost_wires(load_document(document))] == ["w"]
+
+
 @pytest.mark.parametrize("seed", [1, 5, 7])
 def test_the_router_has_no_corridor_for_a_wire_that_is_lost(seed: int) -> None:
     """The family's known layouts, in which modules stand as close as they may."""
@@ -97,6 +109,13 @@ def test_wires_count_that_leave_their_part_near_an_aerial_which_is_not_theirs() 
     assert wires_at_aerials(with_receiver(75 - reach + 0.5, face="back")) == 1
     assert wires_at_aerials(with_receiver(75 - whole - 0.1, face="back")) == 0
     assert wires_at_aerials(with_receiver(75 - whole + 0.1, face="back")) == 1
+
+
+def test_an_aerial_far_over_the_other_face_is_none_there() -> None:
+    """40 mm high behind 5 mm of plate: 40 mm from the middle of a run, and its reach is 31.2 mm."""
+    document = dump_document(with_receiver(75, face="back"))
+    document["types"]["receiver"]["antenna"]["z"] = 40
+    assert wires_at_aerials(load_document(document)) == 0
 
 
 def test_no_wire_counts_where_there_is_no_aerial() -> None:
