@@ -16,6 +16,7 @@ from math import inf
 
 import numpy as np
 
+from layout_engine.arranging.classes import NEVER
 from layout_engine.arranging.clearing import burden, clearings
 from layout_engine.arranging.cost import evaluate
 from layout_engine.arranging.finishing import copied
@@ -36,7 +37,6 @@ MOST_LOST, FEW_LOST = 0.1, 2
 ROUNDS, TRIES = 6, 4  # narrow places one after another; of each round tried one by one
 MORE_MM = 0.6  # than a wire needs, as wires lie on tracks and not in the middle of every gap
 FREE_TRIES, SLIDES = 6, 4
-NEVER = -1.0  # a distance that is not kept
 
 
 @dataclass(frozen=True, eq=False)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import copy
 import json
 import re
 from collections.abc import Iterator
@@ -13,12 +14,13 @@ import pytest
 from fastapi import FastAPI
 from starlette.testclient import TestClient
 
-from layout_engine import load_document
+from layout_engine import dump_document, load_document
 from layout_engine.arranging.cost import evaluate
 from layout_engine.arranging.details import details_of
 from layout_engine.arranging.respects import respects_of
 from layout_engine.working import Working
 from tests import samples
+from tests.layout_engine.wiring.test_conflicts import walled
 from tests.webapp.pages.test_layout import made, post
 from webapp.jobs.service import ArrangeJob
 from webapp.jobs.telling import offer_details
@@ -130,6 +132,21 @@ def test_an_offer_is_told_in_four_respects_with_what_is_better(
     for words in ("Shortest wires", "Coolest", "Easiest to service", "Tidiest"):
         assert words in html
     assert offer
+
+
+def test_an_offer_tells_which_wires_have_no_way(
+        client: TestClient, store: ProjectStore, local_app: FastAPI) -> None:
+    """A wall on both faces with a gap too narrow for the wire; half of it is aside in the offer."""
+    document = dump_document(walled(gap=3.5, over=2.0))
+    job = made(store, copy.deepcopy(document))
+    for part, x in (("high_front", 5), ("high_back", 25)):
+        next(p for p in document["parts"] if p["id"] == part)["placement"]["x"] = x
+    local_app.state.jobs = FakeJobs("done", json.dumps(document).encode())
+    html = client.get(f"/jobs/{job}/layout/arrange").json()["html"]
+    row = re.sub(r"<[^>]+>", " ", html[html.index("Room for wires"):])
+    before, after = row.split("better", 1)
+    assert re.search(r"1 wire has no way that is wide enough: .+ to .+\.", before)
+    assert "Every wire has a way that is wide enough." in after
 
 
 @pytest.mark.parametrize(("key", "value"), [
