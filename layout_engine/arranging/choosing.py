@@ -113,7 +113,7 @@ def _with_ways(run: Run, finisher: Finisher, ways: Opened, how: Finish, most: fl
     held: frozenset[str] = frozenset()
     for _ in range(FINISHES_TRIED):
         _, job = replace(finisher, puzzle=ways.puzzle).finished(ways.state, how, most, held)
-        lost = lost_wires(job, ways.sizes) if ways.looked else ()
+        lost = lost_wires(job, ways.sizes) if ways.minded else ()
         if len(lost) <= len(ways.lost):
             return job
         if is_late():

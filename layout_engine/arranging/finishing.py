@@ -35,16 +35,17 @@ class Finish:
         share: it may cost this share of the cost more, lines and grid together.
         within: lines and gaps that are off by more, mm, are left alone.
         clearing: what fewer warnings may cost before that, share of the cost.
-        opening: what ways for wires may cost after that, share of the cost.
+        opening: what ways for wires may cost after that, share of the cost; none are opened for
+            characters.
     """
 
     share: float
     within: float
     clearing: float
-    opening: float = 0.006
+    opening: float = 0.0
 
 
-USUAL = Finish(share=0.001, within=4.0, clearing=0.004)
+USUAL = Finish(share=0.001, within=4.0, clearing=0.004, opening=0.006)
 ROOMY = Finish(share=0.001, within=4.0, clearing=0.03)
 TIDIEST = Finish(share=0.08, within=15.0, clearing=0.03)
 PLACELESS = ("not_measured",)  # what is warned of wherever things stand

@@ -49,7 +49,8 @@ class Opened:
         lost: the wires without a way.
         burden: what it costs, with warnings, crowded gaps, and wires without a way.
         sizes: names of the sizes that wires have, by connection.
-        looked: whether there was time to look for wires without a way.
+        minded: whether wires without a way count: not where it is late, nor where so many have none
+            that the plate has no room for them.
     """
 
     state: State
@@ -57,7 +58,7 @@ class Opened:
     lost: Sequence[Lost]
     burden: float
     sizes: Mapping[str, str]
-    looked: bool
+    minded: bool
 
 
 def opened(run: Run, state: State, most: float, is_late: Callable[[], bool]) -> Opened:
@@ -71,11 +72,11 @@ def opened(run: Run, state: State, most: float, is_late: Callable[[], bool]) -> 
     """
     job = run.job_of(state)
     if is_late():
-        return Opened(state, run.problem.puzzle, (), burden(job)[0], {}, looked=False)
+        return Opened(state, run.problem.puzzle, (), burden(job)[0], {}, minded=False)
     opener = _Opener(run, most, is_late, guessed_sizes(job))
     best = now = opener.looked_at(state, run.problem.puzzle)
     if len(best.lost) > max(MOST_LOST * len(run.base.connections), FEW_LOST):
-        return best
+        return replace(best, minded=False)
     for _ in range(ROUNDS):
         after = opener.next(now)
         if after is None:
@@ -99,7 +100,7 @@ class _Opener:
         job = self.run.job_of(state)
         lost = lost_wires(job, self.sizes)
         whole = burden(job)[0] * (1 + LOST * len(lost))
-        return Opened(state, puzzle, lost, whole, self.sizes, looked=True)
+        return Opened(state, puzzle, lost, whole, self.sizes, minded=True)
 
     def next(self, now: Opened) -> Opened | None:
         """All places opened at once, or the first of them that can be; None: none can."""

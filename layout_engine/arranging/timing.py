@@ -26,7 +26,7 @@ class SearchTime:
         clock: tells the time.
         start: when the arranging began.
         seconds: that there are in all.
-        ends: whether several ends are finished, as for a character.
+        several_ends: whether several ends are finished, as for a character.
         run: the arranging; its first offer tells how long a look takes.
         share: of what is not left for the finish, that the search gets.
         left: s for finish and bound.
@@ -35,7 +35,7 @@ class SearchTime:
     clock: Callable[[], float]
     start: float
     seconds: float
-    ends: bool
+    several_ends: bool
     run: Run
     share: float
     left: float | None = None
@@ -48,7 +48,7 @@ class SearchTime:
         most = MOST_LEFT * self.seconds
         if self.left is None and self.run.best is not None:
             self.left = most
-            if not self.ends:
+            if not self.several_ends:
                 self.left = min(LOOKS * self._look(self.run.best), most)
         whole, left = self.seconds, most if self.left is None else self.left
         return self.share * max(whole - left, min(LEAST_S, LEAST_SHARE * whole))

@@ -255,7 +255,9 @@ def _why(connection: Connection, state: State, index: int, laying: Laying) -> st
     if connection.via and not connection.pinned and index not in laying.via and (
             index in laying.ways):
         missed, count = laying.missed.get(index), len(connection.via)
-        if missed is None or count == 1:
-            return "it cannot pass its point" if count == 1 else "it cannot pass all its points"
+        if count == 1:
+            return "it cannot pass its point"
+        if missed is None:
+            return "it cannot pass all its points"
         return f"it cannot pass its point {missed + 1} of {count}"
     return ""

@@ -75,7 +75,7 @@ def test_of_near_equal_ends_that_with_fewer_wires_at_an_aerial_is_offered(
     assert is_high(chosen(two_ends(dearer), "shortest", never)) == taken
 
 
-def with_finishes(monkeypatch: pytest.MonkeyPatch, lost: list[int], *, looked: bool = True
+def with_finishes(monkeypatch: pytest.MonkeyPatch, lost: list[int], *, minded: bool = True
                   ) -> list[frozenset[str]]:
     """Who is held in each finish; after each in turn so many wires have no way. Finished jobs have
     that for a name.
@@ -88,7 +88,7 @@ def with_finishes(monkeypatch: pytest.MonkeyPatch, lost: list[int], *, looked: b
         return state, self.job_of(state).model_copy(update={"name": "finished"})
 
     def ways(run: Run, state: State, *_: object) -> Opened:
-        return Opened(state, run.problem.puzzle, (), 0.0, {}, looked)
+        return Opened(state, run.problem.puzzle, (), 0.0, {}, minded)
 
     monkeypatch.setattr(Finisher, "finished", finished)
     monkeypatch.setattr(choosing, "opened", ways)
@@ -122,8 +122,8 @@ def test_no_other_finish_is_tried_where_it_is_late(monkeypatch: pytest.MonkeyPat
     assert len(held) == 1
 
 
-def test_nobody_looks_again_where_there_was_no_time_for_it(monkeypatch: pytest.MonkeyPatch) -> None:
-    held = with_finishes(monkeypatch, [1, 1], looked=False)
+def test_nobody_looks_again_where_ways_are_not_minded(monkeypatch: pytest.MonkeyPatch) -> None:
+    held = with_finishes(monkeypatch, [1, 1], minded=False)
     assert offered() == "finished"
     assert held == [frozenset()]
 

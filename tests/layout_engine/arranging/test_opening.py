@@ -88,6 +88,7 @@ def test_the_module_gives_way_as_far_as_the_wire_needs() -> None:
     found = opened(run, state, cost * 1.05, lambda: False)
     job = run.job_of(found.state)
     assert (found.lost, plan_routes(job).wires[1].state) == ([], "routed")
+    assert found.minded
     assert needs() - 1e-3 <= gap_of(job) <= needs() + MORE_MM + 1e-2
     assert evaluate(job).cost == pytest.approx(cost + gap_of(job) - 2.01, abs=1e-3)
 
@@ -104,12 +105,15 @@ def test_nothing_is_looked_at_where_it_is_late() -> None:
     run, state = standing(beside(2.01, 1))
     found = opened(run, state, 1e9, lambda: True)
     assert (found.state, found.puzzle, found.lost) == (state, run.problem.puzzle, ())
+    assert not found.minded
 
 
 def test_nothing_is_tried_where_too_many_wires_have_no_way(monkeypatch: pytest.MonkeyPatch) -> None:
     run, state = standing(beside(2.01, 1))
     monkeypatch.setattr(opening, "FEW_LOST", 0)
-    assert [one.wire for one in opened(run, state, 1e9, lambda: False).lost] == ["long"]
+    found = opened(run, state, 1e9, lambda: False)
+    assert [one.wire for one in found.lost] == ["long"]
+    assert not found.minded
 
 
 def test_of_places_opened_one_after_another_the_best_is_kept(monkeypatch: pytest.MonkeyPatch
@@ -117,7 +121,7 @@ def test_of_places_opened_one_after_another_the_best_is_kept(monkeypatch: pytest
     """By what it costs with all that; a wire may lack more than one place."""
     run, state = standing(beside(2.01, 1))
     puzzle = run.problem.puzzle
-    steps = [Opened(state, puzzle, (), burden, {}, looked=True) for burden in (3.0, 1.0, 2.0)]
+    steps = [Opened(state, puzzle, (), burden, {}, minded=True) for burden in (3.0, 1.0, 2.0)]
     waiting = iter([*steps, None])
     monkeypatch.setattr(opening._Opener, "next", lambda *_: next(waiting))
     assert opened(run, state, 1e9, lambda: False) is steps[1]
