@@ -15,18 +15,20 @@ choice, and no part of the proof.
 from __future__ import annotations
 
 from collections import defaultdict
+from collections.abc import Mapping
 from dataclasses import dataclass, field
 
 import numpy as np
 
 from layout_engine.arranging.bound_areas import Ground, ground_of, grown_box
-from layout_engine.arranging.bound_chains import Pairs, least_of_chains
+from layout_engine.arranging.bound_chains import least_of_chains
 from layout_engine.arranging.bound_crowds import NOT_THERE, Box, Sheet, Wired, least_of_crowd
 from layout_engine.arranging.bound_pairs import (
+    Options,
     is_box,
-    least_of_pair,
     must_keep_clear,
     need_between,
+    options_of,
     span_of,
 )
 from layout_engine.arranging.problem import Problem
@@ -36,6 +38,7 @@ from layout_engine.working import Given, Working
 
 HUBS = 6  # bodies tried as hubs, those with the heaviest wires
 LEAST_CROWD = 2
+Pairs = dict[tuple[int, ...], list[Net]]
 SAME_MM2 = 1e-6  # areas of poses that differ by less are the same
 SOURCE = ("proven: pairs at their nearest, chains of them by Lagrangian decomposition, ground "
           "round hubs and fixed points by transport duality")
@@ -81,11 +84,11 @@ def lower_bound(problem: Problem, job: Job, *, crowds: bool = True, chains: bool
 def bound_of(puzzle: Puzzle, pairs: Pairs, there: list[int], *, crowds: bool = True,
              chains: bool = True) -> Bound:
     """The bound of a puzzle's nets of two ends, given by the bodies they join."""
-    splitter = _Splitter(puzzle, pairs, {key: least_of_pair(puzzle, key, nets)
-                                         for key, nets in pairs.items()})
+    options = {key: options_of(puzzle, key, nets) for key, nets in pairs.items()}
+    splitter = _Splitter(puzzle, pairs, {key: own.least for key, own in options.items()})
     if crowds:
         splitter.take_crowds()
-    parts = max((_rest(puzzle, pairs, splitter, found, chains=crowds and chains)
+    parts = max((_rest(puzzle, options, splitter, found, chains=crowds and chains)
                  for found in ([], splitter.found)), key=lambda own: sum(v for _, v in own))
     wishes = sum(_least_wishes(puzzle, body) for body in there if body < puzzle.movable)
     if wishes > 0:
@@ -93,13 +96,12 @@ def bound_of(puzzle: Puzzle, pairs: Pairs, there: list[int], *, crowds: bool = T
     return Bound(sum(value for _, value in parts), tuple(parts))
 
 
-def _rest(puzzle: Puzzle, pairs: Pairs, splitter: _Splitter, found: list[tuple[str, float]], *,
-          chains: bool) -> list[tuple[str, float]]:
+def _rest(puzzle: Puzzle, options: Mapping[tuple[int, ...], Options], splitter: _Splitter,
+          found: list[tuple[str, float]], *, chains: bool) -> list[tuple[str, float]]:
     """Groups that were found, or none, and the wires of all other pairs."""
-    keys = sorted(splitter.left if found else pairs)
+    keys = sorted(splitter.left if found else options)
     plain = sum(splitter.alone[key] for key in keys)
-    together = least_of_chains(puzzle, {key: pairs[key] for key in keys}, splitter.alone
-                               ) if chains else plain
+    together = least_of_chains(puzzle, {key: options[key] for key in keys}) if chains else plain
     how = "each module in one place for all" if together > plain else "each at its nearest"
     return [(f"wires of pairs, {len(keys)} of them, {how}", together), *found]
 

@@ -16,30 +16,29 @@ are. It is Lagrangian decomposition (Guignard, Kim 1987): p is how hard wires pu
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from collections.abc import Mapping
+from dataclasses import dataclass
 
 import numpy as np
 
 from layout_engine.arranging.bound_climb import climbed
-from layout_engine.arranging.bound_pairs import Option, Side, options_of, span_of
-from layout_engine.arranging.puzzle import Net, Puzzle
+from layout_engine.arranging.bound_pairs import Options, span_of
+from layout_engine.arranging.puzzle import Puzzle
 from layout_engine.arranging.vectors import Floats, Ints
 
 ROUNDS, STEP = 100, 0.1  # of the climb, more gain nothing; numbers count in weights of their group
 ROUNDING = 1e-9  # of the bound, taken off it
 LEAST_CHAIN = 2
-Pairs = dict[tuple[int, ...], list[Net]]
 
 
-def least_of_chains(puzzle: Puzzle, pairs: Pairs, alone: dict[tuple[int, ...], float]) -> float:
+def least_of_chains(puzzle: Puzzle, pairs: Mapping[tuple[int, ...], Options]) -> float:
     """Proven least price of all these wires together, at least the sum of what each costs alone.
 
     Args:
         puzzle: the puzzle.
-        pairs: wires by the bodies that they join.
-        alone: the least price of each of these groups.
+        pairs: by the bodies that wires join, their options.
     """
-    plain = sum(alone[key] for key in pairs)
+    plain = sum(own.least for own in pairs.values())
     if len(pairs) < LEAST_CHAIN or not np.isfinite(plain):
         return plain
     climb = _Climb(puzzle, pairs)
@@ -51,63 +50,41 @@ def least_of_chains(puzzle: Puzzle, pairs: Pairs, alone: dict[tuple[int, ...], f
 
 
 @dataclass(eq=False)
-class _Rows:
-    """Sides of options along one axis, each once: points that can be least, and their prices."""
-
-    groups: list[int] = field(default_factory=list)
-    points: list[list[float]] = field(default_factory=list)
-    prices: list[list[float]] = field(default_factory=list)
-    known: dict[tuple[int, Side], int] = field(default_factory=dict)
-
-    def of(self, group: int, side: Side) -> int:
-        """Number of a side."""
-        key = group, side
-        if key not in self.known:
-            self.known[key] = len(self.groups)
-            self.groups.append(group)
-            self.points.append(side.points())
-            self.prices.append([side.price(at) for at in self.points[-1]])
-        return self.known[key]
-
-    def packed(self) -> tuple[Ints, Floats, Floats]:
-        """Groups, points and prices, with prices without end where a side has fewer points."""
-        width = max(map(len, self.points))
-        points, prices = (np.full((len(self.points), width), fill) for fill in (0.0, np.inf))
-        for row, (at, price) in enumerate(zip(self.points, self.prices, strict=True)):
-            points[row, : len(at)], prices[row, : len(at)] = at, price
-        return np.array(self.groups), points, prices
-
-
-@dataclass(eq=False)
 class _Climb:
     """The bound as a function of the numbers p, in weights of their group: all x, then all y."""
 
     puzzle: Puzzle
-    pairs: Pairs
+    pairs: Mapping[tuple[int, ...], Options]
 
     def __post_init__(self) -> None:
         self.count = len(self.pairs)
-        self.unit = np.array([sum(net.weight for net in nets) or 1.0
-                              for nets in self.pairs.values()])
-        found = [[option for option in options_of(self.puzzle, key, nets)
-                  if option.across.low <= option.across.high
-                  and option.along.low <= option.along.high]
-                 for key, nets in self.pairs.items()]
-        rows = _Rows(), _Rows()
-        width = max(map(len, found))
-        self.sides = np.zeros((2, self.count, width), dtype=np.int64)
+        self.unit = np.array([float(own.weights.sum()) or 1.0 for own in self.pairs.values()])
+        left = [own.of(np.all(own.low <= own.high, axis=0)) for own in self.pairs.values()]
+        self.is_bounded = all(np.isfinite(own.low).all() and np.isfinite(own.high).all()
+                              for own in left)
+        width = max(len(own.plus) for own in left)
         self.plus = np.full((self.count, width), np.inf)
-        for group, options in enumerate(found):
-            for number, option in enumerate(options):
-                self._note(rows, group, number, option)
-        self.rows = [own.packed() for own in rows]
-        self.is_bounded = all(np.isfinite(points).all() for _, points, _ in self.rows)
+        for group, own in enumerate(left):
+            self.plus[group, : len(own.plus)] = own.plus
+        self.sides = np.zeros((2, self.count, width), dtype=np.int64)
+        self.rows = [self._rows(left, axis) for axis in (0, 1)]
         self._join()
 
-    def _note(self, rows: tuple[_Rows, _Rows], group: int, number: int, option: Option) -> None:
-        self.plus[group, number] = option.plus
-        for axis, side in enumerate((option.across, option.along)):
-            self.sides[axis, group, number] = rows[axis].of(group, side)
+    def _rows(self, left: list[Options], axis: int) -> tuple[Ints, Floats, Floats]:
+        """Groups, points and prices of what the options have along an axis, each once."""
+        groups, points, prices = list[Ints](), list[Floats](), list[Floats]()
+        most, count = max(own.points.shape[2] for own in left), 0
+        for group, own in enumerate(left):
+            alike = np.column_stack((own.low[axis], own.high[axis], own.offsets[axis]))
+            _, first, number = np.unique(alike, axis=0, return_index=True, return_inverse=True)
+            self.sides[axis, group, : len(number)] = count + number.ravel()
+            # with prices without end where a side has fewer points
+            space = (0, 0), (0, most - own.points.shape[2])
+            groups.append(np.full(len(first), group))
+            points.append(np.pad(own.points[axis, first], space))
+            prices.append(np.pad(own.prices[axis, first], space, constant_values=np.inf))
+            count += len(first)
+        return np.concatenate(groups), np.concatenate(points), np.concatenate(prices)
 
     def _join(self) -> None:
         """Which places make the difference of a group, and where bodies can be."""

@@ -7,83 +7,88 @@ are priced over the body's own ground.
 
 from __future__ import annotations
 
-from collections.abc import Iterator
-from itertools import product
-from typing import NamedTuple
+from dataclasses import dataclass
+from functools import cached_property
 
 import numpy as np
+from numpy.typing import NDArray
 
 from layout_engine.arranging.puzzle import Net, Pose, Puzzle, bounds_of, is_upright_box
+from layout_engine.arranging.vectors import Floats
 
 WIDER_MM = 0.01  # the search keeps a little farther in than the rules ask
-Ends = tuple[tuple[float, float], ...]  # weight, offset: price weight x |d - offset|
 
 
-class Side(NamedTuple):
-    """Wires along one axis, over the differences of places that are left there."""
-
-    ends: Ends
-    low: float
-    high: float
-
-    def least(self) -> float:
-        """Least of the sum of weight x |d - offset|; inf where no difference is left."""
-        if self.low > self.high:
-            return np.inf
-        if not self.ends:
-            return 0.0
-        points = [p for p in self.points() if np.isfinite(p)] or [0.0]
-        return min(self.price(p) for p in points)
-
-    def points(self) -> list[float]:
-        """Differences one of which is least, whatever straight price is added."""
-        return [self.low, self.high, *(at for _, at in self.ends if self.low < at < self.high)]
-
-    def price(self, at: float) -> float:
-        """Price of a difference."""
-        return sum(weight * abs(at - offset) for weight, offset in self.ends)
-
-
-class Option(NamedTuple):
-    """Poses of two bodies, or of one, and how they keep clear: both axes, and what is added."""
-
-    across: Side
-    along: Side
-    plus: float
-
-
-def least_of_pair(puzzle: Puzzle, bodies: tuple[int, ...], nets: list[Net]) -> float:
-    """Least price of all wires between two bodies, or from one to what stays or to itself."""
-    return min(option.plus + option.across.least() + option.along.least()
-               for option in options_of(puzzle, bodies, nets))
-
-
-def options_of(puzzle: Puzzle, bodies: tuple[int, ...], nets: list[Net]) -> Iterator[Option]:
-    """All poses, and for two bodies that keep clear the four sides that one can be on.
+@dataclass(frozen=True, eq=False)
+class Options:
+    """Poses of two bodies, or of one, and the sides that one can be on: one option a row.
 
     Over differences of the places of the second body's centre and the first's; over the places of
-    one body where there is no second.
+    one body where there is no second. A wire costs weight x |difference - offset| along each axis.
+
+    Attributes:
+        weights: (wires) what a mm of each wire costs.
+        offsets: (2, options, wires) where it costs nothing, across and along.
+        low, high: (2, options) differences that are left; none where low is the greater.
+        plus: (options) what is added.
     """
+
+    weights: Floats
+    offsets: Floats
+    low: Floats
+    high: Floats
+    plus: Floats
+
+    @cached_property
+    def points(self) -> Floats:
+        """(2, options, points) differences one of which is least, whatever straight price is added.
+
+        What has no end counts as 0, or as the end next to it.
+        """
+        low, high = (np.where(np.isfinite(end), end, np.clip(0.0, self.low, self.high))
+                     for end in (self.low, self.high))
+        within = np.clip(self.offsets, self.low[..., None], self.high[..., None])
+        return np.concatenate((low[..., None], high[..., None], within), axis=2)
+
+    @cached_property
+    def prices(self) -> Floats:
+        """(2, options, points) what the wires cost at each of these along its axis."""
+        ways = np.abs(self.points[..., None] - self.offsets[:, :, None, :])
+        return np.asarray(ways @ self.weights)
+
+    @property
+    def least(self) -> float:
+        """Least price of the wires; infinite where no difference is left in any option."""
+        best = np.where(self.low <= self.high, self.prices.min(axis=2), np.inf)
+        return float(np.min(self.plus + best[0] + best[1], initial=np.inf))
+
+    def of(self, chosen: NDArray[np.bool_]) -> Options:
+        """Some of the options."""
+        return Options(self.weights, self.offsets[:, chosen], self.low[:, chosen],
+                       self.high[:, chosen], self.plus[chosen])
+
+
+def options_of(puzzle: Puzzle, bodies: tuple[int, ...], nets: list[Net]) -> Options:
+    """All poses, and for two bodies that keep clear the four sides that one can be on."""
     if len(bodies) == 1:
-        for pose in puzzle.bodies[bodies[0]].poses:
-            yield _alone(puzzle, pose, bodies[0], nets)
-        return
-    for poses in product(*(puzzle.bodies[body].poses for body in bodies)):
-        yield from _pair(puzzle, bodies, poses, nets)
+        return _alone(puzzle, bodies[0], nets)
+    return _pair(puzzle, bodies, nets)
 
 
-def _alone(puzzle: Puzzle, number: int, body: int, nets: list[Net]) -> Option:
+def _alone(puzzle: Puzzle, body: int, nets: list[Net]) -> Options:
     """Wires of one body to points that stay, or to itself."""
-    pose, across, along, own = puzzle.poses[number], [], [], 0.0
+    poses = [puzzle.poses[number] for number in puzzle.bodies[body].poses]
+    spans = np.array([span_of(puzzle, pose, body) for pose in poses])
+    plus, out, weights = np.zeros(len(poses)), [], []
     for net in nets:
-        pins = [pose.pins[pin] for _, pin in net.ends]
+        pins = [np.array([pose.pins[pin] for pose in poses]) for _, pin in net.ends]
         if net.fixed:
-            across.append((net.weight, net.fixed[0][0] - pins[0][0]))
-            along.append((net.weight, net.fixed[0][1] - pins[0][1]))
+            out.append(np.array(net.fixed[0][:2]) - pins[0])
+            weights.append(net.weight)
         else:
-            own += net.weight * (abs(pins[0][0] - pins[1][0]) + abs(pins[0][1] - pins[1][1]))
-    x0, y0, x1, y1 = span_of(puzzle, pose, body)
-    return Option(Side(tuple(across), x0, x1), Side(tuple(along), y0, y1), own)
+            plus += net.weight * np.abs(pins[0] - pins[1]).sum(axis=1)
+    offsets = np.array(out).reshape(-1, len(poses), 2).transpose(2, 1, 0)
+    return Options(np.array(weights), offsets, spans[:, :2].T, spans[:, 2:].T, plus)
 
 
 def span_of(puzzle: Puzzle, pose: Pose, body: int) -> tuple[float, float, float, float]:
@@ -95,43 +100,65 @@ def span_of(puzzle: Puzzle, pose: Pose, body: int) -> tuple[float, float, float,
     return x0 - WIDER_MM, y0 - WIDER_MM, x1 + WIDER_MM, y1 + WIDER_MM
 
 
-def _pair(puzzle: Puzzle, bodies: tuple[int, ...], poses: tuple[int, ...], nets: list[Net]
-          ) -> Iterator[Option]:
-    """Wires between two bodies in two poses, over all differences of their places."""
-    one, two = (puzzle.poses[p] for p in poses)
-    across, along, crossing = [], [], 0.0
-    for net in nets:
-        pins = {body: puzzle.poses[pose].pins for body, pose in zip(bodies, poses, strict=True)}
-        (_, a), (_, b) = sorted(net.ends)
-        (ax, ay), (bx, by) = pins[bodies[0]][a], pins[bodies[1]][b]
-        across.append((net.weight, ax - bx))
-        along.append((net.weight, ay - by))
-        crossing += net.cross if one.face != two.face else 0.0
-    a0, b0, a1, b1 = span_of(puzzle, one, bodies[0])
-    c0, d0, c1, d1 = span_of(puzzle, two, bodies[1])
-    x = Side(tuple(across), c0 - a1, c1 - a0)
-    y = Side(tuple(along), d0 - b1, d1 - b0)
-    stay = min(bodies) >= puzzle.movable  # what stays may touch: nobody asked whether it does
-    if one.face != two.face or stay or not must_keep_clear(puzzle, one, two):
-        yield Option(x, y, crossing)
-        return
-    gap = gap_along_an_axis(puzzle, one, two)
-    for axis, free in ((0, x), (1, y)):
-        after = one.outline[axis + 2] - two.outline[axis] + gap
-        before = one.outline[axis] - two.outline[axis + 2] - gap
-        for side in (free._replace(low=max(free.low, after)),
-                     free._replace(high=min(free.high, before))):
-            yield Option(side, y, crossing) if axis == 0 else Option(x, side, crossing)
+def _pair(puzzle: Puzzle, bodies: tuple[int, ...], nets: list[Net]) -> Options:
+    """Wires between two bodies, over all differences of their places."""
+    poses = [[puzzle.poses[number] for number in puzzle.bodies[body].poses] for body in bodies]
+    ones, twos = poses
+    shape = len(ones), len(twos)
+    spans = [np.array([span_of(puzzle, pose, body) for pose in own])
+             for own, body in zip(poses, bodies, strict=True)]
+    low = spans[1][None, :, :2] - spans[0][:, None, 2:]
+    high = spans[1][None, :, 2:] - spans[0][:, None, :2]
+    offsets = np.empty((2, *shape, len(nets)))
+    for number, net in enumerate(nets):
+        pin = dict(net.ends)
+        at = [np.array([pose.pins[pin[body]] for pose in own])
+              for own, body in zip(poses, bodies, strict=True)]
+        offsets[..., number] = (at[0][:, None] - at[1][None]).transpose(2, 0, 1)
+    faces = [np.array([pose.face for pose in own]) for own in poses]
+    apart = faces[0][:, None] != faces[1][None]
+    free = Options(np.array([net.weight for net in nets]), offsets.reshape(2, -1, len(nets)),
+                   low.reshape(-1, 2).T, high.reshape(-1, 2).T,
+                   np.where(apart, sum(net.cross for net in nets), 0.0).ravel())
+    if min(bodies) >= puzzle.movable:  # what stays may touch: nobody asked whether it does
+        return free
+    boxes = [np.array([is_box(pose) for pose in own]) for own in poses]
+    kinds = [[pose.pieces[0].kind for pose in own] for own in poses]
+    need = puzzle.need[np.ix_(*kinds)]
+    clear = (~apart & (need >= 0.0) & boxes[0][:, None] & boxes[1][None]).ravel()
+    # the gap that two boxes so far apart have along one axis at least: d / sqrt 2, at the corners
+    gaps = (np.maximum(need - WIDER_MM, 0.0) / np.sqrt(2.0)).reshape(-1, 1)
+    outlines = [np.array([pose.outline for pose in own]) for own in poses]
+    after = (outlines[0][:, None, 2:] - outlines[1][None, :, :2]).reshape(-1, 2) + gaps
+    before = (outlines[0][:, None, :2] - outlines[1][None, :, 2:]).reshape(-1, 2) - gaps
+    return _beside(free, clear, after.T, before.T)
+
+
+def _beside(free: Options, clear: NDArray[np.bool_], after: Floats, before: Floats) -> Options:
+    """Options of which those that must keep clear are taken on each of four sides.
+
+    Args:
+        free: the options.
+        clear: (options) which must keep clear.
+        after: (2, options) the least difference along each axis of what stands beyond the other.
+        before: (2, options) the greatest of what stands on this side of it.
+    """
+    taken = [free.of(~clear)]
+    for axis in (0, 1):
+        right, left = free.of(clear), free.of(clear)
+        right.low[axis] = np.maximum(right.low[axis], after[axis, clear])
+        left.high[axis] = np.minimum(left.high[axis], before[axis, clear])
+        taken += [right, left]
+    return Options(
+        free.weights, np.concatenate([own.offsets for own in taken], axis=1),
+        np.concatenate([own.low for own in taken], axis=1),
+        np.concatenate([own.high for own in taken], axis=1),
+        np.concatenate([own.plus for own in taken]))
 
 
 def need_between(puzzle: Puzzle, one: Pose, two: Pose) -> float:
     """Distance that the outlines of two poses surely keep, mm; negative where they need none."""
     return float(puzzle.need[one.pieces[0].kind, two.pieces[0].kind]) - WIDER_MM
-
-
-def gap_along_an_axis(puzzle: Puzzle, one: Pose, two: Pose) -> float:
-    """Gap that two boxes so far apart have along one axis at least: d / sqrt 2, at the corners."""
-    return max(0.0, need_between(puzzle, one, two)) / float(np.sqrt(2.0))
 
 
 def is_box(pose: Pose) -> bool:

@@ -186,7 +186,7 @@ def clearings(run: Run, state: State, share: float, most: float, is_late: Callab
         puzzle: its puzzle, where it is not the run's.
     """
     careful = run.careful = problem_of(run.job_of(state), run.problem.only, careful=True,
-                                       like=run.careful)
+                                       turning=False, like=run.careful)
     if careful.movable != run.problem.movable or is_late():
         return
     puzzle = puzzle or run.problem.puzzle

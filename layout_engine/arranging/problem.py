@@ -117,6 +117,7 @@ class _Maker:
     careful: bool = False
     passage: Passage | None = None
     slack: float = c.SLACK_MM
+    turning: bool = True
     poses: list[Pose] = field(default_factory=list)
     homeless: dict[str, str] = field(default_factory=dict)
 
@@ -137,7 +138,7 @@ class _Maker:
     def movable_body(self, part: Part) -> Body | None:
         """The body of a part that may move; None where it has no place."""
         numbers = []
-        where = part.placement if self.careful or self.at_most is not None else None
+        where = None if self.turning else part.placement
         for face in allowed_faces(part):
             if where and face != FACES[where.face]:
                 continue
@@ -275,23 +276,26 @@ def turns_of(part: Part, kept_turn: float | None = None) -> list[tuple[float, fl
 def problem_of(job: Job, only: frozenset[str] | None = None,
                at_most: float | None = None, *, careful: bool = False,
                passage: Passage | None = None, slack: float = c.SLACK_MM,
-               like: Problem | None = None) -> Problem:
+               turning: bool = True, like: Problem | None = None) -> Problem:
     """The arranging problem of a job.
 
     Args:
         job: the job.
         only: all other parts stay where they are.
         at_most: what stands on the plate keeps face and turn and moves at most so far, mm.
-        careful: with all the room that the checker would warn of if it were not free; what
-            stands keeps face and turn, the only pose that it has.
+        careful: with all the room that the checker would warn of if it were not free.
         passage: limits of places with which the loaded board can be brought in; None: the checker
             alone looks at that.
         slack: added to every distance, mm, for the rounding of places.
+        turning: whether what stands may turn and change its face; else the pose in which it stands
+            is the only one that it has, as with `at_most`.
         like: a problem made with the same `at_most`, `careful`, `passage` and `slack`, of a job
             that differs from this one in where parts stand alone; its poses are taken over.
     """
     known = Known(Surroundings(job)) if like is None else like.known
-    maker = _Maker(job, only, known, BodyFrame.of(job.plate), at_most, careful, passage, slack)
+    turning = turning and at_most is None
+    maker = _Maker(job, only, known, BodyFrame.of(job.plate), at_most, careful, passage, slack,
+                   turning)
     parts = [part for part in job.parts if maker.may_move(part)]
     bodies = [body for part in parts if (body := maker.movable_body(part))]
     movable = len(bodies)

@@ -10,11 +10,11 @@ import pytest
 
 from layout_engine import Job, load_document
 from layout_engine.arranging.bound import lower_bound
-from layout_engine.arranging.bound_chains import Pairs, _Climb, least_of_chains
-from layout_engine.arranging.bound_pairs import least_of_pair
+from layout_engine.arranging.bound_chains import _Climb, least_of_chains
+from layout_engine.arranging.bound_pairs import Options, options_of
 from layout_engine.arranging.cost import evaluate
 from layout_engine.arranging.problem import problem_of
-from layout_engine.arranging.puzzle import Puzzle
+from layout_engine.arranging.puzzle import Net, Puzzle
 from tests.benchmarks.arranging.family import Member, made
 from tests.layout_engine.arranging.test_arrange import small
 
@@ -42,13 +42,13 @@ def placed_in_line() -> Job:
     return load_document(document)
 
 
-def groups(puzzle: Puzzle) -> Pairs:
-    found: Pairs = defaultdict(list)
+def groups(puzzle: Puzzle) -> dict[tuple[int, ...], Options]:
+    found: dict[tuple[int, ...], list[Net]] = defaultdict(list)
     for net in puzzle.nets:
         bodies = [body for body, _ in net.ends]
         if len(bodies) + len(net.fixed) == 2:
             found[tuple(sorted(set(bodies)))].append(net)
-    return dict(found)
+    return {key: options_of(puzzle, key, nets) for key, nets in found.items()}
 
 
 def test_a_chain_across_the_plate_costs_its_width_but_for_the_boxes() -> None:
@@ -73,7 +73,7 @@ def test_any_numbers_give_a_bound(member: Member) -> None:
     for size in (0.05, 0.3, 1.0, 5.0):
         for _ in range(5):
             assert climb.value(rng.normal(0, size, 2 * climb.count))[0] <= cost + 1e-6
-    pairs = sum(least_of_pair(puzzle, key, nets) for key, nets in climb.pairs.items())
+    pairs = sum(own.least for own in climb.pairs.values())
     assert climb.value(np.zeros(2 * climb.count))[0] == pytest.approx(pairs)
 
 
@@ -94,6 +94,6 @@ def test_it_is_never_below_pair_by_pair_and_never_above_a_known_arrangement() ->
         job = made(Member(8, 1 + seed % 2, "all", seed))
         puzzle = problem_of(job.job).puzzle
         pairs = groups(puzzle)
-        alone = {key: least_of_pair(puzzle, key, nets) for key, nets in pairs.items()}
-        bound = least_of_chains(puzzle, pairs, alone)
-        assert sum(alone.values()) <= bound <= evaluate(job.known).wire_cost + 1e-6
+        bound = least_of_chains(puzzle, pairs)
+        plain = sum(own.least for own in pairs.values())
+        assert plain <= bound <= evaluate(job.known).wire_cost + 1e-6
