@@ -144,8 +144,8 @@ def _begun(job: Job, order: Order, watch: Watch) -> tuple[Run, Puzzle, int]:
     moving = frozenset(part.id for part in job.parts if _may_move(job, part.id, order.only))
     base = cleared(job, moving)
     given = unavoidable(base, moving)
-    watch.goes_on()
-    whole = problem_of(job, order.only, order.at_most)
+    # who stops it by now does not wait for what the modules could do
+    whole = problem_of(job, order.only if watch.goes_on() else frozenset(), order.at_most)
     there = Run(whole, base, given)
     there.keep(job, moving)
     watch.goes_on(there)

@@ -20,7 +20,7 @@ from layout_engine.model.job import Job
 from layout_engine.wiring.lost import lost_wires
 
 DEAREST_END = 1.5  # ends that cost more than this times the cheapest are left, whatever their merit
-FINISHED = 2  # ends that are cleared, those that do best; a third was offered in none of nine tries
+FINISHED = 1  # ends that are cleared, those that do best; a second was offered in none of nine tries
 SUITED = 8  # the same for a character: what the finish makes of an end is hard to tell before
 FINISHES_TRIED = 3  # until none closes a wire's way
 LOOKED_AT = 8  # near-equal ends of which warnings are counted
@@ -91,7 +91,8 @@ def _cheapest(run: Run, finisher: Finisher, is_late: Callable[[], bool]) -> Job 
     found = [(burden(run.best), run.state)] if run.best else []
     for cost, state in run.ends[:LOOKED_AT]:
         job = run.job_of(state)
-        if cost <= most and not is_late() and is_allowed(job, run.given):
+        alike = run.best is not None and job.parts == run.best.parts
+        if cost <= most and not alike and not is_late() and is_allowed(job, run.given):
             found.append((burden(job), state))
     found.sort(key=lambda end: end[0])
     for (_, warned), end in found[:FINISHED]:
@@ -113,6 +114,8 @@ def _with_ways(run: Run, finisher: Finisher, ways: Opened, how: Finish, most: fl
     held: frozenset[str] = frozenset()
     for _ in range(FINISHES_TRIED):
         _, job = replace(finisher, puzzle=ways.puzzle).finished(ways.state, how, most, held)
+        if finisher.is_stopped():
+            break
         lost = lost_wires(job, ways.sizes) if ways.minded else ()
         if len(lost) <= len(ways.lost):
             return job

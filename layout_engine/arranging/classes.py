@@ -163,8 +163,10 @@ def needed(a: Kind, b: Kind, *, careful: bool = False) -> float:
 
 def need_table(kinds: list[Kind], *, careful: bool = False, slack: float = SLACK_MM) -> Floats:
     """The distances of every pair of classes, the slack added."""
-    table = np.array([[needed(a, b, careful=careful) for b in kinds] for a in kinds])
-    table = table.reshape(len(kinds), len(kinds))
+    table = np.full((len(kinds), len(kinds)), NEVER)
+    for i, a in enumerate(kinds):
+        for j, b in enumerate(kinds[: i + 1]):
+            table[i, j] = table[j, i] = needed(a, b, careful=careful)
     return np.where(table >= 0.0, np.maximum(table + slack, 0.0), NEVER)
 
 

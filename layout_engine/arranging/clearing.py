@@ -73,12 +73,15 @@ class Clearer:
         """For a problem's slider and its careful problem."""
         return cls(slider, careful, Slider(careful.puzzle, *packed(careful.puzzle)))
 
-    def cleared(self, state: State, most: float) -> Iterator[State]:
+    def cleared(self, state: State, most: float, is_late: Callable[[], bool] = lambda: False
+                ) -> Iterator[State]:
         """States with less to warn of, each a little farther on, that cost at most `most`."""
         f, n = self.slider.f, self.slider.n
         now = state[0].copy(), state[1].copy()
         wanted = self._wanted(now)
         for softness in ROUNDS:
+            if is_late():
+                break
             solution = self._program(now, wanted, most, softness).solved()
             if solution is None:
                 break
@@ -87,6 +90,8 @@ class Clearer:
             if fault(f, n, *now) > FREE_MM or price(f, n, *now) > most + 1e-6:
                 break
             wanted = self._wanted(now)
+            if is_late():
+                break
             yield self._cheapest(now, wanted)
 
     def _cheapest(self, state: State, wanted: list[Wanted]) -> State:
@@ -193,9 +198,11 @@ def clearings(run: Run, state: State, share: float, most: float, is_late: Callab
     slider = Slider(puzzle, *packed(puzzle))
     refresh(slider.f, slider.n, *state)
     limit = min(price(slider.f, slider.n, *state) * (1 + share), most)
-    for after in Clearer.of(slider, careful).cleared(state, limit):
+    parts = run.job_of(state).parts
+    for after in Clearer.of(slider, careful).cleared(state, limit, is_late):
         if is_late():
             return
         job = run.job_of(after)
-        if is_allowed(job, run.given) and evaluate(job).cost <= most:
+        parts, before = job.parts, parts
+        if parts != before and is_allowed(job, run.given) and evaluate(job).cost <= most:
             yield after

@@ -88,7 +88,7 @@ class Finisher:
                 break
             lined = copied(state)
             lines, grid = (min(cost * (1 + share * how.share), most) for share in (LINES_SHARE, 1))
-            Liner(self.puzzle, slider).line_up(lined, lines, how.within, held)
+            Liner(self.puzzle, slider, self.is_stopped).line_up(lined, lines, how.within, held)
             gridded = copied(lined)
             for axis in (0, 1):
                 if not self.is_stopped():

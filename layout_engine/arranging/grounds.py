@@ -20,7 +20,7 @@ def planes_within(ground: Floats, corners: Floats, inset: float = 0.0) -> Floats
     """
     rows = np.array(edge_rows(ground))
     normal, offset = rows[:, 2:4], rows[:, 4]
-    reach = np.max(normal @ corners.T, axis=1)
+    reach = np.max(corners @ normal.T, axis=0)
     return np.column_stack((normal, offset - reach - inset))
 
 
@@ -30,11 +30,12 @@ def left_over(planes: Iterable[Floats]) -> tuple[tuple[Plane, ...], Floats] | No
                         (-FAR_MM, FAR_MM)])
     for group in planes:
         while True:
-            over = group[:, :2] @ corners.T - group[:, 2:3]
-            worst = int(np.argmax(over.max(axis=1)))
-            if over[worst].max() <= 1e-9:
+            over = corners @ group[:, :2].T - group[:, 2]
+            beyond = over.max(axis=0)
+            worst = int(np.argmax(beyond))
+            if beyond[worst] <= 1e-9:
                 break
-            corners = _clipped(corners, over[worst])
+            corners = _clipped(corners, over[:, worst])
             if len(corners) < 3:
                 return None
     return tuple((nx, ny, o) for _, _, nx, ny, o in edge_rows(_distinct(corners))), corners

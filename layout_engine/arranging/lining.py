@@ -8,6 +8,7 @@ come there (Candes, Wakin, Boyd, J. Fourier Anal. Appl. 14, 2008).
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass
 
 from layout_engine.arranging.budget import capped
@@ -24,10 +25,11 @@ GAP_SHARE = 0.7  # weight of a gap beside that of a line
 
 @dataclass(frozen=True, eq=False)
 class Liner:
-    """Lines up the bodies of a puzzle."""
+    """Lines up the bodies of a puzzle; `is_stopped`: whether to make do with the rounds so far."""
 
     puzzle: Puzzle
     slider: Slider
+    is_stopped: Callable[[], bool] = lambda: False
 
     def line_up(self, state: State, most: float, within: float,
                 held: frozenset[int] = frozenset()) -> None:
@@ -40,6 +42,8 @@ class Liner:
             held: bodies that stay where they are.
         """
         for softness in ROUNDS:
+            if self.is_stopped():
+                break
             kept = state[0].copy()
             lines = near_lines(self.puzzle, state, within)
             gaps = near_gaps(self.puzzle, state, lines, within)

@@ -79,7 +79,7 @@ def opened(run: Run, state: State, most: float, is_late: Callable[[], bool]) -> 
         return replace(best, minded=False)
     for _ in range(ROUNDS):
         after = opener.next(now)
-        if after is None:
+        if after is None or not after.minded:
             break
         now = after
         best = min(best, now, key=lambda one: one.burden)
@@ -98,9 +98,11 @@ class _Opener:
     def looked_at(self, state: State, puzzle: Puzzle) -> Opened:
         """A state, with its wires that have no way."""
         job = self.run.job_of(state)
+        plain = burden(job)[0]
+        if self.is_late():
+            return Opened(state, puzzle, (), plain, self.sizes, minded=False)
         lost = lost_wires(job, self.sizes)
-        whole = burden(job)[0] * (1 + LOST * len(lost))
-        return Opened(state, puzzle, lost, whole, self.sizes, minded=True)
+        return Opened(state, puzzle, lost, plain * (1 + LOST * len(lost)), self.sizes, minded=True)
 
     def next(self, now: Opened) -> Opened | None:
         """All places opened at once, or the first of them that can be; None: none can."""

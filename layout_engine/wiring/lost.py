@@ -8,8 +8,9 @@ of the demo jobs. What others leave of a way is not looked at.
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
+from functools import cached_property, partial
 
 import numpy as np
 from numpy.typing import NDArray
@@ -54,12 +55,17 @@ class Pinch:
 
 @dataclass(frozen=True, eq=False)
 class Lost:
-    """A wire without a way, by its connection's id; the narrowest place of the best blocked one,
-    None where nothing stands on one of its sides.
-    """
+    """A wire without a way, by its connection's id; `find` looks for where it is narrowest."""
 
     wire: str
-    pinch: Pinch | None
+    find: Callable[[], Pinch | None]
+
+    @cached_property
+    def pinch(self) -> Pinch | None:
+        """The narrowest place of the best blocked way, None where nothing stands on one of its
+        sides. Some ms for each wire.
+        """
+        return self.find()
 
 
 def lost_wires(job: Job, sizes: Mapping[str, str] | None = None) -> list[Lost]:
@@ -85,7 +91,7 @@ def lost_wires(job: Job, sizes: Mapping[str, str] | None = None) -> list[Lost]:
     if not lost:
         return []
     laying = Laying(site, graph, demands, RouteWeights())
-    return [Lost(demand.connection.id, _pinch(laying, demand)) for demand in lost]
+    return [Lost(demand.connection.id, partial(_pinch, laying, demand)) for demand in lost]
 
 
 def _is_laid(job: Job, demand: Demand) -> bool:

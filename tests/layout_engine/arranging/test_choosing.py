@@ -93,7 +93,7 @@ def with_finishes(monkeypatch: pytest.MonkeyPatch, lost: list[int], *, minded: b
     monkeypatch.setattr(Finisher, "finished", finished)
     monkeypatch.setattr(choosing, "opened", ways)
     monkeypatch.setattr(choosing, "lost_wires",
-                        lambda *_: [Lost("c0", None)] * lost[len(held) - 1])
+                        lambda *_: [Lost("c0", lambda: None)] * lost[len(held) - 1])
     return held
 
 
