@@ -10,7 +10,7 @@ from math import inf
 
 from layout_engine.arranging.compiled import inlined
 from layout_engine.arranging.meeting import depth_between, depth_off_ground
-from layout_engine.arranging.moving import MEETING_WORK, close_to, wish_price
+from layout_engine.arranging.moving import MEETING_WORK, close_to, too_deep, wish_price
 from layout_engine.arranging.pricing import (
     meet,
     net_now,
@@ -155,7 +155,7 @@ def _depths_alone(f: Floats, n: Ints, s: Floats, k: Ints, body: int, heavy: floa
         k[WORK] += MEETING_WORK if n[PLAIN] else 3 * MEETING_WORK
         weight = heavy * overlap_weight(f, n, s, k, body, other)
         depth = depth_between(f, n, pose, k[k[AT] + other], s[k[X] + other] - x,
-                              s[k[Y] + other] - y)
+                              s[k[Y] + other] - y, too_deep(total, limit, weight))
         if depth > 0.0:
             k[k[NEW_LIST] + found] = other
             s[k[NEW_DEPTH] + found] = depth

@@ -20,7 +20,7 @@ from layout_engine.model.job import Job
 from layout_engine.wiring.lost import lost_wires
 
 DEAREST_END = 1.5  # ends that cost more than this times the cheapest are left, whatever their merit
-FINISHED = 1  # ends that are cleared, those that do best; a second was offered in none of nine tries
+FINISHED = 1  # ends that are cleared, the best; a second was offered in none of nine tries
 SUITED = 8  # the same for a character: what the finish makes of an end is hard to tell before
 FINISHES_TRIED = 3  # until none closes a wire's way
 LOOKED_AT = 8  # near-equal ends of which warnings are counted
@@ -75,8 +75,7 @@ def _cleared(run: Run, state: State, how: Finish, name: Name, is_late: Callable[
     """The end with fewer warnings, if that costs little of its own respect."""
     before = _merit(run.job_of(state), name)[0]
     after = clearings(run, state, how.clearing, inf, is_late)
-    ends = [(end, run.job_of(end)) for end in after]
-    kept = [(after, job) for after, job in ends
+    kept = [(end, job) for end, job in after
             if _merit(job, name)[0] >= before - LOSS * abs(before)]
     return min([(state, run.job_of(state)), *kept], key=lambda end: burden(end[1])[::-1])[0]
 
@@ -97,8 +96,8 @@ def _cheapest(run: Run, finisher: Finisher, is_late: Callable[[], bool]) -> Job 
     found.sort(key=lambda end: end[0])
     for (_, warned), end in found[:FINISHED]:
         if warned and not is_late():
-            found += [(burden(run.job_of(state)), state)
-                      for state in clearings(run, end, how.clearing, most, is_late)]
+            found += [(burden(job), state)
+                      for state, job in clearings(run, end, how.clearing, most, is_late)]
     _, state = min(found, key=lambda end: end[0])
     ways = opened(run, state, most, is_late)
     most = max(run.ceiling, evaluate(run.job_of(ways.state)).cost)

@@ -18,7 +18,6 @@ from layout_engine.arranging import classes as c
 from layout_engine.arranging.budget import capped
 from layout_engine.arranging.cost import evaluate
 from layout_engine.arranging.crowding import crowdedness
-from layout_engine.arranging.finishing import warnings
 from layout_engine.arranging.packing import packed
 from layout_engine.arranging.pricing import fault, price, refresh
 from layout_engine.arranging.problem import Problem, problem_of
@@ -37,8 +36,7 @@ from layout_engine.arranging.vectors import (
     Y,
     new_state,
 )
-from layout_engine.arranging.verdict import is_allowed
-from layout_engine.checks.facts import Facts
+from layout_engine.arranging.verdict import is_allowed, look_at
 from layout_engine.model.job import Job
 from layout_engine.wiring.zones import wires_at_aerials
 
@@ -172,15 +170,15 @@ def burden(job: Job) -> tuple[float, int]:
     """What a job costs with its warnings, crowded gaps and wires at aerials, to compare; how many
     warnings it has.
     """
-    facts = Facts(job)
-    count, at_aerials = len(warnings(job, facts)), wires_at_aerials(job, facts.scene)
-    more = WORTH * (count + at_aerials) + CROWDED * crowdedness(job, facts.scene)
+    look = look_at(job)
+    count, scene = len(look.warnings), look.facts.scene
+    more = WORTH * (count + wires_at_aerials(job, scene)) + CROWDED * crowdedness(job, scene)
     return evaluate(job).cost * (1 + more), count
 
 
 def clearings(run: Run, state: State, share: float, most: float, is_late: Callable[[], bool],
-              puzzle: Puzzle | None = None) -> Iterator[State]:
-    """Allowed states with less to warn of.
+              puzzle: Puzzle | None = None) -> Iterator[tuple[State, Job]]:
+    """Allowed states with less to warn of, and their jobs.
 
     Args:
         run: its run.
@@ -205,4 +203,4 @@ def clearings(run: Run, state: State, share: float, most: float, is_late: Callab
         job = run.job_of(after)
         parts, before = job.parts, parts
         if parts != before and is_allowed(job, run.given) and evaluate(job).cost <= most:
-            yield after
+            yield after, job

@@ -18,13 +18,9 @@ from layout_engine.arranging.puzzle import Puzzle
 from layout_engine.arranging.respects.tidiness import GRID_MM, tidiness
 from layout_engine.arranging.sliding import FREE_MM, Slider, State
 from layout_engine.arranging.vectors import X, Y
-from layout_engine.arranging.verdict import Given, avoidable, is_allowed
-from layout_engine.checks.facts import Facts
-from layout_engine.checks.rules import PLACEMENT
+from layout_engine.arranging.verdict import Given, Warned, avoidable, is_allowed, warnings
 from layout_engine.checks.standing import Standing
 from layout_engine.model.job import Job
-
-Warned = frozenset[tuple[str, tuple[str, ...]]]  # rules and whom they warn about
 
 
 @dataclass(frozen=True, slots=True)
@@ -48,7 +44,6 @@ class Finish:
 USUAL = Finish(share=0.001, within=4.0, clearing=0.004, opening=0.006)
 ROOMY = Finish(share=0.001, within=4.0, clearing=0.03)
 TIDIEST = Finish(share=0.08, within=15.0, clearing=0.03)
-PLACELESS = ("not_measured",)  # what is warned of wherever things stand
 TRIES = 6  # each with the modules held that got a new warning before, or stand round one
 ROUND_MM = 40.0  # as far as what moves there can give a module a new warning, mostly
 MOST_ALONE = 25  # modules that are tried one by one: a few hundredths of a second each
@@ -171,15 +166,3 @@ def copied(state: State) -> State:
 def tidiness_of(job: Job) -> float:
     """The score by which finishes are compared."""
     return tidiness(tuple(Standing.of(job, part) for part in job.placed)).score
-
-
-def warnings(job: Job, facts: Facts | None = None) -> Warned:
-    """Every warning about where things stand: rule and whom it is about.
-
-    `facts`: of the job, where they are at hand.
-    """
-    facts = facts or Facts(job)
-    return frozenset(
-        (f.rule, f.subjects) for name, rule in PLACEMENT.items() if name not in PLACELESS
-        for f in rule(facts) if f.severity == "warn"
-    )

@@ -214,8 +214,8 @@ def _in_the_way(f: Floats, n: Ints, s: Floats, k: Ints, body: int, near: Ints, c
     for step in range(count):
         at = first + step if first + step < count else first + step - count
         other = near[at]
-        if depth_between(
-                f, n, pose, k[k[AT] + other], s[k[X] + other] - x, s[k[Y] + other] - y) > 0.0:
+        if depth_between(f, n, pose, k[k[AT] + other], s[k[X] + other] - x,
+                         s[k[Y] + other] - y, 0.0) > 0.0:
             k[WORK] += step // 4
             return at
     k[WORK] += count // 4

@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable
 from dataclasses import dataclass
 from functools import lru_cache
+
+import numpy as np
 
 from layout_engine.arranging.footprints import Posed
 from layout_engine.arranging.puzzle import Pose, Puzzle
@@ -88,33 +90,44 @@ def near_lines(puzzle: Puzzle, state: State, within: float) -> list[Line]:
     """For each body and axis, the nearest lines of others that it misses by at most `within`."""
     chosen: dict[tuple[int, int, int], Line] = {}
     there = modules(puzzle, state)
-    for axis in (0, 1):
-        for one in there:
-            found = sorted(_lines_of(puzzle, state, axis, one, there, within),
-                           key=lambda line: (abs(line.off), line.other))
-            for line in found[:NEAREST]:
-                low, high = sorted((line.one, line.other))
-                chosen.setdefault((axis, low, high), line)
+    for axis in (0, 1) if there else ():
+        off = _least_off(puzzle, state, axis, there)
+        for row, one in enumerate(there):
+            for column in np.argsort(off[row], kind="stable")[:NEAREST]:
+                if off[row, column] > within:
+                    break
+                low, high = sorted((one, there[column]))
+                if (axis, low, high) not in chosen:
+                    chosen[axis, low, high] = _nearest_line(puzzle, state, axis, one,
+                                                            there[column])
     return list(chosen.values())
 
 
-def _lines_of(puzzle: Puzzle, state: State, axis: int, one: int,
-              there: Iterable[int], within: float) -> Iterator[Line]:
-    pose, at = pose_of(puzzle, state, one), place(state, one, axis)
-    for other in there:
-        if other == one or min(one, other) >= puzzle.movable:
-            continue
-        theirs, where = pose_of(puzzle, state, other), place(state, other, axis)
-        if theirs.face != pose.face:
-            continue
-        lines = [
-            Line(axis, one, other, a, b, at + a - where - b)
-            for kind, a in features(pose, axis) for alike, b in features(theirs, axis)
-            if kind == alike
-        ]
-        best = min(lines, key=lambda line: abs(line.off))
-        if abs(best.off) <= within:
-            yield best
+def _least_off(puzzle: Puzzle, state: State, axis: int, there: list[int]) -> Floats:
+    """(bodies, bodies) by how much each two miss a line of both, mm; infinite where they are on
+    two faces, where neither may move, and for a body itself.
+    """
+    poses = [pose_of(puzzle, state, body) for body in there]
+    lines = [features(pose, axis) for pose in poses]
+    first = np.cumsum([0, *map(len, lines[:-1])])
+    kinds = np.array([kind for own in lines for kind, _ in own])
+    at = np.array([place(state, body, axis) + a
+                   for body, own in zip(there, lines, strict=True) for _, a in own])
+    off = np.where(kinds[:, None] == kinds, np.abs(at[:, None] - at), np.inf)
+    least = np.minimum.reduceat(np.minimum.reduceat(off, first, axis=0), first, axis=1)
+    faces, stays = np.array([pose.face for pose in poses]), np.array(there) >= puzzle.movable
+    least[(faces[:, None] != faces) | (stays[:, None] & stays) | np.eye(len(there), dtype=bool)
+          ] = np.inf
+    return np.asarray(least)
+
+
+def _nearest_line(puzzle: Puzzle, state: State, axis: int, one: int, other: int) -> Line:
+    """The line that two bodies miss by least."""
+    pose, theirs = (pose_of(puzzle, state, body) for body in (one, other))
+    apart = place(state, one, axis) - place(state, other, axis)
+    return min((Line(axis, one, other, a, b, apart + a - b)
+                for kind, a in features(pose, axis) for alike, b in features(theirs, axis)
+                if kind == alike), key=lambda line: abs(line.off))
 
 
 def rows(puzzle: Puzzle, state: State, lines: Iterable[Line], axis: int) -> list[list[int]]:

@@ -129,8 +129,12 @@ def row_depth(f: Floats, n: Ints, entry: int, dx: float, dy: float) -> float:
 
 
 @inlined
-def depth_between(f: Floats, n: Ints, one: int, other: int, dx: float, dy: float) -> float:
-    """Sum of the depths of the pieces of two poses, the other's centre at (dx, dy); mm."""
+def depth_between(f: Floats, n: Ints, one: int, other: int, dx: float, dy: float,
+                  most: float) -> float:
+    """Sum of the depths of the pieces of two poses, the other's centre at (dx, dy); mm.
+
+    `most`: a sum over this need not be summed to the end.
+    """
     a, b = n[n[POSE_N] + one * POSE_NW + SHAPE], n[n[POSE_N] + other * POSE_NW + SHAPE]
     shapes = n[SHAPES]
     if shapes == 0:
@@ -146,6 +150,8 @@ def depth_between(f: Floats, n: Ints, one: int, other: int, dx: float, dy: float
     total = 0.0
     for entry in range(first + 1, last):
         total += row_depth(f, n, entry, dx, dy)
+        if total > most:
+            break
     return total
 
 

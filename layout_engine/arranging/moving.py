@@ -74,6 +74,7 @@ from layout_engine.arranging.vectors import (
     Y,
 )
 
+SURELY_MM = 1e-6  # rounding does not bring a depth back that is greater by this
 MEETING_WORK = 5  # a look at the pieces of two poses, in units of pricing one net
 SHIFTS = (np.uint64(12), np.uint64(25), np.uint64(27), np.uint64(11))  # xorshift64*, 53 bits
 SPREAD = np.uint64(2685821657736338717)
@@ -251,6 +252,12 @@ def close_to(s: Floats, k: Ints, count: int, x0: float, y0: float, x1: float, y1
 
 
 @inlined
+def too_deep(total: float, limit: float, weight: float) -> float:
+    """A depth that takes a total over its limit, mm."""
+    return (limit - total) / weight + SURELY_MM if weight > 0.0 else inf
+
+
+@inlined
 def _depths_after(f: Floats, n: Ints, s: Floats, k: Ints, slot: int, heavy: float,
                   total: float, limit: float) -> float:
     """Add the overlaps of the body in a slot to `total`, but those with earlier ones; note them."""
@@ -271,7 +278,7 @@ def _depths_after(f: Floats, n: Ints, s: Floats, k: Ints, slot: int, heavy: floa
         k[WORK] += MEETING_WORK if n[PLAIN] else 3 * MEETING_WORK
         weight = heavy * overlap_weight(f, n, s, k, body, other)
         depth = depth_between(f, n, pose, k[k[AT] + other], s[k[X] + other] - x,
-                              s[k[Y] + other] - y)
+                              s[k[Y] + other] - y, too_deep(total, limit, weight))
         if depth > 0.0:
             k[k[NEW_LIST] + row + found] = other
             s[k[NEW_DEPTH] + row + found] = depth

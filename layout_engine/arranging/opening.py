@@ -122,9 +122,9 @@ class _Opener:
         slider, state = Slider(puzzle, *packed(puzzle)), copied(start)
         if not slider.settled(state, FREE_TRIES, SLIDES, self.is_late):
             return None
-        ends = [state, *clearings(self.run, state, inf, self.most, self.is_late, puzzle)]
-        jobs = [(end, self.run.job_of(end)) for end in ends]
-        found = [(burden(job)[0], n, end) for n, (end, job) in enumerate(jobs)
+        ends = [(state, self.run.job_of(state)),
+                *clearings(self.run, state, inf, self.most, self.is_late, puzzle)]
+        found = [(burden(job)[0], n, end) for n, (end, job) in enumerate(ends)
                  if evaluate(job).cost <= self.most and is_allowed(job, self.run.given)]
         return self.looked_at(min(found)[2], puzzle) if found else None
 

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from math import inf
+
 from layout_engine.arranging.compiled import compiled, inlined
 from layout_engine.arranging.meeting import (
     depth_between,
@@ -251,7 +253,7 @@ def refresh(f: Floats, n: Ints, s: Floats, k: Ints) -> None:
         for other in range(body + 1, count):
             if on and k[k[ON] + other]:
                 depth = depth_between(f, n, pose, k[k[AT] + other],
-                                      s[k[X] + other] - x, s[k[Y] + other] - y)
+                                      s[k[X] + other] - x, s[k[Y] + other] - y, inf)
                 if depth > 0.0:
                     meet(f, n, s, k, body, other, depth)
     for net in range(n[NETS]):

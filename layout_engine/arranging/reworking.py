@@ -13,7 +13,7 @@ one population 1.2 % in the mean and up to 5.4, this 0.8 and up to 3.9.
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 
 import numpy as np
 
@@ -46,10 +46,12 @@ class Reworking:
     """
 
     cooling: Cooling
-    ends: Ends = field(init=False)
+    ends: Ends
 
-    def __post_init__(self) -> None:
-        self.ends = Ends(self.cooling)
+    @classmethod
+    def of(cls, cooling: Cooling) -> Reworking:
+        """For a search that has no ends yet."""
+        return cls(cooling, Ends(cooling))
 
     @classmethod
     def suits(cls, cooling: Cooling) -> bool:
@@ -65,10 +67,14 @@ class Reworking:
         self.ends.keep_there()
         yield from self._started(cooling.spent + STARTS_SHARE * (whole - cooling.spent))
         yield from self.ends.slid(1)
-        while self.ends.kept and cooling.spent < cooling.in_time(whole):
-            yield from self._reworked(min(self.ends.kept, key=End.turn))
+        yield from self.go_on(whole)
         yield from self.ends.slid(slid)
         self.ends.tell()
+
+    def go_on(self, until: float) -> Iterator[float]:
+        """Place neighbours anew in each end by turns, until so much work is spent."""
+        while self.ends.kept and self.cooling.spent < self.cooling.in_time(until):
+            yield from self._reworked(min(self.ends.kept, key=End.turn))
 
     def _started(self, until: float) -> Iterator[float]:
         """Cool from anywhere, again and again, until so much work is spent."""

@@ -22,16 +22,17 @@ from layout_engine.arranging.cooling import Cooling, State
 from layout_engine.arranging.ends import TOLD_SHARE, End, Ends
 from layout_engine.arranging.population import Step, way_down
 from layout_engine.arranging.pricing import burden, price
+from layout_engine.arranging.reworking import Reworking
 from layout_engine.arranging.schedules import FEW_BODIES
 
 # With 12 some two fifths of the exchanges are accepted; 8, 10 and 15 came to as much or more.
-REPLICAS = 12
+REPLICAS = 8
 # Temperature, weight of overlaps and shifts of the hottest and of the coldest, as in a stage.
 HOT, COLD = (0.4, 1.0, 0.6), (0.04, 4.0, 0.06)
 MOVES_A_ROUND, FEWEST_MOVES = 40, 200  # for every body; in all, of each copy
 ROUNDS_A_LOOK = 5  # after so many the coldest is cooled to the end
 LOOK_MOVES = 200  # for every body, for that
-SHARE = 0.95  # of the work, with what the search has done before
+SHARE, REWORKED_SHARE = 0.8, 0.95  # of the work, with what was done before: until then so
 SLID = 3  # ends at last
 
 
@@ -78,20 +79,20 @@ class Tempering:
     def steps(self) -> Iterator[float]:
         """Run it to the end of its share of the work; yields as `Search.steps`."""
         cooling = self.cooling
-        until = SHARE * cooling.work
         path = way_down(cooling.step(HOT), cooling.step(COLD), REPLICAS)
         moves = max(MOVES_A_ROUND * cooling.movable, FEWEST_MOVES)
         plans = [cooling.plan_at(step, moves) for step in path]
         replicas = [self.replica() for _ in path]
         self.ends.keep_there()
         number = 0
-        while cooling.spent < cooling.in_time(until):
+        while cooling.spent < cooling.in_time(SHARE * cooling.work):
             for replica, plan in zip(replicas, plans, strict=True):
                 yield from cooling.cool(replica.state, plan)
             self.exchange(replicas, path, number % 2)
             number += 1
             if number % ROUNDS_A_LOOK == 0:
                 yield from self._look(replicas[-1])
+        yield from Reworking(cooling, self.ends).go_on(REWORKED_SHARE * cooling.work)
         yield from self.ends.slid(SLID)
         self.ends.tell()
 

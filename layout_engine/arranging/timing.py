@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import dataclass
 
-from layout_engine.arranging.finishing import warnings
 from layout_engine.arranging.running import Run
+from layout_engine.arranging.verdict import Look
 from layout_engine.model.job import Job
 
 # Left for the finish and the bound where the clock cuts the search: as much as they take, by how
@@ -56,9 +56,9 @@ class SearchTime:
 
     def _look(self, job: Job) -> float:
         """How long it takes to look for what is warned of, s."""
-        warnings(job)  # the first time more is worked out
+        _ = Look(job).warnings  # the first time more is worked out
         before = self.clock()
-        warnings(job)
+        _ = Look(job).warnings
         return self.clock() - before
 
 

@@ -1,14 +1,20 @@
-"""The last word on an arrangement: the checker's own rules, and the musts."""
+"""The last word on an arrangement: the checker's own rules, and the musts.
+
+Whether a job is allowed, what it is warned of and how crowded it is are asked for one after
+another, so what was found in the jobs that were looked at last is kept.
+"""
 
 from __future__ import annotations
 
+from dataclasses import dataclass
+from functools import cached_property, lru_cache
 from itertools import combinations
 from math import hypot
 
 from layout_engine.arranging.cost import missed_musts
 from layout_engine.checks.facts import Facts
 from layout_engine.checks.finding import Finding
-from layout_engine.checks.rules import RULES
+from layout_engine.checks.rules import PLACEMENT, RULES
 from layout_engine.geometry.frames import EPS_MM
 from layout_engine.model.job import Job
 from layout_engine.model.part_type import PartType
@@ -17,6 +23,7 @@ from layout_engine.tables.materials import plate_material
 from layout_engine.tables.radio import metal_stop_distance
 
 Given = frozenset[tuple[str, tuple[str, ...]]]
+Warned = frozenset[tuple[str, tuple[str, ...]]]  # rules and whom they warn about
 MUST = "must"  # stands for a rule's name where a must is missed, its subjects part and wish
 
 # Rules that can stop a build and that the places of parts decide.
@@ -24,13 +31,66 @@ PLACING = ("overlap", "off_plate", "too_deep", "no_way_in", "hole_edge", "hole_s
            "hole_under_part", "no_reach", "terminal_blocked", "receiver_near_metal")
 
 
+PLACELESS = ("not_measured",)  # what is warned of wherever things stand
+KEPT_LOOKS = 4  # jobs
+
+
+class Look:
+    """What the checker finds about where things stand in a job; each rule is asked once."""
+
+    def __init__(self, job: Job) -> None:
+        self.facts = Facts(job)
+        self._found: dict[str, list[Finding]] = {}
+
+    def found(self, name: str) -> list[Finding]:
+        """What one rule finds."""
+        if name not in self._found:
+            self._found[name] = list(RULES[name](self.facts))
+        return self._found[name]
+
+    @cached_property
+    def stops(self) -> list[Finding]:
+        """`stop` findings of the placing rules."""
+        return [f for name in PLACING for f in self.found(name) if f.severity == "stop"]
+
+    @cached_property
+    def warnings(self) -> Warned:
+        """Every warning about where things stand: rule and whom it is about."""
+        return frozenset((f.rule, f.subjects) for name in PLACEMENT if name not in PLACELESS
+                         for f in self.found(name) if f.severity == "warn")
+
+
+@dataclass(frozen=True, eq=False)
+class _Itself:
+    """Stands for a job, and is the same as another one if their jobs are the same object."""
+
+    job: Job
+
+    def __hash__(self) -> int:
+        return id(self.job)
+
+    def __eq__(self, other: object) -> bool:
+        return isinstance(other, _Itself) and other.job is self.job
+
+
+@lru_cache(maxsize=KEPT_LOOKS)
+def _kept_look(itself: _Itself) -> Look:
+    return Look(itself.job)
+
+
+def look_at(job: Job) -> Look:
+    """What the checker finds in a job, kept for a while."""
+    return _kept_look(_Itself(job))
+
+
 def stops(job: Job) -> list[Finding]:
     """`stop` findings of the placing rules."""
-    facts = Facts(job)
-    return [
-        finding for name in PLACING for finding in RULES[name](facts)
-        if finding.severity == "stop"
-    ]
+    return look_at(job).stops
+
+
+def warnings(job: Job) -> Warned:
+    """Every warning about where things stand: rule and whom it is about."""
+    return look_at(job).warnings
 
 
 def unavoidable(job: Job, moving: frozenset[str]) -> Given:

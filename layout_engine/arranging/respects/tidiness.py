@@ -20,6 +20,7 @@ SAME_MM = 0.05  # lines and gaps that differ by less look the same
 GRID_MM = 0.5
 ON_GRID_MM = 0.002  # places are kept to a thousandth of a millimetre
 EDGE, MIDDLE, HOLE = range(3)  # kinds of lines
+Groups = list[list[list[list[Standing]]]]  # faces, axes, groups, modules
 
 
 def lines_of(standing: Standing, axis: int) -> list[tuple[int, float]]:
@@ -33,19 +34,14 @@ def lines_of(standing: Standing, axis: int) -> list[tuple[int, float]]:
 
 def lined_up(standing: list[Standing], axis: int) -> list[list[Standing]]:
     """Modules of one face in groups that share lines across an axis."""
-    lines = [lines_of(s, axis) for s in standing]
+    lines = sorted((*line, n) for n, s in enumerate(standing) for line in lines_of(s, axis))
     group = list(range(len(standing)))
-    for i in range(len(standing)):
-        for j in range(i):
-            if group[i] != group[j] and _share_line(lines[i], lines[j]):
-                old, new = group[i], group[j]
-                group = [new if g == old else g for g in group]
+    for (kind, at, one), (alike, here, other) in pairwise(lines):
+        if kind == alike and here - at <= SAME_MM and group[one] != group[other]:
+            old, new = group[one], group[other]
+            group = [new if g == old else g for g in group]
     return [[s for s, g in zip(standing, group, strict=True) if g == name]
-            for name in sorted(set(group))]
-
-
-def _share_line(one: list[tuple[int, float]], other: list[tuple[int, float]]) -> bool:
-    return any(a == b and abs(at - here) <= SAME_MM for a, at in one for b, here in other)
+            for name in dict.fromkeys(group)]
 
 
 def gap_pairs(group: list[Standing], axis: int) -> list[tuple[float, float]]:
@@ -61,8 +57,10 @@ def tidiness(standing: tuple[Standing, ...]) -> Respect:
     faces = [own for own in faces if len(own) > 1]
     if not faces:
         return Respect("tidiness", 0.0, "Too few modules are placed to be lined up.")
+    # of each face the columns, then the rows
+    groups = [[lined_up(own, axis) for axis in (0, 1)] for own in faces]
     shares = [
-        (_lines(faces), 2.0), (_gaps(faces), 1.0), (_grid(standing), 1.0),
+        (_lines(groups), 2.0), (_gaps(groups), 1.0), (_grid(standing), 1.0),
         (_corridors(faces), 1.0),
     ]
     there = [(figure, weight) for figure, weight in shares if figure is not None]
@@ -72,28 +70,28 @@ def tidiness(standing: tuple[Standing, ...]) -> Respect:
                    tuple(figure for figure, _ in there))
 
 
-def _lines(faces: list[list[Standing]]) -> Figure | None:
-    columns, rows = (sum(len(lined_up(own, axis)) for own in faces) for axis in (0, 1))
-    count = sum(len(own) for own in faces)
-    least, most = 2 * len(faces), 2 * count
+def _lines(groups: Groups) -> Figure:
+    columns, rows = (sum(len(face[axis]) for face in groups) for axis in (0, 1))
+    count = sum(len(column) for face in groups for column in face[0])
+    least, most = 2 * len(groups), 2 * count
     working = Working(
         "100 (2 n - c - r) / (2 n - 2 f)",
         (Given("n", "modules", float(count), "", "placed, two or more on their face"),
          Given("c", "columns", float(columns), "", "edges, middles or holes in one line"),
          Given("r", "rows", float(rows), "", "the same along the other side"),
-         Given("f", "faces", float(len(faces)), "", "placements")),
+         Given("f", "faces", float(len(groups)), "", "placements")),
         100.0 * (most - columns - rows) / (most - least), "%",
         f"100 %: all in one row or column each way; {COMMON_PRACTICE}",
     )
     return Figure(f"{rows} rows and {columns} columns for {count} modules", working)
 
 
-def _gaps(faces: list[list[Standing]]) -> Figure | None:
+def _gaps(groups: Groups) -> Figure | None:
     pairs = [
-        pair for own in faces for axis in (0, 1) for group in lined_up(own, 1 - axis)
+        pair for face in groups for axis in (0, 1) for group in face[1 - axis]
         for pair in gap_pairs(group, axis)
     ]
-    could = sum(len(own) - 2 for own in faces)
+    could = sum(sum(map(len, face[0])) - 2 for face in groups)
     if could <= 0:
         return None
     equal = sum(abs(a - b) <= SAME_MM for a, b in pairs)

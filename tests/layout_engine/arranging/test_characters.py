@@ -15,7 +15,7 @@ from layout_engine.arranging.arrangement import RESPECT_OF
 from layout_engine.arranging.arranger import cleared, fitted
 from layout_engine.arranging.characters import flavoured
 from layout_engine.arranging.cost import evaluate
-from layout_engine.arranging.finishing import USUAL, Finisher, warnings
+from layout_engine.arranging.finishing import USUAL, Finisher
 from layout_engine.arranging.problem import problem_of
 from layout_engine.arranging.respects import respects_of
 from layout_engine.arranging.respects.tidiness import on_grid
@@ -123,7 +123,7 @@ def test_the_layout_that_was_there_is_never_worse_in_the_respect(character: Char
 @pytest.mark.parametrize("name", JOBS)
 def test_the_finish_adds_no_warning_and_costs_at_most_a_thousandth(name: str) -> None:
     from layout_engine.arranging.running import Run
-    from layout_engine.arranging.verdict import unavoidable
+    from layout_engine.arranging.verdict import unavoidable, warnings
 
     job = job_of(name)
     problem = problem_of(job)

@@ -15,6 +15,7 @@ from layout_engine.arranging.running import Run
 from layout_engine.arranging.search import Search
 from layout_engine.arranging.sliding import State
 from layout_engine.arranging.vectors import ON, X, Y
+from layout_engine.arranging.verdict import Look
 from layout_engine.wiring.congestion import congestion
 from layout_engine.wiring.lost import Lost
 from tests.layout_engine.arranging.test_arrange import arranged, run, small
@@ -62,8 +63,21 @@ def test_of_near_equal_ends_that_with_fewer_warnings_is_offered(
     monkeypatch: pytest.MonkeyPatch, dearer: float, taken: bool,
 ) -> None:
     told = frozenset((f"rule {n}", ("p0",)) for n in range(9))
-    monkeypatch.setattr(clearing, "warnings", lambda job, _: frozenset() if is_high(job) else told)
+    monkeypatch.setattr(Look, "warnings", property(
+        lambda look: frozenset() if is_high(look.facts.job) else told))
     assert is_high(chosen(two_ends(dearer), "shortest", never)) == taken
+
+
+def test_the_best_is_not_cleared_again_as_one_of_the_ends(monkeypatch: pytest.MonkeyPatch) -> None:
+    """The search's best is among its ends too."""
+    looked_at, counted = [], clearing.burden
+    monkeypatch.setattr(choosing, "burden",
+                        lambda job: (looked_at.append(job.parts), counted(job))[1])
+    run = two_ends(0.002)
+    chosen(run, "shortest", never)
+    assert run.best is not None
+    assert looked_at.count(run.best.parts) == 1
+    assert len(looked_at) >= 2
 
 
 @pytest.mark.parametrize(("dearer", "taken"), [(0.008, True), (0.011, False)])

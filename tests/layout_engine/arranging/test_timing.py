@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from types import SimpleNamespace
+
 import pytest
 
 from layout_engine import load_document
@@ -19,7 +21,7 @@ class Clock:
 
     def __init__(self, monkeypatch: pytest.MonkeyPatch, look: float) -> None:
         self.now = START
-        monkeypatch.setattr(timing, "warnings", lambda _: self.turn(look))
+        monkeypatch.setattr(timing, "Look", lambda _: SimpleNamespace(warnings=self.turn(look)))
 
     def __call__(self) -> float:
         return self.now
@@ -76,5 +78,5 @@ def test_a_share_of_the_search_is_less_of_it(monkeypatch: pytest.MonkeyPatch) ->
     clock = Clock(monkeypatch, 0.01)
     time = search_time(clock, 10.0, share=0.5)
     time.used()
-    clock.now = START + 4.0
+    clock.now = START + 4.1
     assert time.used() == pytest.approx(1.0)
