@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from contextlib import suppress
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -34,7 +35,7 @@ from layout_engine.arranging.cost import evaluate
 from layout_engine.arranging.details import NEAR_SHARE, details_of
 from layout_engine.arranging.leftovers import filled
 from layout_engine.arranging.partial import partial
-from layout_engine.arranging.probing import Watch
+from layout_engine.arranging.probing import Stopped, Watch
 from layout_engine.arranging.problem import Problem, problem_of
 from layout_engine.arranging.puzzle import Puzzle
 from layout_engine.arranging.reasons import (
@@ -144,8 +145,7 @@ def _begun(job: Job, order: Order, watch: Watch) -> tuple[Run, Puzzle, int]:
     moving = frozenset(part.id for part in job.parts if _may_move(job, part.id, order.only))
     base = cleared(job, moving)
     given = unavoidable(base, moving)
-    # who stops it by now does not wait for what the modules could do
-    whole = problem_of(job, order.only if watch.goes_on() else frozenset(), order.at_most)
+    whole = _problem(job, order, watch)
     there = Run(whole, base, given)
     there.keep(job, moving)
     watch.goes_on(there)
@@ -165,6 +165,13 @@ def _begun(job: Job, order: Order, watch: Watch) -> tuple[Run, Puzzle, int]:
     puzzle = flavoured(problem, order.character)
     plan = "quick" if _is_hopeless(problem, job) else order.plan
     return run, puzzle, work_of(plan, puzzle)
+
+
+def _problem(job: Job, order: Order, watch: Watch) -> Problem:
+    """The problem; if it is stopped, one in which nothing moves: the answer is wanted at once."""
+    with suppress(Stopped):
+        return problem_of(job, order.only, order.at_most, look=watch.look)
+    return problem_of(job, frozenset(), order.at_most)
 
 
 def _exact(run: Run, job: Job, order: Order) -> list[tuple[Run, Search | None]]:

@@ -17,6 +17,10 @@ from layout_engine.arranging.verdict import Given
 from layout_engine.model.job import Job
 
 
+class Stopped(Exception):
+    """Whoever asked for an arrangement wants the answer at once."""
+
+
 @dataclass
 class Watch:
     """Who looks on while probes run.
@@ -37,6 +41,11 @@ class Watch:
     def end_of(self, problem: Problem) -> State | None:
         """The best that a probe of this problem came to."""
         return next((state for other, state in self.ends if other is problem), None)
+
+    def look(self) -> None:
+        """Look at whether it goes on; raises `Stopped` if not."""
+        if not self.goes_on():
+            raise Stopped
 
     def goes_on(self, run: Run | None = None) -> bool:
         """Look at a run, if there is one; whether it goes on."""

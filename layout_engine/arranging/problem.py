@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, field, replace
 
 import numpy as np
@@ -273,10 +273,11 @@ def turns_of(part: Part, kept_turn: float | None = None) -> list[tuple[float, fl
     ]
 
 
-def problem_of(job: Job, only: frozenset[str] | None = None,
+def problem_of(job: Job, only: frozenset[str] | None = None,  # noqa: PLR0913 - most by name
                at_most: float | None = None, *, careful: bool = False,
                passage: Passage | None = None, slack: float = c.SLACK_MM,
-               turning: bool = True, like: Problem | None = None) -> Problem:
+               turning: bool = True, like: Problem | None = None,
+               look: Callable[[], None] = lambda: None) -> Problem:
     """The arranging problem of a job.
 
     Args:
@@ -291,13 +292,18 @@ def problem_of(job: Job, only: frozenset[str] | None = None,
             is the only one that it has, as with `at_most`.
         like: a problem made with the same `at_most`, `careful`, `passage` and `slack`, of a job
             that differs from this one in where parts stand alone; its poses are taken over.
+        look: called for each part that may move; what it raises ends the making.
     """
     known = Known(Surroundings(job)) if like is None else like.known
     turning = turning and at_most is None
     maker = _Maker(job, only, known, BodyFrame.of(job.plate), at_most, careful, passage, slack,
                    turning)
     parts = [part for part in job.parts if maker.may_move(part)]
-    bodies = [body for part in parts if (body := maker.movable_body(part))]
+    bodies: list[Body] = []
+    for part in parts:
+        look()
+        if (body := maker.movable_body(part)) is not None:
+            bodies.append(body)
     movable = len(bodies)
     bodies += [maker.fixed_body(p) for p in job.placed if not maker.may_move(p)]
     bodies += [maker.obstacle_body(o) for o in known.surroundings.obstacles]

@@ -218,6 +218,26 @@ def test_stopping_gives_the_best_allowed_so_far_at_once() -> None:
     assert stops(offer.job) == []
 
 
+@pytest.mark.parametrize("at", [1, 5, 9])
+def test_who_stops_it_before_the_search_gets_what_was_there(at: int) -> None:
+    """It is asked before every module whose poses are worked out, which takes some ms each."""
+    document, asked = small(8, 200), list[int]()
+    there = {"face": "front", "x": 40, "y": 40}
+    document["parts"][0]["placement"] = there
+    job = load_document(document)
+
+    def stop_early(_: Progress) -> bool:
+        asked.append(1)
+        return len(asked) < at
+
+    offer = arrange(job, seconds=60, seed=1, on_progress=stop_early, clock=still)
+    assert len(asked) == at
+    assert offer.capped
+    assert offer.starts == 0
+    assert offer.unplaced == tuple(f"p{n}" for n in range(1, 8))
+    assert offer.job.part("p0").placement == job.part("p0").placement
+
+
 def test_it_is_asked_often_enough_to_stop_within_a_fifth_of_a_second() -> None:
     """Work between two looks, in units that the fast half of a machine does 13 million a second."""
     fractions: list[float] = []
