@@ -13,7 +13,7 @@ one population 1.2 % in the mean and up to 5.4, this 0.8 and up to 3.9.
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import InitVar, dataclass, field
 
 import numpy as np
 
@@ -42,16 +42,16 @@ class Reworking:
 
     Attributes:
         cooling: what it is done with.
-        ends: of the starts, and of what was made of them.
+        found: ends that another search has come to; None: there are none.
+        ends: these, or those of the starts, and what was made of them.
     """
 
     cooling: Cooling
-    ends: Ends
+    found: InitVar[Ends | None] = None
+    ends: Ends = field(init=False)
 
-    @classmethod
-    def of(cls, cooling: Cooling) -> Reworking:
-        """For a search that has no ends yet."""
-        return cls(cooling, Ends(cooling))
+    def __post_init__(self, found: Ends | None) -> None:
+        self.ends = Ends(self.cooling) if found is None else found
 
     @classmethod
     def suits(cls, cooling: Cooling) -> bool:

@@ -77,7 +77,7 @@ class Search(Cooling):
             else:
                 self.offer((self.start[0].copy(), self.start[1].copy()))
         if Reworking.suits(self):
-            yield from Reworking.of(self).steps()
+            yield from Reworking(self).steps()
             return
         if not self.is_large or self.best.state is None:
             yield from self._round(self.recipe(0), FIRST_SHARE * self._moves(), 0)

@@ -30,7 +30,7 @@ def search(seed: int = 1, work: int = WORK) -> Search:
 
 def run(cooling: Cooling) -> Reworking:
     """A reworking at its end."""
-    own = Reworking.of(cooling)
+    own = Reworking(cooling)
     for _ in own.steps():
         pass
     return own
@@ -46,7 +46,7 @@ def test_ends_are_the_best_starts_in_order_and_no_two_alike() -> None:
 
 def test_no_end_is_dearer_than_its_start_was() -> None:
     cooling = search()
-    own, starts = Reworking.of(cooling), dict[int, float]()
+    own, starts = Reworking(cooling), dict[int, float]()
     for _ in own.steps():
         for start, value in own.ends.values.items():
             assert value <= starts.setdefault(start, value)
@@ -77,7 +77,7 @@ def places(state: tuple[np.ndarray, np.ndarray]) -> list[tuple[int, int]]:
 
 def test_neighbours_are_three_to_six_and_near() -> None:
     cooling = search()
-    own, state = Reworking.of(cooling), cooling.anywhere()
+    own, state = Reworking(cooling), cooling.anywhere()
     x, y = (state[0][state[1][block]: state[1][block] + 12] for block in (X, Y))
     nearer = []
     for _ in range(200):

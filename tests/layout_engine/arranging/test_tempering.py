@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from functools import cache
 from math import exp
 
@@ -13,8 +14,16 @@ from layout_engine.arranging.population import Step, way_down
 from layout_engine.arranging.pricing import price
 from layout_engine.arranging.problem import problem_of
 from layout_engine.arranging.puzzle import Puzzle
+from layout_engine.arranging.reworking import Reworking
 from layout_engine.arranging.search import LEAST_A_BODY, POPULATION_SHARE, Search
-from layout_engine.arranging.tempering import COLD, HOT, REPLICAS, Tempering, exchange_gain
+from layout_engine.arranging.tempering import (
+    COLD,
+    HOT,
+    REPLICAS,
+    REWORKED_SHARE,
+    Tempering,
+    exchange_gain,
+)
 from tests.benchmarks.arranging.family import Member, made
 
 WORK = 16_000_000
@@ -121,10 +130,28 @@ def test_what_is_found_on_the_way_is_slid_and_offered_at_once(
         monkeypatch: pytest.MonkeyPatch) -> None:
     """Also where nothing is slid at last, as where the clock cuts it."""
     monkeypatch.setattr(Ends, "slid", lambda *_: iter(()))
+    monkeypatch.setattr(Reworking, "go_on", lambda *_: iter(()))
     cooling = search()
     own = run(cooling)
     assert cooling.best.state is not None
     assert cooling.best.cost == pytest.approx(own.told, rel=0.05)
+
+
+def test_neighbours_of_what_it_came_to_are_placed_anew_at_last(
+        monkeypatch: pytest.MonkeyPatch) -> None:
+    """The best end is no dearer after that."""
+    go_on, values = Reworking.go_on, list[float]()
+
+    def watched(self: Reworking, until: float) -> Iterator[float]:
+        values.append(min(end.value for end in self.ends.kept))
+        yield from go_on(self, until)
+
+    monkeypatch.setattr(Reworking, "go_on", watched)
+    cooling = search()
+    own = run(cooling)
+    assert any(end.tries > 0 for end in own.ends.kept)
+    assert own.ends.kept[0].value <= values[0]
+    assert cooling.spent >= REWORKED_SHARE * WORK
 
 
 def test_what_can_not_be_freed_is_not_kept_and_tried_once(monkeypatch: pytest.MonkeyPatch) -> None:
