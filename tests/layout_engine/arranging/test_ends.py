@@ -15,7 +15,7 @@ from layout_engine.arranging.sliding import FREE_MM
 from layout_engine.arranging.tempering import Tempering
 from tests.benchmarks.arranging.family import Member, made
 
-WORK = 8_000_000
+WORK = 32_000_000
 Kind = type[Reworking] | type[Tempering]
 BOTH = pytest.mark.parametrize("kind", [Reworking, Tempering])
 
