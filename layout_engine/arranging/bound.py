@@ -308,12 +308,12 @@ def _unlike(puzzle: Puzzle, body: int, others: list[int]) -> list[Pose]:
 def _stays(puzzle: Puzzle, face: int) -> tuple[Box, ...]:
     """Rectangles of a face that modules that stay take."""
     taken = []
+    movers = [puzzle.poses[p] for body in puzzle.bodies[: puzzle.movable] for p in body.poses
+              if puzzle.poses[p].face == face]
     for body in puzzle.bodies[puzzle.movable:]:
         pose = puzzle.poses[body.pose]
-        clear = all(must_keep_clear(puzzle, pose, puzzle.poses[p])
-                    or puzzle.poses[p].face != face
-                    for mover in puzzle.bodies[: puzzle.movable] for p in mover.poses)
-        if body.name and body.at and pose.face == face and clear:
+        if (body.name and body.at and pose.face == face
+                and must_keep_clear(puzzle, [pose], movers).all()):
             x, y = body.at
             a, b, c, d = pose.outline
             taken.append((x + a, y + b, x + c, y + d))

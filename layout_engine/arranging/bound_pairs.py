@@ -7,6 +7,7 @@ are priced over the body's own ground.
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cached_property
 
@@ -16,6 +17,7 @@ from numpy.typing import NDArray
 from layout_engine.arranging.puzzle import Net, Pose, Puzzle, bounds_of, is_upright_box
 from layout_engine.arranging.vectors import Floats
 
+Flags = NDArray[np.bool_]
 WIDER_MM = 0.01  # the search keeps a little farther in than the rules ask
 
 
@@ -62,7 +64,7 @@ class Options:
         best = np.where(self.low <= self.high, self.prices.min(axis=2), np.inf)
         return float(np.min(self.plus + best[0] + best[1], initial=np.inf))
 
-    def of(self, chosen: NDArray[np.bool_]) -> Options:
+    def of(self, chosen: Flags) -> Options:
         """Some of the options."""
         return Options(self.weights, self.offsets[:, chosen], self.low[:, chosen],
                        self.high[:, chosen], self.plus[chosen])
@@ -122,32 +124,30 @@ def _pair(puzzle: Puzzle, bodies: tuple[int, ...], nets: list[Net]) -> Options:
                    np.where(apart, sum(net.cross for net in nets), 0.0).ravel())
     if min(bodies) >= puzzle.movable:  # what stays may touch: nobody asked whether it does
         return free
-    boxes = [np.array([is_box(pose) for pose in own]) for own in poses]
-    kinds = [[pose.pieces[0].kind for pose in own] for own in poses]
-    need = puzzle.need[np.ix_(*kinds)]
-    clear = (~apart & (need >= 0.0) & boxes[0][:, None] & boxes[1][None]).ravel()
-    # the gap that two boxes so far apart have along one axis at least: d / sqrt 2, at the corners
-    gaps = (np.maximum(need - WIDER_MM, 0.0) / np.sqrt(2.0)).reshape(-1, 1)
-    outlines = [np.array([pose.outline for pose in own]) for own in poses]
-    after = (outlines[0][:, None, 2:] - outlines[1][None, :, :2]).reshape(-1, 2) + gaps
-    before = (outlines[0][:, None, :2] - outlines[1][None, :, 2:]).reshape(-1, 2) - gaps
-    return _beside(free, clear, after.T, before.T)
+    return _beside(puzzle, ones, twos, free, ~apart & must_keep_clear(puzzle, ones, twos))
 
 
-def _beside(free: Options, clear: NDArray[np.bool_], after: Floats, before: Floats) -> Options:
+def _beside(puzzle: Puzzle, ones: list[Pose], twos: list[Pose], free: Options, clear: Flags
+            ) -> Options:
     """Options of which those that must keep clear are taken on each of four sides.
 
     Args:
-        free: the options.
-        clear: (options) which must keep clear.
-        after: (2, options) the least difference along each axis of what stands beyond the other.
-        before: (2, options) the greatest of what stands on this side of it.
+        puzzle: the puzzle.
+        ones: poses of the first body.
+        twos: of the second.
+        free: an option for each of the one with each of the other.
+        clear: (poses of the first, of the second) which must keep clear.
     """
-    taken = [free.of(~clear)]
+    # the gap that two boxes so far apart have along one axis at least: d / sqrt 2, at the corners
+    gaps = np.maximum(_needs(puzzle, ones, twos) - WIDER_MM, 0.0)[..., None] / np.sqrt(2.0)
+    one, two = (np.array([pose.outline for pose in own]) for own in (ones, twos))
+    after = (one[:, None, 2:] - two[None, :, :2] + gaps)[clear].T  # what stands beyond the other
+    before = (one[:, None, :2] - two[None, :, 2:] - gaps)[clear].T
+    taken = [free.of(~clear.ravel())]
     for axis in (0, 1):
-        right, left = free.of(clear), free.of(clear)
-        right.low[axis] = np.maximum(right.low[axis], after[axis, clear])
-        left.high[axis] = np.minimum(left.high[axis], before[axis, clear])
+        right, left = free.of(clear.ravel()), free.of(clear.ravel())
+        right.low[axis] = np.maximum(right.low[axis], after[axis])
+        left.high[axis] = np.minimum(left.high[axis], before[axis])
         taken += [right, left]
     return Options(
         free.weights, np.concatenate([own.offsets for own in taken], axis=1),
@@ -167,7 +167,13 @@ def is_box(pose: Pose) -> bool:
     return is_upright_box(corners) and bounds_of(corners) == pose.outline
 
 
-def must_keep_clear(puzzle: Puzzle, one: Pose, two: Pose) -> bool:
-    """Whether the bounds of two outlines must keep clear: both are boxes, on one face."""
-    together = puzzle.need[one.pieces[0].kind, two.pieces[0].kind] >= 0.0
-    return bool(together) and is_box(one) and is_box(two)
+def must_keep_clear(puzzle: Puzzle, ones: Sequence[Pose], twos: Sequence[Pose]) -> Flags:
+    """(ones, twos) whether bounds of outlines on one face must keep clear: both are boxes."""
+    one, two = (np.array([is_box(pose) for pose in own], dtype=bool) for own in (ones, twos))
+    return (_needs(puzzle, ones, twos) >= 0.0) & one[:, None] & two
+
+
+def _needs(puzzle: Puzzle, ones: Sequence[Pose], twos: Sequence[Pose]) -> Floats:
+    """(ones, twos) distances that outlines keep, mm; negative where they need none."""
+    kinds = [[pose.pieces[0].kind for pose in own] for own in (ones, twos)]
+    return np.asarray(puzzle.need[kinds[0]][:, kinds[1]])
