@@ -6,6 +6,9 @@ Manhattan lengths; whole tenths of a millimetre. Needs the dependencies `benchma
 
 from __future__ import annotations
 
+from concurrent.futures import ProcessPoolExecutor
+from importlib.util import find_spec
+from multiprocessing import get_context
 from threading import Event, Thread
 from time import process_time
 from typing import Any
@@ -21,11 +24,7 @@ PER_MM, PER_WEIGHT = 10, 2
 
 def is_there() -> bool:
     """Whether OR-Tools is installed."""
-    try:
-        from ortools.sat.python import cp_model  # noqa: F401
-    except ImportError:
-        return False
-    return True
+    return find_spec("ortools") is not None
 
 
 class Board:
@@ -111,16 +110,27 @@ def _within(solver: Any, model: Any, seconds: float) -> Any:
 
 
 def solved(made: Made, seconds: float) -> Job | None:
-    """What one worker finds in that processor time; None: nothing."""
+    """What one worker finds in that processor time; None: nothing.
+
+    In a process of its own: OR-Tools and highspy each bring HiGHS, and one does not load where the
+    other one is.
+    """
+    with ProcessPoolExecutor(1, mp_context=get_context("spawn")) as pool:
+        document = pool.submit(_found, made.document, seconds).result()
+    return load_document(document) if document else None
+
+
+def _found(made: Json, seconds: float) -> Json | None:
+    """A job's document with the places that are found."""
     from ortools.sat.python import cp_model
 
-    board = Board(made.document)
+    board = Board(made)
     solver = cp_model.CpSolver()
     solver.parameters.num_workers = 1
     status = _within(solver, board.model, seconds)
     if status not in (cp_model.OPTIMAL, cp_model.FEASIBLE):
         return None
-    document = {**made.document, "parts": [dict(part) for part in made.document["parts"]]}
+    document = {**made, "parts": [dict(part) for part in made["parts"]]}
     for part in document["parts"]:
         if part["id"] in board.modules:
             x, y, turns = board.modules[part["id"]]
@@ -128,5 +138,5 @@ def solved(made: Made, seconds: float) -> Job | None:
             part["placement"] = at_corner(
                 document["types"][part["type"]]["outline"], "front", turn,
                 (solver.value(x) / PER_MM, solver.value(y) / PER_MM))
-    return load_document(document)
+    return document
 
