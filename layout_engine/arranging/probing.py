@@ -71,7 +71,8 @@ def probed(problem: Problem, base: Job, given: Given, work: int, watch: Watch, *
     """
     run = Run(problem, base, given)
     search = Search(problem.puzzle, 1, work, judge=run.judge)
-    for _ in search.steps():
+    # making the search takes as long as a look may be away
+    for _ in search.steps() if watch.goes_on() else ():
         if not watch.goes_on(run) or (any_will_do and run.best is not None):
             break
     if run.state is not None:
