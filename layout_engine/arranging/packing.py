@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from functools import lru_cache
+from itertools import chain
 from typing import Any
 
 import numpy as np
@@ -39,8 +40,10 @@ class _Blocks:
         pieces: list[NDArray[Any]] = []
         for block in blocks:
             head[block] = start
-            rows = [entry for row in self.rows.get(block, []) for entry in row]
-            pieces.append(np.asarray(self.whole.get(block, rows), dtype=kind))
+            rows = self.whole.get(block)
+            if rows is None:
+                rows = np.fromiter(chain.from_iterable(self.rows.get(block, [])), dtype=kind)
+            pieces.append(np.asarray(rows, dtype=kind))
             start += len(pieces[-1])
         return np.concatenate(pieces)
 

@@ -158,8 +158,8 @@ class Puzzle:
 
 def bounds_of(corners: Floats) -> tuple[float, float, float, float]:
     """Least x, least y, greatest x, greatest y of points (n, 2)."""
-    low, high = corners.min(axis=0), corners.max(axis=0)
-    return float(low[0]), float(low[1]), float(high[0]), float(high[1])
+    xs, ys = zip(*corners.tolist(), strict=True)  # a few corners, as below
+    return min(xs), min(ys), max(xs), max(ys)
 
 
 def is_upright_box(corners: Floats) -> bool:
