@@ -17,7 +17,9 @@ import pytest
 from layout_engine import Job, arrange, check, document_bytes, dump_document, load_document
 from layout_engine.arranging import Arrangement, Progress, chains
 from layout_engine.arranging.cost import evaluate
+from layout_engine.arranging.problem import _Maker
 from layout_engine.checks.rules import SIZES
+from layout_engine.model.part import Part
 
 DEMOS = Path(__file__).parents[3] / "seed_data" / "demos"
 NAMES = ("parade_tortoise", "puppet_wagon", "rolling_lighthouse")
@@ -219,9 +221,13 @@ def test_stopping_gives_the_best_allowed_so_far_at_once() -> None:
 
 
 @pytest.mark.parametrize("at", [1, 5, 9])
-def test_who_stops_it_before_the_search_gets_what_was_there(at: int) -> None:
+def test_who_stops_it_before_the_search_gets_what_was_there(
+        monkeypatch: pytest.MonkeyPatch, at: int) -> None:
     """It is asked before every module whose poses are worked out, which takes some ms each."""
-    document, asked = small(8, 200), list[int]()
+    document, asked, made = small(8, 200), list[int](), list[Part]()
+    make = _Maker.movable_body
+    monkeypatch.setattr(_Maker, "movable_body",
+                        lambda self, part: (made.append(part), make(self, part))[1])
     there = {"face": "front", "x": 40, "y": 40}
     document["parts"][0]["placement"] = there
     job = load_document(document)
@@ -232,6 +238,7 @@ def test_who_stops_it_before_the_search_gets_what_was_there(at: int) -> None:
 
     offer = arrange(job, seconds=60, seed=1, on_progress=stop_early, clock=still)
     assert len(asked) == at
+    assert len(made) == at - 1
     assert offer.capped
     assert offer.starts == 0
     assert offer.unplaced == tuple(f"p{n}" for n in range(1, 8))
