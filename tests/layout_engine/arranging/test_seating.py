@@ -7,6 +7,7 @@ from typing import Any
 import pytest
 
 from layout_engine import Job, check, dump_document, load_document
+from layout_engine.arranging import seating
 from layout_engine.arranging.cost import evaluate
 from layout_engine.arranging.problem import problem_of
 from layout_engine.arranging.running import Run
@@ -100,7 +101,8 @@ def test_what_stands_on_its_holes_and_is_locked_stays() -> None:
     assert offer.job.part("p0").placement == load_document(document).part("p0").placement
 
 
-def test_a_module_that_stands_near_its_holes_is_put_on_them_in_the_end() -> None:
+def test_a_module_that_stands_near_its_holes_is_put_on_them_in_the_end(
+        monkeypatch: pytest.MonkeyPatch) -> None:
     """The holes are 15 mm beside one of two alike; its mate follows, so that it costs nothing."""
     document = drilled(150, 200)
     document["plate"]["existing_holes"] = []
@@ -127,3 +129,5 @@ def test_a_module_that_stands_near_its_holes_is_put_on_them_in_the_end() -> None
     assert evaluate(seated.best).cost <= before.cost * (1 + SEAT_SHARE)
     assert [f.rule for f in check(seated.best) if f.severity == "stop"] == []
     assert reseated(found, lambda: True) is found
+    monkeypatch.setattr(seating, "BEFORE_SLIDING", -1.0)  # what costs 2 % less is tried alone
+    assert reseated(found, lambda: False) is found
