@@ -100,6 +100,14 @@ def anneal(f: Floats, n: Ints, s: Floats, k: Ints, random: Words,  # noqa: PLR09
     """
     k[WORK] = 0
     refresh(f, n, s, k)
+    go_on(f, n, s, k, random, plan, first, last, who)
+    return k[WORK]
+
+
+@compiled
+def go_on(f: Floats, n: Ints, s: Floats, k: Ints, random: Words,  # noqa: PLR0913
+          plan: Floats, first: int, last: int, who: Ints) -> None:
+    """The same for a state whose figures are fresh; its work is added to what is counted there."""
     heat, heavy, window = 0.0, 0.0, 0.0
     for move in range(first, last):
         if move % STEP == 0 or move == first:
@@ -108,7 +116,6 @@ def anneal(f: Floats, n: Ints, s: Floats, k: Ints, random: Words,  # noqa: PLR09
             heavy = plan[HEAVY] * (plan[HEAVY + 1] / plan[HEAVY]) ** done
             window = plan[WINDOW + 1] + (plan[WINDOW] - plan[WINDOW + 1]) * exp(-5.5 * done)
         try_move(f, n, s, k, random, plan, heat, heavy, window, who[pick(random, len(who))])
-    return k[WORK]
 
 
 @inlined

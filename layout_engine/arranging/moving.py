@@ -10,6 +10,7 @@ from math import inf
 import numpy as np
 
 from layout_engine.arranging.compiled import compiled, inlined
+from layout_engine.arranging.landing import land
 from layout_engine.arranging.meeting import depth_between, depth_off_ground
 from layout_engine.arranging.pricing import (
     meet,
@@ -99,11 +100,14 @@ def pick(random: Words, count: int) -> int:
 
 @inlined
 def put(f: Floats, n: Ints, s: Floats, k: Ints, body: int, pose: int, x: float, y: float) -> None:
-    """Put a body somewhere, held within the bounds of its ground; figures are not refreshed."""
+    """Put a body somewhere, held within the bounds of its ground, off what stays; figures are not
+    refreshed.
+    """
     span = n[POSE] + pose * POSE_W + SPAN
     s[k[X] + body] = min(max(x, f[span]), f[span + 2])
     s[k[Y] + body] = min(max(y, f[span + 1]), f[span + 3])
     k[k[AT] + body] = pose
+    land(f, n, s, k, body)
 
 
 @inlined

@@ -11,6 +11,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from layout_engine.arranging import vectors as v
+from layout_engine.arranging.landing import fill_lands, land_rows
 from layout_engine.arranging.pairing import pair_rows
 from layout_engine.arranging.puzzle import Net, Pose, Puzzle, bounds_of, edge_rows, is_upright_box
 from layout_engine.arranging.vectors import Floats, Ints
@@ -59,6 +60,9 @@ def packed(puzzle: Puzzle) -> tuple[Floats, Ints]:
     blocks.add(v.NEED, [row.tolist() for row in puzzle.need])
     _add_nets(blocks, puzzle)
     _add_bodies(blocks, puzzle)
+    cells_per_mm, rows, cells = land_rows(puzzle)
+    blocks.add(v.LAND, [(cells_per_mm,)])
+    blocks.whole[v.LAND_N], blocks.whole[v.LANDS] = rows.ravel(), np.zeros(cells, dtype=np.int64)
     head = np.zeros(v.HEADER, dtype=np.int64)
     head[[v.BODIES, v.MOVABLE, v.NETS, v.WISHES, v.CLASSES, v.ENDS, v.SHAPES]] = (
         len(puzzle.bodies), puzzle.movable, len(puzzle.nets), len(puzzle.wishes),
@@ -67,7 +71,9 @@ def packed(puzzle: Puzzle) -> tuple[Floats, Ints]:
     head[v.PLAIN] = shapes > 0 and all(len(pose.pieces) == 1 for pose in puzzle.poses)
     floats = blocks.vector(range(v.PIECE, v.PIECE_N), head, float)
     ints = blocks.vector(range(v.PIECE_N, v.HEADER), head, np.int64)
-    return floats, np.concatenate((head, ints))
+    whole = np.concatenate((head, ints))
+    fill_lands(puzzle, floats, whole)
+    return floats, whole
 
 
 def _add_pose(blocks: _Blocks, pose: Pose, most: Floats, turned: int) -> None:

@@ -19,14 +19,17 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass, field
-from math import exp, inf, isfinite
+from math import inf, isfinite
+
+import numpy as np
 
 from layout_engine.arranging.cooling import Cooling, State
 from layout_engine.arranging.ends import TOLD_SHARE, End, Ends
-from layout_engine.arranging.population import Step, way_down
-from layout_engine.arranging.pricing import burden, price
+from layout_engine.arranging.exchanging import exchange_rounds
+from layout_engine.arranging.population import way_down
 from layout_engine.arranging.reworking import Reworking
 from layout_engine.arranging.schedules import FEW_BODIES
+from layout_engine.arranging.vectors import Floats, Ints
 
 # On one job, 20 seeds, 560 million units: 8 come to 2.3 % over the best, 12 to 0.9, 16 to 2.0; the
 # best was found by 7, 14 and 7 of them.
@@ -42,16 +45,35 @@ SLID = 3  # ends at last
 
 
 @dataclass(eq=False)
-class Replica:
-    """One of the copies.
+class Replicas:
+    """The copies.
 
     Attributes:
-        state: bodies and poses.
-        start: which descent this is: a new one begins whenever the copy is the hottest.
+        floats: (copies, ...) floats of their states: bodies and poses.
+        integers: (copies, ...) the states' integers.
+        at: (copies,) which copy has each temperature, the hottest first.
+        starts: (copies,) which descent each copy is on: a new one begins whenever it is the
+            hottest.
+        begun: (1,) descents that were begun.
     """
 
-    state: State
-    start: int
+    floats: Floats
+    integers: Ints
+    at: Ints
+    starts: Ints
+    begun: Ints
+
+    @classmethod
+    def anywhere(cls, cooling: Cooling, count: int) -> Replicas:
+        """So many copies that begin anywhere."""
+        states = [cooling.anywhere() for _ in range(count)]
+        return cls(np.stack([s for s, _ in states]), np.stack([k for _, k in states]),
+                   np.arange(count), np.arange(count), np.array([count]))
+
+    def coldest(self) -> tuple[int, State]:
+        """The coldest copy: which descent it is on, and a state like its own."""
+        copy = self.at[-1]
+        return int(self.starts[copy]), (self.floats[copy].copy(), self.integers[copy].copy())
 
 
 @dataclass
@@ -61,14 +83,12 @@ class Tempering:
     Attributes:
         cooling: what it is done with.
         ends: what the descents have come to.
-        starts: descents that were begun.
         told: value of the end that was slid last.
         jammed: values of ends whose overlaps could not be taken out.
     """
 
     cooling: Cooling
     ends: Ends = field(init=False)
-    starts: int = 0
     told: float = inf
     jammed: list[float] = field(default_factory=list)
 
@@ -84,51 +104,39 @@ class Tempering:
     def steps(self) -> Iterator[float]:
         """Run it to the end of its share of the work; yields as `Search.steps`."""
         cooling = self.cooling
-        path = way_down(cooling.step(HOT), cooling.step(COLD), REPLICAS)
-        moves = max(MOVES_A_ROUND * cooling.movable, FEWEST_MOVES)
-        plans = [cooling.plan_at(step, moves) for step in path]
-        replicas = [self.replica() for _ in path]
+        plans, copies = self.plans(), Replicas.anywhere(cooling, REPLICAS)
         self.ends.keep_there()
         number = 0
         while cooling.spent < cooling.in_time(SHARE * cooling.work):
-            for replica, plan in zip(replicas, plans, strict=True):
-                yield from cooling.cool(replica.state, plan)
-            self.exchange(replicas, path, number % 2)
-            number += 1
-            if number % ROUNDS_A_LOOK == 0:
-                yield from self._look(replicas[-1])
+            self.run(copies, plans, number, number + ROUNDS_A_LOOK)
+            number += ROUNDS_A_LOOK
+            yield cooling.share()
+            yield from self._look(*copies.coldest())
         yield from Reworking(cooling, self.ends).go_on(REWORKED_SHARE * cooling.work)
         yield from self.ends.slid(SLID)
         self.ends.tell()
 
-    def replica(self) -> Replica:
-        """A copy that begins anywhere."""
-        return Replica(self.cooling.anywhere(), self._next())
+    def plans(self) -> Floats:
+        """What the copies go by at each temperature, the hottest first; (copies, ...)."""
+        cooling = self.cooling
+        moves = max(MOVES_A_ROUND * cooling.movable, FEWEST_MOVES)
+        path = way_down(cooling.step(HOT), cooling.step(COLD), REPLICAS)
+        return np.stack([cooling.plan_at(step, moves) for step in path])
 
-    def _next(self) -> int:
-        """The number of a descent that begins."""
-        self.starts += 1
-        return self.starts - 1
+    def run(self, copies: Replicas, plans: Floats, first: int, last: int) -> None:
+        """Run rounds `first` up to `last`."""
+        cooling = self.cooling
+        cooling.spent += exchange_rounds(
+            cooling.f, cooling.n, copies.floats, copies.integers, cooling.random, plans, copies.at,
+            copies.starts, copies.begun, first, last, cooling.everybody)
 
-    def exchange(self, replicas: list[Replica], path: list[Step], first: int) -> None:
-        """Let neighbours in temperature change places by the acceptance rule, every second pair."""
-        f, n = self.cooling.f, self.cooling.n
-        figures = [(price(f, n, *own.state), burden(f, n, *own.state)) for own in replicas]
-        for hot in range(first, len(path) - 1, 2):
-            gain = exchange_gain(path[hot], path[hot + 1], figures[hot], figures[hot + 1])
-            if gain >= 0 or self.cooling.order.random() < exp(gain):
-                replicas[hot], replicas[hot + 1] = replicas[hot + 1], replicas[hot]
-                if hot == 0:
-                    replicas[0].start = self._next()
-
-    def _look(self, coldest: Replica) -> Iterator[float]:
+    def _look(self, start: int, tried: State) -> Iterator[float]:
         """Cool the coldest to the end, and keep what comes of it; what is better by more than a
         little is slid and offered at once, and not kept if it can't be freed.
         """
         cooling = self.cooling
-        tried = coldest.state[0].copy(), coldest.state[1].copy()
         yield from cooling.quenched(tried, LOOK_MOVES * cooling.movable)
-        end = End(coldest.start, cooling.laden(tried), tried)
+        end = End(start, cooling.laden(tried), tried)
         if end.value < self.told * (1 - TOLD_SHARE):
             if any(end.is_as(value) for value in self.jammed):
                 return
@@ -140,16 +148,3 @@ class Tempering:
             self.told = end.value
         self.ends.keep(end)
 
-
-def exchange_gain(hot: Step, cold: Step, at_hot: tuple[float, float], at_cold: tuple[float, float]
-                  ) -> float:
-    """The logarithm of the chance that two copies change places, above 0 for certain.
-
-    Args:
-        hot: the higher of their temperatures.
-        cold: the lower.
-        at_hot: price and burden of the copy that is at the higher one now.
-        at_cold: those of the other.
-    """
-    now = hot.pressed(*at_hot) + cold.pressed(*at_cold)
-    return now - hot.pressed(*at_cold) - cold.pressed(*at_hot)

@@ -18,9 +18,10 @@ Words = NDArray[np.uint64]
 # Entries of n: counts, then where blocks begin (those of f, those of n).
 BODIES, MOVABLE, NETS, WISHES, CLASSES, ENDS, SHAPES, PLAIN = range(8)
 PIECE, CORNER, NEED, POSE, PLANE, HINGE, PIN, METAL, NET, SCALE, WISH, ROW, LINK = range(8, 21)
-PIECE_N, POSE_N, BODY_N, POSES, NETS_OF, NET_N, END_N, WISH_N, WISHES_OF, OTHERS = range(21, 31)
-ENDS_OF, PAIR_N, ROW_N, LINK_N = range(31, 35)
-HEADER = 35
+LAND = 21  # cells per mm
+PIECE_N, POSE_N, BODY_N, POSES, NETS_OF, NET_N, END_N, WISH_N, WISHES_OF, OTHERS = range(22, 32)
+ENDS_OF, PAIR_N, ROW_N, LINK_N, LAND_N, LANDS = range(32, 38)
+HEADER = 38
 
 # Rows in f.
 PIECE_W = 4  # bounds x0, y0, x1, y1 about the pose's centre
@@ -48,6 +49,7 @@ NET_NW = 3  # first end, after last, face of the end that stays (-1: none, or el
 END_NW = 2  # body, terminal
 WISH_NW = 4  # kind, owner, first other, after last
 LINK_NW = 3  # terminal (-1: a net of more ends), other end and its body (-1: it stays)
+LAND_NW = 3  # of a pose's ground: first cell in LANDS, columns, rows; no columns: no cells
 ROW_NW = 3  # the two pieces; 1 if both are upright boxes
 
 # Entries of k: where blocks begin (those of s, those of k), and counters.

@@ -63,7 +63,7 @@ def test_each_kind_of_move_keeps_the_figures_and_the_bounds_of_the_ground(kind: 
     f, n, state, puzzle = search.f, search.n, search.anywhere(), search.puzzle
     before = state[0].copy()
     plan = search.plan(LAST, 3_000)
-    plan[[1, 2]] = plan[1] * 20  # warm, so that a good share is accepted
+    plan[[1, 2]] = plan[1] * 100  # warm, so that a good share is accepted
     for only in (PULL, kind):  # first nets get short, so that groups hang together
         plan[SHARES:] = np.arange(len(plan) - SHARES) >= only
         before = state[0].copy()

@@ -9,21 +9,21 @@ from math import exp
 import numpy as np
 import pytest
 
+from layout_engine.arranging.annealing import HEAT, HEAVY, MOVES
 from layout_engine.arranging.ends import THERE, Ends
-from layout_engine.arranging.population import Step, way_down
-from layout_engine.arranging.pricing import price
+from layout_engine.arranging.exchanging import exchange_gain
+from layout_engine.arranging.pricing import burden, price, refresh
 from layout_engine.arranging.problem import problem_of
 from layout_engine.arranging.puzzle import Puzzle
 from layout_engine.arranging.reworking import Reworking
 from layout_engine.arranging.search import LEAST_A_BODY, POPULATION_SHARE, Search
 from layout_engine.arranging.tempering import (
-    COLD,
-    HOT,
     REPLICAS,
     REWORKED_SHARE,
+    Replicas,
     Tempering,
-    exchange_gain,
 )
+from layout_engine.arranging.vectors import Floats, X, Y
 from tests.benchmarks.arranging.family import Member, made
 
 WORK = 16_000_000
@@ -46,53 +46,90 @@ def run(cooling: Search) -> Tempering:
     return own
 
 
+def copies(cooling: Search) -> tuple[Tempering, Floats, Replicas]:
+    """A tempering, plans without a move, and its copies, anywhere."""
+    own = Tempering(cooling)
+    plans = own.plans()
+    plans[:, MOVES] = 0
+    return own, plans, Replicas.anywhere(cooling, REPLICAS)
+
+
 def test_copies_change_places_with_the_chance_of_detailed_balance() -> None:
     """The weight of a pair of states after, over that before, by the definition of both."""
-    hot, cold = Step(10.0, 1.0, 5.0), Step(5.0, 2.0, 1.0)
-    at_hot, at_cold = (100.0, 3.0), (90.0, 1.0)
+    hot, cold = np.zeros(8), np.zeros(8)
+    hot[[HEAT, HEAVY]], cold[[HEAT, HEAVY]] = (10.0, 1.0), (5.0, 2.0)
     before = exp(-(100 + 1 * 3) / 10) * exp(-(90 + 2 * 1) / 5)
     after = exp(-(90 + 1 * 1) / 10) * exp(-(100 + 2 * 3) / 5)
-    told = exchange_gain(hot, cold, at_hot, at_cold)
+    told = exchange_gain(hot, cold, 100.0, 3.0, 90.0, 1.0)
     assert exp(told) == pytest.approx(after / before)
-    assert exchange_gain(hot, cold, at_cold, at_hot) == pytest.approx(-told)
+    assert exchange_gain(hot, cold, 90.0, 1.0, 100.0, 3.0) == pytest.approx(-told)
 
 
 def test_exchanges_keep_every_copy_and_only_neighbours_change_places() -> None:
-    cooling = search()
-    own = Tempering(cooling)
-    path = way_down(cooling.step(HOT), cooling.step(COLD), REPLICAS)
-    replicas = [own.replica() for _ in path]
-    before, moved = list(replicas), 0
-    for first in (0, 1):
-        own.exchange(replicas, path, first)
-        assert {id(one) for one in replicas} == {id(one) for one in before}
-        for at, one in enumerate(before):
-            here = next(n for n, other in enumerate(replicas) if other is one)
-            partner = at + 1 if (at - first) % 2 == 0 else at - 1
-            assert here in (at, partner)
-            moved += here != at
-        before = list(replicas)
+    own, plans, group = copies(search())
+    before, moved = group.at.copy(), 0
+    states = group.floats.copy()
+    for turn in (0, 1):
+        own.run(group, plans, turn, turn + 1)
+        assert sorted(group.at) == list(range(REPLICAS))
+        for here, copy in enumerate(before):
+            partner = here + 1 if (here - turn) % 2 == 0 else here - 1
+            there = int(np.flatnonzero(group.at == copy)[0])
+            assert there in (here, partner)
+            moved += there != here
+        before = group.at.copy()
     assert moved > 0  # of states from anywhere, the hotter is as often the cheaper
+    for at in (X, Y):  # no move: nobody has gone anywhere
+        block = slice(int(group.integers[0, at]), int(group.integers[0, at]) + 12)
+        assert np.array_equal(group.floats[:, block], states[:, block])
 
 
 def test_who_gets_to_the_hottest_place_begins_a_new_descent_and_nobody_else() -> None:
     cooling = search()
-    own = Tempering(cooling)
-    path = way_down(cooling.step(HOT), cooling.step(COLD), REPLICAS)
-    replicas = sorted((own.replica() for _ in path), key=lambda one: -price(
-        cooling.f, cooling.n, *one.state))[::-1]  # the cheapest is the hottest: it is to go down
-    first, starts = replicas[0], {id(one): one.start for one in replicas}
-    own.exchange(replicas, path, 0)
-    assert replicas[1] is first
-    assert replicas[0].start == REPLICAS  # the next number
-    assert all(one.start == starts[id(one)] for one in replicas[1:])
+    own, plans, group = copies(cooling)
+    costs = []
+    for s, k in zip(group.floats, group.integers, strict=True):
+        refresh(cooling.f, cooling.n, s, k)
+        costs.append(price(cooling.f, cooling.n, s, k) + burden(cooling.f, cooling.n, s, k))
+    group.at[:] = np.argsort(costs)  # the cheapest is the hottest: it is to go down
+    first, second, starts = int(group.at[0]), int(group.at[1]), group.starts.copy()
+    own.run(group, plans, 0, 1)
+    assert list(group.at[:2]) == [second, first]
+    assert group.starts[second] == REPLICAS  # the next number
+    assert group.begun[0] == REPLICAS + 1
+    others = np.arange(REPLICAS) != second
+    assert np.array_equal(group.starts[others], starts[others])
+
+
+def test_every_copy_is_moved_at_its_temperature() -> None:
+    """What is hotter is accepted more often: with a temperature of nothing no price ever rises."""
+    cooling = search()
+    own, plans, group = copies(cooling)
+    plans[:, MOVES] = 200
+    plans[:, HEAVY: HEAVY + 2] = 1.0
+    plans[:6, HEAT: HEAT + 2], plans[6:, HEAT: HEAT + 2] = 1e9, 1e-9
+    cold = group.at[6:].copy()
+
+    def worth(copy: int) -> float:
+        s, k = group.floats[copy].copy(), group.integers[copy].copy()
+        refresh(cooling.f, cooling.n, s, k)
+        return price(cooling.f, cooling.n, s, k) + burden(cooling.f, cooling.n, s, k)
+
+    before = [worth(copy) for copy in range(REPLICAS)]
+    spent = cooling.spent
+    own.run(group, plans, 1, 2)
+    assert cooling.spent > spent + 200 * REPLICAS
+    after = [worth(copy) for copy in range(REPLICAS)]
+    assert all(after[copy] < before[copy] for copy in cold)
+    assert sum(after[copy] for copy in group.at[:5]) > sum(after[copy] for copy in cold)
 
 
 def test_starts_that_are_told_of_are_descents_that_came_to_an_end() -> None:
     cooling = search()
     own = run(cooling)
     told = [start for start in own.ends.values if start != THERE]
-    assert 1 <= len(told) <= own.starts
+    assert len(told) >= 1
+    assert min(told) >= 0
     assert cooling.best.ends == [own.ends.values[start] for start in told]
     assert len(own.ends.kept) >= 2
 
