@@ -1,7 +1,7 @@
 """Copies at many temperatures at once: their moves, and changing places between neighbours.
 
 Compiled as one, so that between the moves of two copies nothing is handed on, and no figure of a
-copy computed anew: they are kept with it. Of the time of a search that was a sixth.
+copy computed anew: they are kept with it. A search of 12 modules takes a fourteenth less time so.
 """
 
 from __future__ import annotations

@@ -1,4 +1,4 @@
-"""Few bodies on one face: many short coolings, then a few neighbours of the best placed anew.
+"""Few bodies on one face, where little stays: short coolings, then neighbours placed anew.
 
 Where the end of a cooling of few bodies is not the best, it mostly differs from it by three to
 five neighbours that stand in another order, or turned. So the ends of many short coolings are
@@ -20,7 +20,7 @@ import numpy as np
 from layout_engine.arranging.cooling import SLIDE_WORK, Cooling, State
 from layout_engine.arranging.ends import KEPT, SAME_SHARE, TOLD_SHARE, End, Ends
 from layout_engine.arranging.pricing import fault
-from layout_engine.arranging.schedules import FEW_BODIES, RECIPES, Stage
+from layout_engine.arranging.schedules import FEW_BODIES, RECIPES, Stage, is_tempered
 from layout_engine.arranging.vectors import Ints, X, Y
 
 STARTS_SHARE = 0.5  # of the work, for the starts
@@ -38,7 +38,7 @@ FREE_SURE_MM = 0.5  # of overlaps in all: so little can be taken out
 
 @dataclass
 class Reworking:
-    """The search of few bodies on one face.
+    """The search of few bodies on one face where little stays.
 
     Attributes:
         cooling: what it is done with.
@@ -57,7 +57,9 @@ class Reworking:
     def suits(cls, cooling: Cooling) -> bool:
         """Whether a puzzle is one for this."""
         puzzle = cooling.puzzle
-        return cooling.movable <= FEW_BODIES and puzzle.faces == 1 and not puzzle.varied
+        stays = cooling.count - cooling.movable
+        return (cooling.movable <= FEW_BODIES and not puzzle.varied
+                and not is_tempered(cooling.movable, puzzle.faces, stays))
 
     def steps(self) -> Iterator[float]:
         """Run it to the end of the work; yields as `Search.steps`."""

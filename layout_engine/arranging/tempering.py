@@ -1,4 +1,4 @@
-"""Few bodies on two faces: copies at many temperatures at once, which change places.
+"""Few bodies on two faces, or where much stays: copies at many temperatures, which change places.
 
 Parallel tempering, or replica exchange (Hukushima, Nemoto, J. Phys. Soc. Jpn. 65 (1996) 1604), here
 with overlaps that weigh more the colder it is (Fukunishi, Watanabe, Takada, J. Chem. Phys. 116
@@ -9,10 +9,9 @@ few neighbours alone they are placed anew at last, as on one face (`reworking`).
 
 Measured on six jobs of 12 modules, 147 million units of work, five or six seeds a time, cost over
 the best seen: six populations, one after another, 2.5 % in the mean, twelve copies alone 1.2 to 2.1
-in four times; with 900 million units, three jobs, four seeds, 1.4 and 0.6. On five jobs, 185
-million units, 24 seeds: without neighbours 2.1, with them from 0.75 of the work on 1.9, and with
-rounds half as long 1.3. Of 25 and 40 modules populations come lower, and of few on one face placing
-neighbours anew from the start.
+in four times. On five jobs, 185 million units, 24 seeds: without neighbours 2.1, with them from
+0.75 of the work on 1.9, and with rounds half as long 1.3. Of 25 and 40 modules populations come
+lower, and of few on one face where little stays placing neighbours anew from the start.
 """
 
 from __future__ import annotations
@@ -28,17 +27,19 @@ from layout_engine.arranging.ends import TOLD_SHARE, End, Ends
 from layout_engine.arranging.exchanging import exchange_rounds
 from layout_engine.arranging.population import way_down
 from layout_engine.arranging.reworking import Reworking
-from layout_engine.arranging.schedules import FEW_BODIES
+from layout_engine.arranging.schedules import is_tempered
 from layout_engine.arranging.vectors import Floats, Ints
 
-# On one job, 20 seeds, 560 million units: 8 come to 2.3 % over the best, 12 to 0.9, 16 to 2.0; the
-# best was found by 7, 14 and 7 of them.
-REPLICAS = 12
-# Temperature, weight of overlaps and shifts of the hottest and of the coldest, as in a stage.
-HOT, COLD = (0.4, 1.0, 0.6), (0.04, 4.0, 0.06)
-# For every body; in all, of each copy. As above, with 8 copies: 80 2.3 %, 40 1.8, 20 1.4, 10 1.7.
+# Temperature, weight of overlaps and shifts of the hottest and of the coldest, as in a stage. What
+# is colder yet needs no copies, as it is cooled to the end from here: three jobs, 110 million
+# units, 32 to 64 seeds, cost over the best seen: 12 copies down to (0.04, 4.0, 0.06) 1.3 %, without
+# the two coldest 1.2, the three 1.0, the four 0.9, the five 0.8, the six 0.6, the seven 0.9.
+REPLICAS = 6
+HOT, COLD = (0.4, 1.0, 0.6), (0.14, 1.9, 0.21)
+# For every body; in all, of each copy. One job, 20 seeds, 560 million units: 80 2.3 %, 40 1.8,
+# 20 1.4, 10 1.7.
 MOVES_A_ROUND, FEWEST_MOVES = 20, 100
-ROUNDS_A_LOOK = 10  # after so many the coldest is cooled to the end
+ROUNDS_A_LOOK = 10  # after so many the coldest is cooled to the end; 5 and 20 are no better
 LOOK_MOVES = 200  # for every body, for that
 SHARE, REWORKED_SHARE = 0.8, 0.95  # of the work, with what was done before: until then so
 SLID = 3  # ends at last
@@ -78,7 +79,7 @@ class Replicas:
 
 @dataclass
 class Tempering:
-    """The search of few bodies on two faces.
+    """The search of few bodies on two faces, or where much stays.
 
     Attributes:
         cooling: what it is done with.
@@ -99,7 +100,8 @@ class Tempering:
     def suits(cls, cooling: Cooling) -> bool:
         """Whether a puzzle is one for this."""
         puzzle = cooling.puzzle
-        return cooling.movable <= FEW_BODIES and puzzle.faces > 1 and not puzzle.varied
+        stays = cooling.count - cooling.movable
+        return is_tempered(cooling.movable, puzzle.faces, stays) and not puzzle.varied
 
     def steps(self) -> Iterator[float]:
         """Run it to the end of its share of the work; yields as `Search.steps`."""

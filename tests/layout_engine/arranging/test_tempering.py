@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import replace
 from functools import cache
 from math import exp
 
@@ -16,6 +17,7 @@ from layout_engine.arranging.pricing import burden, price, refresh
 from layout_engine.arranging.problem import problem_of
 from layout_engine.arranging.puzzle import Puzzle
 from layout_engine.arranging.reworking import Reworking
+from layout_engine.arranging.schedules import MUCH_STAYS
 from layout_engine.arranging.search import LEAST_A_BODY, POPULATION_SHARE, Search
 from layout_engine.arranging.tempering import (
     REPLICAS,
@@ -134,9 +136,16 @@ def test_starts_that_are_told_of_are_descents_that_came_to_an_end() -> None:
     assert len(own.ends.kept) >= 2
 
 
-def test_it_is_for_few_bodies_on_two_faces_alone() -> None:
+def test_it_is_for_few_bodies_on_two_faces_or_where_much_stays() -> None:
     assert Tempering.suits(search())
-    assert not Tempering.suits(Search(puzzle(1), 1, WORK))
+    on_one = Search(puzzle(1), 1, WORK)
+    assert on_one.count - on_one.movable == 19
+    assert Tempering.suits(on_one)
+    assert not Reworking.suits(on_one)
+    few_stay = Search(
+        replace(puzzle(1), bodies=puzzle(1).bodies[: on_one.movable + MUCH_STAYS - 1]), 1, WORK)
+    assert not Tempering.suits(few_stay)
+    assert Reworking.suits(few_stay)
     more = problem_of(made(Member(25, 2, "all", 1)).job).puzzle
     assert not Tempering.suits(Search(more, 1, WORK))
 
