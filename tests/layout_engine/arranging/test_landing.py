@@ -6,12 +6,26 @@ from dataclasses import replace
 from functools import cache
 
 import numpy as np
+import pytest
 from shapely.geometry import MultiPoint
 
+from layout_engine.arranging.annealing import (
+    BESIDE,
+    HEAT,
+    JUMP,
+    PLUG,
+    SHARES,
+    SWAP,
+    TURN,
+    anneal,
+)
+from layout_engine.arranging.cooling import State
 from layout_engine.arranging.landing import FINEST_MM, MOST_CELLS, land, land_rows
 from layout_engine.arranging.packing import packed
 from layout_engine.arranging.problem import problem_of
 from layout_engine.arranging.puzzle import Body, Puzzle
+from layout_engine.arranging.schedules import LAST
+from layout_engine.arranging.search import Search
 from layout_engine.arranging.vectors import (
     AT,
     LAND_N,
@@ -25,6 +39,7 @@ from tests.benchmarks.arranging.family import Member, made
 
 PLACES = 40  # of each pose
 NEAR_MM = 1e-6
+SAMPLES = np.array([(0.5, 0.5), (0, 0), (1, 0), (0, 1), (1, 1)])  # of a cell
 
 
 @cache
@@ -67,16 +82,17 @@ def test_a_body_put_in_what_stays_comes_to_where_it_may_stand() -> None:
     moved = stayed = 0
     for number, body in enumerate(of.bodies[: of.movable]):
         for pose in body.poses[::3]:
-            corner, width = np.array(of.poses[pose].span[:2]), np.array(of.poses[pose].span[2:])
-            for at in random.uniform(corner, width, (PLACES, 2)):
+            corner, far = np.array(of.poses[pose].span[:2]), np.array(of.poses[pose].span[2:])
+            for at in random.uniform(corner, far, (PLACES, 2)):
                 after = landed(of, number, pose, at)
                 was_free, is_moved = stands_free(of, pose, at, stays), bool(np.any(after != at))
-                if is_moved:
+                if is_moved:  # for nothing of its cell is free
                     moved += 1
                     assert stands_free(of, pose, after, stays)
-                if is_moved and was_free:
-                    middle = corner + (np.floor((at - corner) / FINEST_MM) + 0.5) * FINEST_MM
-                    assert not stands_free(of, pose, middle, stays)
+                    cell = corner + np.floor((at - corner) / FINEST_MM) * FINEST_MM
+                    assert not any(
+                        stands_free(of, pose, np.minimum(cell + FINEST_MM * by, far), stays)
+                        for by in SAMPLES)
                 stayed += was_free and not is_moved
     assert moved > 100
     assert stayed > 100
@@ -103,6 +119,31 @@ def test_it_comes_to_the_nearest_free_cell() -> None:
         steps = [abs(column - a) + abs(row - b) for a, b in free]
         assert abs(column - came[0]) + abs(row - came[1]) == min(steps)
     assert seen > 20
+
+
+@pytest.mark.parametrize("kind", [JUMP, SWAP, TURN, BESIDE, PLUG])
+def test_moves_put_nobody_into_what_stays(kind: int) -> None:
+    """However hot it is: whoever was moved stands where landing leaves it."""
+    of = puzzle()
+    search = Search(of, 5, 1)
+    s, k = state = search.anywhere()
+    started = places(state, of.movable)
+    plan = search.plan(LAST, 400)
+    plan[[HEAT, HEAT + 1]] = 1e12  # whatever is tried is kept
+    plan[SHARES:] = np.arange(len(plan) - SHARES) >= kind
+    anneal(search.f, search.n, s, k, search.random, plan, 0, 400, search.everybody)
+    ended = places(state, of.movable)
+    moved = np.flatnonzero(np.any(ended != started, axis=1))
+    assert len(moved) > of.movable / 2
+    for body in moved:
+        pose = int(k[k[AT] + body])
+        assert np.array_equal(landed(of, int(body), pose, ended[body]), ended[body])
+
+
+def places(state: State, count: int) -> Floats:
+    """Centres of the first bodies, (count, 2)."""
+    s, k = state
+    return np.transpose([s[k[at]: k[at] + count] for at in (X, Y)])
 
 
 def test_where_nothing_stays_there_are_no_cells_and_a_body_stays_where_it_is_put() -> None:
