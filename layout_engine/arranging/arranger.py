@@ -50,6 +50,7 @@ from layout_engine.arranging.running import Run, cleared, progress_of
 from layout_engine.arranging.search import Search
 from layout_engine.arranging.seating import TOGETHER_SHARE, reseated, seated
 from layout_engine.arranging.steering import steered
+from layout_engine.arranging.tempering import Replicas, Tempering
 from layout_engine.arranging.timing import FinishTime, SearchTime
 from layout_engine.arranging.vectors import new_state
 from layout_engine.arranging.verdict import unavoidable
@@ -279,4 +280,6 @@ def warm() -> None:
     for _ in search.steps():
         pass
     search.warm()
+    tempering = Tempering(search)
+    tempering.run(Replicas.anywhere(search, 2), tempering.plans()[:2], 0, 1)
     least_of_crowd(warming_crowd(), [Sheet(None)])

@@ -35,7 +35,7 @@ from layout_engine.arranging.vectors import (
 )
 
 FINEST_MM = 4.0  # cells
-MOST_CELLS = 300_000  # of all poses; more would not stay in the processor's cache
+MOST_CELLS = 150_000  # of all poses; more are slow to fill, and would not stay in the cache
 NOWHERE = -1  # for a cell where there is no free one at all
 
 

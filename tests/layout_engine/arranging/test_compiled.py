@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+from pathlib import Path
+from subprocess import run
+from sys import executable
 from typing import Any
 
 import numba
@@ -12,6 +15,8 @@ from layout_engine.arranging import compiled, warm_up
 from layout_engine.arranging.annealing import anneal
 from layout_engine.arranging.moving import draw
 from layout_engine.arranging.vectors import Ints
+
+ROOT = Path(__file__).parents[3]
 
 
 def test_kept_code_is_bound_to_all_compiled_sources() -> None:
@@ -41,6 +46,35 @@ def test_what_is_kept_is_known_without_loading_it(monkeypatch: pytest.MonkeyPatc
     stamp = anneal._cache._cache_file
     monkeypatch.setattr(stamp, "_source_stamp", ("another", "source"))
     assert not compiled.is_kept()
+
+
+SEARCHED = """
+from layout_engine.arranging import compiled, warm_up
+from layout_engine.arranging.problem import problem_of
+from layout_engine.arranging.reworking import Reworking
+from layout_engine.arranging.search import Search
+from layout_engine.arranging.tempering import Tempering
+from tests.benchmarks.arranging.family import Member, made
+
+warm_up()
+known = [len(function.signatures) for function in compiled._FUNCTIONS]
+for modules, faces, shape in ((12, 2, "all"), (12, 1, "boxes"), (25, 2, "polygons")):
+    search = Search(problem_of(made(Member(modules, faces, shape, 1)).job).puzzle, 1, 12_000_000)
+    for kind in (Reworking, Tempering):
+        if kind.suits(search):
+            list(kind(search).steps())
+    list(search.steps())
+for function, count in zip(compiled._FUNCTIONS, known):
+    if len(function.signatures) > count and not function.targetoptions.get("forceinline"):
+        print(function.py_func.__name__)
+"""
+
+
+def test_nothing_is_compiled_after_it_was_warmed_up() -> None:
+    """In a process of its own: what another test has run would be compiled already."""
+    told = run([executable, "-c", SEARCHED], capture_output=True, text=True, check=True,
+               cwd=ROOT, timeout=300)
+    assert told.stdout == ""
 
 
 def test_no_index_is_looked_at_for_whether_it_counts_from_the_end() -> None:
