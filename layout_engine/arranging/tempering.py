@@ -149,4 +149,3 @@ class Tempering:
                 return
             self.told = end.value
         self.ends.keep(end)
-
