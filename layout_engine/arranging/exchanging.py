@@ -11,7 +11,7 @@ from math import exp
 from layout_engine.arranging.annealing import HEAT, HEAVY, MOVES, go_on
 from layout_engine.arranging.compiled import compiled, inlined
 from layout_engine.arranging.moving import draw
-from layout_engine.arranging.pricing import burden, price, refresh
+from layout_engine.arranging.pricing import burden, pressed, price, refresh
 from layout_engine.arranging.vectors import WORK, Floats, Ints, Words
 
 
@@ -74,11 +74,8 @@ def exchange_gain(hot: Floats, cold: Floats, price_hot: float,
         price_cold: price of the other.
         burden_cold: its burden.
     """
-    now = _pressed(hot, price_hot, burden_hot) + _pressed(cold, price_cold, burden_cold)
-    return now - _pressed(hot, price_cold, burden_cold) - _pressed(cold, price_hot, burden_hot)
-
-
-@inlined
-def _pressed(plan: Floats, cost: float, load: float) -> float:
-    """What a state of this price and burden is worth at a temperature, over it."""
-    return (cost + plan[HEAVY] * load) / plan[HEAT]
+    hot_heavy, hot_heat, cold_heavy, cold_heat = hot[HEAVY], hot[HEAT], cold[HEAVY], cold[HEAT]
+    return (pressed(price_hot, burden_hot, hot_heavy, hot_heat)
+            + pressed(price_cold, burden_cold, cold_heavy, cold_heat)
+            - pressed(price_cold, burden_cold, hot_heavy, hot_heat)
+            - pressed(price_hot, burden_hot, cold_heavy, cold_heat))

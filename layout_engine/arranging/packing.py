@@ -12,7 +12,7 @@ from numpy.typing import NDArray
 
 from layout_engine.arranging import vectors as v
 from layout_engine.arranging.landing import fill_lands, land_rows
-from layout_engine.arranging.pairing import pair_rows
+from layout_engine.arranging.pairing import Pairs
 from layout_engine.arranging.puzzle import Net, Pose, Puzzle, bounds_of, edge_rows, is_upright_box
 from layout_engine.arranging.vectors import Floats, Ints
 
@@ -26,6 +26,7 @@ class _Blocks:
     def __init__(self) -> None:
         self.rows: dict[int, Rows] = {}
         self.whole: dict[int, NDArray[np.generic]] = {}
+        self.room: dict[int, int] = {}
         self.shapes: dict[tuple[bytes, ...], tuple[int, int, int]] = {}
 
     def add(self, block: int, rows: Sequence[Sequence[float]]) -> tuple[int, int]:
@@ -35,18 +36,21 @@ class _Blocks:
         known.extend(rows)
         return start, len(known)
 
-    def vector(self, blocks: range, head: Ints, kind: type) -> NDArray[Any]:
-        """The blocks one after the other; where each begins goes into the header."""
-        start = 0 if kind is float else v.HEADER
-        pieces: list[NDArray[Any]] = []
+    def vector(self, blocks: range, head: Ints, start: int, kind: type) -> NDArray[Any]:
+        """A vector of the blocks one after the other, from `start` on; where each begins goes into
+        the header. What there is but room for is to be filled in it: large tables are slow to copy.
+        """
+        pieces: dict[int, NDArray[Any]] = {}
         for block in blocks:
-            head[block] = start
             rows = self.whole.get(block)
             if rows is None:
                 rows = np.fromiter(chain.from_iterable(self.rows.get(block, [])), dtype=kind)
-            pieces.append(np.asarray(rows, dtype=kind))
-            start += len(pieces[-1])
-        return np.concatenate(pieces)
+            head[block], pieces[start] = start, rows
+            start += self.room.get(block, len(rows))
+        whole: NDArray[Any] = np.empty(start, dtype=kind)
+        for first, rows in pieces.items():
+            whole[first: first + len(rows)] = rows
+        return whole
 
 
 @lru_cache(maxsize=8)
@@ -56,24 +60,27 @@ def packed(puzzle: Puzzle) -> tuple[Floats, Ints]:
     most = np.maximum(puzzle.need.max(axis=1, initial=0.0), 0.0)
     for number, pose in enumerate(puzzle.poses):
         _add_pose(blocks, pose, most, number if pose.turned is None else pose.turned)
-    shapes = _add_pairs(blocks, puzzle.need)
+    pairs = _add_pairs(blocks, puzzle.need)
     blocks.add(v.NEED, [row.tolist() for row in puzzle.need])
     _add_nets(blocks, puzzle)
     _add_bodies(blocks, puzzle)
     cells_per_mm, rows, cells = land_rows(puzzle)
     blocks.add(v.LAND, [(cells_per_mm,)])
-    blocks.whole[v.LAND_N], blocks.whole[v.LANDS] = rows.ravel(), np.zeros(cells, dtype=np.int64)
+    blocks.whole[v.LAND_N], blocks.room[v.LANDS] = rows.ravel(), cells
     head = np.zeros(v.HEADER, dtype=np.int64)
+    shapes = len(blocks.shapes) if len(pairs.starts) > 1 else 0
     head[[v.BODIES, v.MOVABLE, v.NETS, v.WISHES, v.CLASSES, v.ENDS, v.SHAPES]] = (
         len(puzzle.bodies), puzzle.movable, len(puzzle.nets), len(puzzle.wishes),
         len(puzzle.need), sum(len(net.ends) for net in puzzle.nets), shapes,
     )
     head[v.PLAIN] = shapes > 0 and all(len(pose.pieces) == 1 for pose in puzzle.poses)
-    floats = blocks.vector(range(v.PIECE, v.PIECE_N), head, float)
-    ints = blocks.vector(range(v.PIECE_N, v.HEADER), head, np.int64)
-    whole = np.concatenate((head, ints))
-    fill_lands(puzzle, floats, whole)
-    return floats, whole
+    floats = blocks.vector(range(v.PIECE, v.PIECE_N), head, 0, float)
+    ints = blocks.vector(range(v.PIECE_N, v.HEADER), head, v.HEADER, np.int64)
+    ints[: v.HEADER] = head
+    pairs.fill(floats[head[v.ROW]:][: blocks.room[v.ROW]].reshape(-1, v.ROW_W),
+               ints[head[v.ROW_N]:][: blocks.room[v.ROW_N]].reshape(-1, v.ROW_NW))
+    fill_lands(puzzle, floats, ints)
+    return floats, ints
 
 
 def _add_pose(blocks: _Blocks, pose: Pose, most: Floats, turned: int) -> None:
@@ -129,16 +136,15 @@ def _add_metal(blocks: _Blocks, pose: Pose) -> tuple[int, int]:
     return blocks.add(v.METAL, rows)
 
 
-def _add_pairs(blocks: _Blocks, need: Floats) -> int:
-    """Add the table of pieces that can meet; the number of shapes, 0 where there is no table."""
+def _add_pairs(blocks: _Blocks, need: Floats) -> Pairs:
+    """Make room for the table of pieces that can meet."""
     boxes = np.array(blocks.rows.get(v.PIECE, []), dtype=float).reshape(-1, v.PIECE_W)
     kinds = np.array(blocks.rows.get(v.PIECE_N, []), dtype=np.int64).reshape(-1, v.PIECE_NW)
     pieces = np.array([shape[:2] for shape in blocks.shapes.values()], dtype=np.int64)
-    kinds = np.ascontiguousarray(kinds[:, [0, 3]])
-    starts, rows, marks = pair_rows(boxes, kinds, pieces.reshape(-1, 2), need)
-    blocks.whole[v.ROW], blocks.whole[v.ROW_N] = rows.ravel(), marks.ravel()
-    blocks.whole[v.PAIR_N] = starts
-    return len(pieces) if len(starts) > 1 else 0
+    pairs = Pairs(boxes, np.ascontiguousarray(kinds[:, [0, 3]]), pieces.reshape(-1, 2), need)
+    blocks.whole[v.PAIR_N] = pairs.starts
+    blocks.room[v.ROW], blocks.room[v.ROW_N] = len(pairs) * v.ROW_W, len(pairs) * v.ROW_NW
+    return pairs
 
 
 def _add_nets(blocks: _Blocks, puzzle: Puzzle) -> None:

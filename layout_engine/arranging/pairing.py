@@ -7,6 +7,8 @@ the first to be broken and is left out.
 
 from __future__ import annotations
 
+from dataclasses import dataclass, field
+
 import numpy as np
 
 from layout_engine.arranging.compiled import compiled
@@ -15,65 +17,83 @@ from layout_engine.arranging.vectors import ROW_NW, ROW_W, Floats, Ints
 MOST_SHAPES = 700  # with more the table would take more memory than it saves time
 
 
-def pair_rows(boxes: Floats, kinds: Ints, pieces: Ints, need: Floats
-              ) -> tuple[Ints, Floats, Ints]:
-    """Rows of pieces to look at for every two shapes.
+@dataclass(frozen=True, eq=False)
+class Pairs:
+    """The table of pieces to look at for every two shapes.
 
-    Args:
+    Attributes:
         boxes: (pieces, 4) bounds of each piece about its pose's centre.
         kinds: (pieces, 2) class, and 1 for an upright box.
         pieces: (shapes, 2) first piece of each shape, and the one after its last.
         need: (classes, classes) distances wanted.
-
-    Returns:
-        Where the rows of shapes a <= b begin, at entry a x shapes + b, with one entry more; the
-        rows' floats and integers as `vectors` describes them. The first row of two shapes holds
-        the bounds of all of theirs.
+        starts: where the rows of shapes a <= b begin, at entry a x shapes + b; the last entry, one
+            more, is how many rows there are. Of too many shapes there is no table: one entry, 0.
     """
-    count = len(pieces)
-    if count > MOST_SHAPES:
-        return np.zeros(1, dtype=np.int64), np.zeros((0, ROW_W)), np.zeros((0, ROW_NW), np.int64)
-    starts = np.zeros(count * count + 1, dtype=np.int64)
-    space, most = 4 * count * count + 1024, int(np.max(pieces[:, 1] - pieces[:, 0], initial=0))
-    found = np.empty((most * most + 1, ROW_W)), np.empty((most * most + 1, ROW_NW), dtype=np.int64)
-    while True:
-        rows, marks = np.empty((space, ROW_W)), np.empty((space, ROW_NW), dtype=np.int64)
-        used = fill_pairs(boxes, kinds, pieces, need, starts, rows, marks, *found)
-        if used <= space:
-            return starts, rows[:used], marks[:used]
-        space = used
+
+    boxes: Floats
+    kinds: Ints
+    pieces: Ints
+    need: Floats
+    starts: Ints = field(init=False)
+
+    def __post_init__(self) -> None:
+        count = len(self.pieces)
+        starts = np.zeros(count * count + 1 if count <= MOST_SHAPES else 1, dtype=np.int64)
+        object.__setattr__(self, "starts", starts)
+        if len(starts) > 1:
+            find_starts(self.boxes, self.kinds, self.pieces, self.need, starts, *self._room())
+
+    def __len__(self) -> int:
+        return int(self.starts[-1])
+
+    def fill(self, rows: Floats, marks: Ints) -> None:
+        """Fill the rows, as `vectors` describes them; the first of two shapes bounds all of theirs.
+
+        Args:
+            rows: (rows, ROW_W) their floats.
+            marks: (rows, ROW_NW) their integers.
+        """
+        if len(self):
+            fill_rows(self.boxes, self.kinds, self.pieces, self.need, self.starts, rows, marks,
+                      *self._room())
+
+    def _room(self) -> tuple[Floats, Ints]:
+        """Room for the rows of any two shapes."""
+        most = int(np.max(self.pieces[:, 1] - self.pieces[:, 0], initial=0))
+        return (np.empty((most * most + 1, ROW_W)),
+                np.empty((most * most + 1, ROW_NW), dtype=np.int64))
 
 
 @compiled
-def fill_pairs(boxes: Floats, kinds: Ints, pieces: Ints, need: Floats,  # noqa: PLR0913
-               starts: Ints, rows: Floats, marks: Ints, own: Floats, own_marks: Ints) -> int:
-    """Fill the table; the number of rows wanted, those without space being left out.
-
-    `own`, `own_marks`: room for the rows of two shapes.
-    """
+def find_starts(boxes: Floats, kinds: Ints, pieces: Ints, need: Floats,
+                starts: Ints, own: Floats, own_marks: Ints) -> None:
+    """Find `Pairs.starts`; `own`, `own_marks`: room for the rows of two shapes."""
     count, used = len(pieces), 0
     for one in range(count):
         for other in range(count):
-            starts[one * count + other] = min(used, len(rows))
-            if other < one:
-                continue
-            found = _rows_of(boxes, kinds, pieces, need, one, other, own, own_marks)
-            if found > 1 and used + found <= len(rows):
-                _copy_rows(own, own_marks, found, rows, marks, used)
-            if found > 1:
-                used += found
-    starts[count * count] = min(used, len(rows))
-    return used
+            starts[one * count + other] = used
+            if other >= one:
+                found = _rows_of(boxes, kinds, pieces, need, one, other, own, own_marks)
+                used += found if found > 1 else 0
+    starts[count * count] = used
 
 
 @compiled
-def _copy_rows(own: Floats, own_marks: Ints, count: int, rows: Floats, marks: Ints, first: int
-               ) -> None:
-    for row in range(count):
-        for entry in range(ROW_W):
-            rows[first + row, entry] = own[row, entry]
-        for entry in range(ROW_NW):
-            marks[first + row, entry] = own_marks[row, entry]
+def fill_rows(boxes: Floats, kinds: Ints, pieces: Ints, need: Floats,  # noqa: PLR0913
+              starts: Ints, rows: Floats, marks: Ints, own: Floats, own_marks: Ints) -> None:
+    """See `Pairs.fill`; `own`, `own_marks`: room for the rows of two shapes."""
+    count = len(pieces)
+    for one in range(count):
+        for other in range(one, count):
+            first = starts[one * count + other]
+            if starts[one * count + other + 1] == first:
+                continue
+            found = _rows_of(boxes, kinds, pieces, need, one, other, own, own_marks)
+            for row in range(found):
+                for entry in range(ROW_W):
+                    rows[first + row, entry] = own[row, entry]
+                for entry in range(ROW_NW):
+                    marks[first + row, entry] = own_marks[row, entry]
 
 
 @compiled

@@ -13,6 +13,7 @@ from math import exp, floor
 
 import numpy as np
 
+from layout_engine.arranging.pricing import pressed
 from layout_engine.arranging.vectors import Floats, Ints
 
 State = tuple[Floats, Ints]
@@ -34,7 +35,7 @@ class Step:
 
     def pressed(self, price: float, burden: float) -> float:
         """What a state of this price and burden is worth at this temperature, over it."""
-        return (price + self.heavy * burden) / self.heat
+        return pressed(price, burden, self.heavy, self.heat)
 
 
 def way_down(hot: Step, cold: Step, count: int) -> list[Step]:

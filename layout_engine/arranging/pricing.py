@@ -295,6 +295,19 @@ def burden(f: Floats, n: Ints, s: Floats, k: Ints) -> float:
     return total
 
 
+@inlined
+def pressed(cost: float, load: float, heavy: float, heat: float) -> float:
+    """What a state of this price and burden is worth at a temperature, over it.
+
+    Args:
+        cost: its price.
+        load: its burden.
+        heavy: weight of overlaps.
+        heat: the temperature.
+    """
+    return (cost + heavy * load) / heat
+
+
 @compiled
 def price(f: Floats, n: Ints, s: Floats, k: Ints) -> float:
     """Cost of a state: nets, and wishes that are not musts."""
