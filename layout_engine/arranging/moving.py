@@ -61,8 +61,6 @@ from layout_engine.arranging.vectors import (
     TRY,
     WISH,
     WISH_LIST,
-    WISH_N,
-    WISH_NW,
     WISH_STAMP,
     WISH_W,
     WISHES_OF,
@@ -134,9 +132,8 @@ def put_back(f: Floats, n: Ints, s: Floats, k: Ints, size: int) -> None:
 def wish_price(f: Floats, n: Ints, wish: int, short: float, heavy: float) -> float:
     """What a wish between bodies costs that is missed by so many mm."""
     row = n[WISH] + wish * WISH_W
-    if f[row + 2] > 0.0:
-        return heavy * f[n[SCALE] + n[n[WISH_N] + wish * WISH_NW + 1]] * short
-    return f[row + 1] * short
+    must = f[row + 2]
+    return heavy * must * short if must > 0.0 else f[row + 1] * short
 
 
 @inlined

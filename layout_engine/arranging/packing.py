@@ -62,7 +62,9 @@ def packed(puzzle: Puzzle) -> tuple[Floats, Ints]:
         _add_pose(blocks, pose, most, number if pose.turned is None else pose.turned)
     pairs = _add_pairs(blocks, puzzle.need)
     blocks.add(v.NEED, [row.tolist() for row in puzzle.need])
-    _add_nets(blocks, puzzle)
+    scales = _scales(puzzle)
+    blocks.add(v.SCALE, [(scale,) for scale in scales])
+    _add_nets(blocks, puzzle, scales)
     _add_bodies(blocks, puzzle)
     cells_per_mm, rows, cells = land_rows(puzzle)
     blocks.add(v.LAND, [(cells_per_mm,)])
@@ -147,14 +149,16 @@ def _add_pairs(blocks: _Blocks, need: Floats) -> Pairs:
     return pairs
 
 
-def _add_nets(blocks: _Blocks, puzzle: Puzzle) -> None:
+def _add_nets(blocks: _Blocks, puzzle: Puzzle, scales: list[float]) -> None:
     for net in puzzle.nets:
         face = max((place[2] for place in net.fixed), default=-1)
         blocks.add(v.NET, [(*_fixed_box(net), net.weight, net.cross)])
         blocks.add(v.NET_N, [(*blocks.add(v.END_N, net.ends), face)])
     for wish in puzzle.wishes:
         others = blocks.add(v.OTHERS, [(other,) for other in wish.others])
-        blocks.add(v.WISH, [(wish.wanted, wish.factor, wish.must)])
+        # its owner may be one that stays, which has no weight
+        must = max(scales[member] for member in (wish.owner, *wish.others)) if wish.must else 0.0
+        blocks.add(v.WISH, [(wish.wanted, wish.factor, must)])
         blocks.add(v.WISH_N, [(wish.kind, wish.owner, *others)])
 
 
@@ -184,7 +188,6 @@ def _add_bodies(blocks: _Blocks, puzzle: Puzzle) -> None:
     for number, own_nets in enumerate(nets):
         for own in own_nets:
             _add_link(blocks, puzzle.nets[own], number, firsts[own])
-    blocks.add(v.SCALE, [(scale,) for scale in _scales(puzzle)])
 
 
 def _add_link(blocks: _Blocks, net: Net, body: int, first: int) -> None:

@@ -290,8 +290,7 @@ def burden(f: Floats, n: Ints, s: Floats, k: Ints) -> float:
                 scale = max(f[n[SCALE] + body], f[n[SCALE] + other])
                 total += scale * s[k[OVERLAP] + body * count + other]
     for wish in range(n[WISHES]):
-        if f[n[WISH] + wish * WISH_W + 2] > 0.0:
-            total += f[n[SCALE] + n[n[WISH_N] + wish * WISH_NW + 1]] * s[k[SHORT] + wish]
+        total += f[n[WISH] + wish * WISH_W + 2] * s[k[SHORT] + wish]
     return total
 
 

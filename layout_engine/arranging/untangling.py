@@ -11,8 +11,11 @@ from layout_engine.arranging.moving import pick
 from layout_engine.arranging.pricing import fault, refresh
 from layout_engine.arranging.vectors import (
     BODIES,
+    BODY_N,
+    BODY_NW,
     MET,
     MOVABLE,
+    OF_WISHES,
     OUT,
     OVERLAP,
     PRESSURE,
@@ -21,7 +24,7 @@ from layout_engine.arranging.vectors import (
     WISH_N,
     WISH_NW,
     WISH_W,
-    WISHES,
+    WISHES_OF,
     WORK,
     Floats,
     Ints,
@@ -93,9 +96,12 @@ def _troubled(f: Floats, n: Ints, s: Floats, k: Ints, random: Words) -> int:
 
 @compiled
 def misses_must(f: Floats, n: Ints, s: Floats, k: Ints, body: int) -> bool:
-    """Whether a body is the owner of a must that is missed."""
-    for wish in range(n[WISHES]):
-        owns = n[n[WISH_N] + wish * WISH_NW + 1] == body
-        if owns and f[n[WISH] + wish * WISH_W + 2] > 0.0 and s[k[SHORT] + wish] > 0.0:
+    """Whether a body can mend a must that is missed: its owner; where that stays, any other."""
+    row = n[BODY_N] + body * BODY_NW + OF_WISHES
+    for entry in range(n[row], n[row + 1]):
+        wish = n[n[WISHES_OF] + entry]
+        owner = n[n[WISH_N] + wish * WISH_NW + 1]
+        if ((owner == body or owner >= n[MOVABLE])
+                and f[n[WISH] + wish * WISH_W + 2] > 0.0 and s[k[SHORT] + wish] > 0.0):
             return True
     return False

@@ -35,7 +35,7 @@ HINGE_W = 5  # a, b, c, factor, group: factor max(0, a x + b y + c), the greates
 PIN_W = 2  # terminal about the centre
 METAL_W = 8  # bounds about the centre, range of w; first corner, corners (0: its bounds are it)
 NET_W = 6  # bounds of ends that stay, weight, price of two faces
-WISH_W = 3  # wanted mm, factor, 1 for a must
+WISH_W = 3  # wanted mm, factor, weight of a must as of an overlap (0: it is none)
 LINK_W = 4  # of a body's net, beside NETS_OF: weight, price of two faces; x, y of what stays
 ROW_W = 5  # difference of centres at which two pieces touch: x0, y0, x1, y1; distance they need
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import Any
 
 import numpy as np
@@ -9,10 +10,13 @@ import pytest
 
 from layout_engine import load_document
 from layout_engine.arranging.cost import evaluate, missed_musts
-from layout_engine.arranging.pricing import price, refresh
+from layout_engine.arranging.pricing import burden, fault, price, refresh
 from layout_engine.arranging.problem import problem_of
 from layout_engine.arranging.running import Run
+from layout_engine.arranging.schedules import LAST
 from layout_engine.arranging.search import Search
+from layout_engine.arranging.sliding import State
+from layout_engine.arranging.untangling import CLEAR_MM, relax, untangle
 from layout_engine.arranging.vectors import AT, ON, X, Y
 from tests.layout_engine.arranging.test_arrange import run, small
 
@@ -59,6 +63,7 @@ def test_an_arrangement_keeps_the_whole_outline_in_the_zone() -> None:
     assert offer.whole
     assert missed_musts(offer.job) == []
 
+
 ROUND = [[round(25 + 25 * np.cos(a), 3), round(25 + 25 * np.sin(a), 3)]
          for a in np.linspace(0, 2 * np.pi, 12, endpoint=False)]
 CORNER = [[0, 0], [60, 0], [60, 20], [20, 20], [20, 60], [0, 60]]
@@ -91,3 +96,68 @@ def test_distance_to_metal_of_any_shape_costs_the_same_in_search_and_contract(
         refresh(search.f, search.n, s, k)
         cost = evaluate(made.job_of((s, k)))
         assert price(search.f, search.n, s, k) == pytest.approx(cost.cost, abs=0.01)
+
+
+OWNER_AND_LOCKED = [(0, None), (0, 1), (1, 1)]
+
+
+def near_each_other(owner: int, locked: int | None) -> Search:
+    """Two boxes of 30 x 20, a wire of weight 2 between them; one must be 10 mm from the other."""
+    document = small(2, 300)
+    document["parts"][owner]["wishes"] = [
+        {"rule": "near", "part": f"p{1 - owner}", "within": 10, "must": True}]
+    if locked is not None:
+        document["parts"][locked] |= {
+            "locked": True, "placement": {"face": "front", "x": 20, "y": 100, "turn": 0}}
+    return Search(problem_of(load_document(document)).puzzle, 1, 1)
+
+
+def side_by_side(search: Search, gap: float) -> State:
+    """One to the right of the other, upright, so many mm from outline to outline."""
+    s, k = search.first_state()
+    k[k[ON]: k[ON] + 2] = 1
+    one, two = (0, 1) if search.movable == 2 else (1, 0)  # what stays comes last
+    if search.movable == 2:
+        s[k[X] + one], s[k[Y] + one] = 40.0, 100.0
+    s[k[X] + two], s[k[Y] + two] = s[k[X] + one] + 30.0 + gap, s[k[Y] + one]
+    refresh(search.f, search.n, s, k)
+    return s, k
+
+
+@pytest.mark.parametrize(("owner", "locked"), OWNER_AND_LOCKED)
+@pytest.mark.parametrize(("gap", "missed"), [(8.0, 0.0), (12.0, 2.0), (110.0, 100.0)])
+def test_a_missed_must_weighs_as_much_whoever_owns_it_and_whoever_is_locked(
+    owner: int, locked: int | None, gap: float, missed: float,
+) -> None:
+    """As heavy as an overlap as deep: by the weight of the wires of a module."""
+    search = near_each_other(owner, locked)
+    state = side_by_side(search, gap)
+    assert burden(search.f, search.n, *state) == pytest.approx(2 * missed, abs=0.02)
+    assert fault(search.f, search.n, *state) == pytest.approx(missed, abs=0.01)
+
+
+@pytest.mark.parametrize(("owner", "locked"), OWNER_AND_LOCKED)
+def test_a_missed_must_is_mended_whoever_owns_it_and_whoever_is_locked(
+    owner: int, locked: int | None,
+) -> None:
+    search = near_each_other(owner, locked)
+    s, k = side_by_side(search, 110.0)
+    relax(search.n, s, k)
+    untangle(search.f, search.n, s, k, search.random, search.plan(LAST, 1), 0, 60)
+    refresh(search.f, search.n, s, k)
+    assert fault(search.f, search.n, s, k) == pytest.approx(0.0, abs=CLEAR_MM)
+
+
+@pytest.mark.parametrize(("owner", "locked"), OWNER_AND_LOCKED)
+def test_a_must_pulls_while_it_cools_whoever_owns_it_and_whoever_is_locked(
+    owner: int, locked: int | None,
+) -> None:
+    """Without wires nothing but the must takes one to the other."""
+    search = near_each_other(owner, locked)
+    blank = replace(search.puzzle, nets=())
+    search = Search(blank, 1, 1)
+    s, k = side_by_side(search, 110.0)
+    for _ in search.cool((s, k), search.plan(LAST, 6_000)):
+        pass
+    refresh(search.f, search.n, s, k)
+    assert fault(search.f, search.n, s, k) == pytest.approx(0.0, abs=0.5)
