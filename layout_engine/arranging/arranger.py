@@ -164,6 +164,8 @@ def _begun(job: Job, order: Order, watch: Watch) -> tuple[Run, Puzzle, int]:
     if may_be_seated and problem is whole and job.plate.existing_holes:
         run.leeway = TOGETHER_SHARE
     puzzle = flavoured(problem, order.character)
+    if puzzle.movable and not watch.stopped:
+        watch.makes(puzzle)
     plan = "quick" if _is_hopeless(problem, job) else order.plan
     return run, puzzle, work_of(plan, puzzle)
 

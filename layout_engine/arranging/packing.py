@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-from functools import lru_cache
+from collections.abc import Callable, Sequence
 from itertools import chain
 from typing import Any
+from weakref import WeakKeyDictionary
 
 import numpy as np
 from numpy.typing import NDArray
@@ -53,9 +53,23 @@ class _Blocks:
         return whole
 
 
-@lru_cache(maxsize=8)
-def packed(puzzle: Puzzle) -> tuple[Floats, Ints]:
-    """The vectors f and n of a puzzle; nothing may write into them."""
+def packed(puzzle: Puzzle, look: Callable[[], None] = lambda: None) -> tuple[Floats, Ints]:
+    """The vectors f and n of a puzzle, made once; nothing may write into them.
+
+    Args:
+        puzzle: the puzzle.
+        look: called now and again while they are made, a tenth of a second for 40 modules on two
+            faces; it may raise, then they are not made.
+    """
+    if puzzle not in _MADE:
+        _MADE[puzzle] = _made(puzzle, look)
+    return _MADE[puzzle]
+
+
+_MADE: WeakKeyDictionary[Puzzle, tuple[Floats, Ints]] = WeakKeyDictionary()
+
+
+def _made(puzzle: Puzzle, look: Callable[[], None]) -> tuple[Floats, Ints]:
     blocks = _Blocks()
     most = np.maximum(puzzle.need.max(axis=1, initial=0.0), 0.0)
     for number, pose in enumerate(puzzle.poses):
@@ -76,11 +90,15 @@ def packed(puzzle: Puzzle) -> tuple[Floats, Ints]:
         len(puzzle.need), sum(len(net.ends) for net in puzzle.nets), shapes,
     )
     head[v.PLAIN] = shapes > 0 and all(len(pose.pieces) == 1 for pose in puzzle.poses)
+    look()
     floats = blocks.vector(range(v.PIECE, v.PIECE_N), head, 0, float)
+    look()
     ints = blocks.vector(range(v.PIECE_N, v.HEADER), head, v.HEADER, np.int64)
     ints[: v.HEADER] = head
+    look()
     pairs.fill(floats[head[v.ROW]:][: blocks.room[v.ROW]].reshape(-1, v.ROW_W),
                ints[head[v.ROW_N]:][: blocks.room[v.ROW_N]].reshape(-1, v.ROW_NW))
+    look()
     fill_lands(puzzle, floats, ints)
     return floats, ints
 

@@ -6,11 +6,14 @@ that there is an answer meanwhile, and whoever wants to stop is heard.
 
 from __future__ import annotations
 
+from contextlib import suppress
 from dataclasses import dataclass, field
 
 from layout_engine.arranging.arrangement import OnProgress, Progress
 from layout_engine.arranging.cooling import State
+from layout_engine.arranging.packing import packed
 from layout_engine.arranging.problem import Problem
+from layout_engine.arranging.puzzle import Puzzle
 from layout_engine.arranging.running import Offer, Run, progress_of
 from layout_engine.arranging.search import Search
 from layout_engine.arranging.verdict import Given
@@ -42,6 +45,12 @@ class Watch:
         """The best that a probe of this problem came to."""
         return next((state for other, state in self.ends if other is problem), None)
 
+    def makes(self, puzzle: Puzzle) -> bool:
+        """Make a puzzle's vectors and look on meanwhile; whether it goes on."""
+        with suppress(Stopped):
+            packed(puzzle, self.look)
+        return not self.stopped
+
     def look(self) -> None:
         """Look at whether it goes on; raises `Stopped` if not."""
         if not self.goes_on():
@@ -70,11 +79,10 @@ def probed(problem: Problem, base: Job, given: Given, work: int, watch: Watch, *
         any_will_do: whether it is over as soon as there is an arrangement.
     """
     run = Run(problem, base, given)
-    search = Search(problem.puzzle, 1, work, judge=run.judge)
-    # making the search takes as long as a look may be away
-    for _ in search.steps() if watch.goes_on() else ():
-        if not watch.goes_on(run) or (any_will_do and run.best is not None):
-            break
+    if watch.goes_on() and watch.makes(problem.puzzle):
+        for _ in Search(problem.puzzle, 1, work, judge=run.judge).steps():
+            if not watch.goes_on(run) or (any_will_do and run.best is not None):
+                break
     if run.state is not None:
         watch.ends.append((problem, run.state))
     return run

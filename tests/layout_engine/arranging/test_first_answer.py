@@ -11,6 +11,7 @@ from layout_engine.arranging import Progress, arranger
 from layout_engine.arranging.cost import evaluate, missed_musts
 from layout_engine.arranging.finishing import USUAL, Finisher
 from layout_engine.arranging.packing import packed
+from layout_engine.arranging.probing import Stopped
 from layout_engine.arranging.problem import problem_of
 from layout_engine.arranging.running import Run
 from layout_engine.arranging.search import Search
@@ -105,3 +106,39 @@ def test_both_chains_read_the_same_vectors() -> None:
         for _ in search.steps():
             pass
     assert one.best.cost == two.best.cost
+
+
+def test_making_the_vectors_is_left_where_somebody_stops_it_and_begun_anew() -> None:
+    puzzle = problem_of(made(Member(12, 2, "all", 1)).job).puzzle
+
+    def stop_at(number: int) -> None:
+        looks.append(number)
+        if len(looks) == number:
+            raise Stopped
+
+    for number in (1, 2, 3):
+        looks: list[int] = []
+        with pytest.raises(Stopped):
+            packed(puzzle, lambda number=number: stop_at(number))
+        assert len(looks) == number
+    looks = []
+    f, n = packed(puzzle, lambda: stop_at(0))
+    assert len(looks) > 3
+    again = packed(puzzle, lambda: stop_at(1))  # they are there: nobody is asked
+    assert again[0] is f
+    assert again[1] is n
+
+
+@pytest.mark.parametrize("number", range(1, 9))
+def test_who_stops_it_before_the_search_is_not_asked_again(number: int) -> None:
+    """On two faces, from an empty tray, while problem and vectors are made."""
+    job, told = made(Member(12, 2, "all", 1)).job, []
+
+    def look(progress: Progress) -> bool:
+        told.append(progress.job)
+        return len(told) < number
+
+    offer = arrange(job, seconds=10, seed=1, on_progress=look, clock=still)
+    assert told == [None] * number
+    assert offer.capped
+    assert offer.job == job
