@@ -12,6 +12,7 @@ from layout_engine.arranging.compiled import inlined
 from layout_engine.arranging.meeting import depth_between, depth_off_ground
 from layout_engine.arranging.moving import MEETING_WORK, close_to, too_deep, wish_price
 from layout_engine.arranging.pricing import (
+    link_cost,
     meet,
     net_now,
     overlap_weight,
@@ -29,10 +30,8 @@ from layout_engine.arranging.vectors import (
     CLOSE,
     FACE,
     KEPT,
-    LINK,
     LINK_N,
     LINK_NW,
-    LINK_W,
     LOAD,
     NET_COST,
     NETS_OF,
@@ -47,8 +46,6 @@ from layout_engine.arranging.vectors import (
     OUT,
     PIN,
     PIN_W,
-    PIN_X,
-    PIN_Y,
     PINS,
     PINS_TRIED,
     PLAIN,
@@ -115,20 +112,13 @@ def _nets_alone(f: Floats, n: Ints, s: Floats, k: Ints, body: int, total: float,
     first, last = n[row], n[row + 1]
     entry = first
     while entry < last and total <= limit:
-        mark, link = n[LINK_N] + entry * LINK_NW, n[LINK] + entry * LINK_W
-        end, pin = n[mark + 1], pins + n[mark] * PIN_W
-        if n[mark] < 0:  # of more ends
+        if n[n[LINK_N] + entry * LINK_NW] < 0:  # of more ends
             if k[PINS_TRIED] == 0:
                 place_pins(f, n, s, k, body)
                 k[PINS_TRIED] = 1
             cost = net_now(f, n, s, k, n[n[NETS_OF] + entry])
-        elif end < 0:
-            cost = f[link] * (abs(x + f[pin] - f[link + 2]) + abs(y + f[pin + 1] - f[link + 3]))
         else:
-            cost = f[link] * (abs(x + f[pin] - s[k[PIN_X] + end])
-                              + abs(y + f[pin + 1] - s[k[PIN_Y] + end]))
-            if n[n[POSE_N] + k[k[AT] + n[mark + 2]] * POSE_NW + FACE] != face:
-                cost += f[link + 1]
+            cost = link_cost(f, n, s, k, entry, x, y, pins, face)
         s[costs + entry - first] = cost
         total += cost
         entry += 1

@@ -14,7 +14,7 @@ from layout_engine.arranging.alone import (
     put_back_alone,
 )
 from layout_engine.arranging.compiled import compiled, inlined
-from layout_engine.arranging.grouping import TURN_OVER, gathered, move_group
+from layout_engine.arranging.grouping import TURN_OVER, gathered, marked, move_group
 from layout_engine.arranging.moving import (
     accept,
     draw,
@@ -26,6 +26,13 @@ from layout_engine.arranging.moving import (
     put_back,
 )
 from layout_engine.arranging.pricing import refresh
+from layout_engine.arranging.together import (
+    accept_together,
+    after_together,
+    before_together,
+    moves_as_one,
+    put_back_together,
+)
 from layout_engine.arranging.vectors import (
     AT,
     BODIES,
@@ -132,21 +139,48 @@ def try_move(f: Floats, n: Ints, s: Floats, k: Ints, random: Words,  # noqa: PLR
     slack = -heat * log(max(draw(random), 1e-300))
     keep(s, k, size)
     if size == 1:
-        limit = before_alone(f, n, s, k, one, heavy) + slack
-        _shift(f, n, s, k, random, one, kind, window)
-        if after_alone(f, n, s, k, one, heavy, limit) <= limit:
-            accept_alone(f, n, s, k, one)
-        else:
-            put_back_alone(f, n, s, k, one)
-        return
-    limit = price_before(f, n, s, k, size, heavy) + slack
-    fits = True
-    if kind == SWAP:
+        _try_alone(f, n, s, k, random, one, kind, heavy, window, slack)
+    elif kind == SWAP:
+        limit = price_before(f, n, s, k, size, heavy) + slack
         _swap(f, n, s, k, random, one, k[k[GROUP] + 1])
+        _decide(f, n, s, k, size, heavy, limit, True)
     else:
-        turns = 0 if kind == PAIR else pick(random, 4) if kind == TOGETHER else 1 + pick(random, 3)
-        over = kind == TOGETHER and draw(random) < TURN_OVER
+        _try_group(f, n, s, k, random, kind, size, heavy, window, slack)
+
+
+@inlined
+def _try_alone(f: Floats, n: Ints, s: Floats, k: Ints, random: Words,  # noqa: PLR0913
+               one: int, kind: int, heavy: float, window: float, slack: float) -> None:
+    limit = before_alone(f, n, s, k, one, heavy) + slack
+    _shift(f, n, s, k, random, one, kind, window)
+    if after_alone(f, n, s, k, one, heavy, limit) <= limit:
+        accept_alone(f, n, s, k, one)
+    else:
+        put_back_alone(f, n, s, k, one)
+
+
+@inlined
+def _try_group(f: Floats, n: Ints, s: Floats, k: Ints, random: Words,  # noqa: PLR0913
+               kind: int, size: int, heavy: float, window: float, slack: float) -> None:
+    turns = 0 if kind == PAIR else pick(random, 4) if kind == TOGETHER else 1 + pick(random, 3)
+    over = kind == TOGETHER and draw(random) < TURN_OVER
+    if moves_as_one(n, k, size, turns):
+        limit = before_together(f, n, s, k, size, heavy) + slack
         fits = move_group(f, n, s, k, random, size, window, turns, over)
+        if fits and after_together(f, n, s, k, size, heavy, limit) <= limit:
+            accept_together(f, n, s, k, size)
+        else:
+            put_back_together(s, k, size)
+    else:
+        limit = price_before(f, n, s, k, size, heavy) + slack
+        fits = move_group(f, n, s, k, random, size, window, turns, over)
+        _decide(f, n, s, k, size, heavy, limit, fits)
+
+
+@inlined
+def _decide(f: Floats, n: Ints, s: Floats, k: Ints, size: int, heavy: float,
+            limit: float, fits: bool) -> None:
+    """Keep a change of some bodies that fits and costs no more than the limit; else undo it."""
     if fits and price_after(f, n, s, k, size, heavy, limit) <= limit:
         accept(f, n, s, k, size)
     else:
@@ -163,8 +197,11 @@ def _taking_part(f: Floats, n: Ints, s: Floats, k: Ints, random: Words,  # noqa:
     if kind != SWAP and (kind < PAIR or kind > WHEEL):
         return 1
     two = pick(random, n[MOVABLE]) if kind == SWAP else _mate(f, n, random, one)
+    if two in (one, NOBODY) or two >= n[MOVABLE]:
+        return 0
     k[k[GROUP] + 1] = two
-    return 0 if two in (one, NOBODY) or two >= n[MOVABLE] else 2
+    marked(n, k, 2)
+    return 2
 
 
 @inlined

@@ -51,6 +51,16 @@ SURE = 12.0  # temperatures: what saves more takes its ends along without a draw
 TURN_OVER = 0.3  # share of the moves in which a group goes to the other face, where it can
 
 
+@inlined
+def marked(n: Ints, k: Ints, size: int) -> int:
+    """Mark the first `size` bodies of the group as its members; their mark."""
+    k[TRY] += 1
+    mark = k[TRY] * n[BODIES]
+    for slot in range(size):
+        k[k[MEMBER] + k[k[GROUP] + slot]] = mark
+    return mark
+
+
 @compiled
 def gathered(f: Floats, n: Ints, s: Floats, k: Ints, random: Words, heat: float,
              reach: float) -> int:
@@ -59,9 +69,7 @@ def gathered(f: Floats, n: Ints, s: Floats, k: Ints, random: Words, heat: float,
     A net takes its other ends along by chance, by what it costs less than if it were `reach` mm
     long: surely where that is much beside `heat`, never where it costs more.
     """
-    k[TRY] += 1
-    mark, size, at = k[TRY] * n[BODIES], 1, 0
-    k[k[MEMBER] + k[k[GROUP]]] = mark
+    mark, size, at = marked(n, k, 1), 1, 0
     while at < size:
         row = n[BODY_N] + k[k[GROUP] + at] * BODY_NW + OF_NETS
         at += 1

@@ -26,6 +26,10 @@ from layout_engine.arranging.vectors import (
     HINGE_W,
     HINGES,
     LEFT,
+    LINK,
+    LINK_N,
+    LINK_NW,
+    LINK_W,
     LOAD,
     LOW,
     MET,
@@ -116,6 +120,32 @@ def net_now(f: Floats, n: Ints, s: Floats, k: Ints, net: int) -> float:
             if face >= 0 and own != face:
                 return cost + f[row + 5]
             face = own
+    return cost
+
+
+@inlined
+def link_cost(f: Floats, n: Ints, s: Floats, k: Ints, entry: int,  # noqa: PLR0913
+              x: float, y: float, pins: int, face: int) -> float:
+    """What a net of two ends costs a body, by the noted place of the terminal at its other end.
+
+    Args:
+        f: the problem's floats.
+        n: its integers.
+        s: the state's floats.
+        k: its integers.
+        entry: number of the net among the bodies' nets.
+        x: of the body's centre, mm.
+        y: of it.
+        pins: where the terminals of its pose begin in f.
+        face: that it stands on.
+    """
+    mark, link = n[LINK_N] + entry * LINK_NW, n[LINK] + entry * LINK_W
+    end, pin = n[mark + 1], pins + n[mark] * PIN_W
+    if end < 0:
+        return f[link] * (abs(x + f[pin] - f[link + 2]) + abs(y + f[pin + 1] - f[link + 3]))
+    cost = f[link] * (abs(x + f[pin] - s[k[PIN_X] + end]) + abs(y + f[pin + 1] - s[k[PIN_Y] + end]))
+    if n[n[POSE_N] + k[k[AT] + n[mark + 2]] * POSE_NW + FACE] != face:
+        cost += f[link + 1]
     return cost
 
 

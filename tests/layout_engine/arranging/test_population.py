@@ -9,16 +9,20 @@ from math import exp, floor
 import numpy as np
 import pytest
 
-from layout_engine.arranging.annealing import BESIDE, PULL, SHARES, TOGETHER, anneal
+from layout_engine import Job, load_document
+from layout_engine.arranging.annealing import BESIDE, PAIR, PULL, SHARES, TOGETHER, WHEEL, anneal
+from layout_engine.arranging.meeting import depth_between
+from layout_engine.arranging.packing import packed
 from layout_engine.arranging.population import Step, copies, go_on, way_down
 from layout_engine.arranging.pricing import burden, fault, price, refresh
 from layout_engine.arranging.problem import problem_of
 from layout_engine.arranging.puzzle import Net
 from layout_engine.arranging.schedules import LARGE, LAST, shares_of
 from layout_engine.arranging.search import Search
-from layout_engine.arranging.vectors import AT, X, Y
+from layout_engine.arranging.vectors import AT, ON, X, Y
 from tests.benchmarks.arranging import family_job
 from tests.benchmarks.arranging.family import Member, made
+from tests.layout_engine.arranging.test_arrange import demo, small
 
 HOT, COLD = Step(10.0, 1.0, 5.0), Step(5.0, 2.0, 1.0)
 
@@ -79,6 +83,98 @@ def test_each_kind_of_move_keeps_the_figures_and_the_bounds_of_the_ground(kind: 
     at = np.transpose([s[k[X]:][movable], s[k[Y]:][movable]])
     assert np.all(at >= spans[:, :2] - 1e-9)
     assert np.all(at <= spans[:, 2:] + 1e-9)
+
+
+def test_two_that_overlap_go_together_to_where_their_wires_are_short() -> None:
+    """However heavy overlaps are: that of the two is the same there. A wire pulls to the right."""
+    document = small(2, 300)
+    document["types"]["lead"] = {
+        "name": "Lead", "kind": "other", "outline": [[0, 0], [9, 0], [9, 9], [0, 9]], "height": 5,
+        "terminals": [{"id": "t", "x": 0, "y": 0, "leaves": 0, "role": "signal"}]}
+    document["parts"].append({"id": "away", "type": "lead", "away": {"exit": [300, 100]}})
+    document["connections"].append({"id": "c", "from": "p1.b", "to": "away.t"})
+    search = Search(problem_of(load_document(document)).puzzle, 1, 1)
+    s, k = state = search.first_state()
+    k[k[ON]: k[ON] + 2] = 1
+    s[k[X]: k[X] + 2], s[k[Y]: k[Y] + 2] = (60.0, 80.0), (100.0, 100.0)  # 30 wide: 10 mm too near
+    refresh(search.f, search.n, *state)
+    before = fault(search.f, search.n, *state)
+    assert before > 10.0
+    plan = search.plan_at(Step(1e-9, 1e3, 60.0), 1)
+    plan[SHARES:] = np.arange(len(plan) - SHARES) >= PAIR
+    anneal(search.f, search.n, *state, search.random, plan, 0, 500, search.everybody)
+    assert s[k[X] + 1] - s[k[X]] == pytest.approx(20.0)
+    assert s[k[X] + 1] == pytest.approx(300.0 - 5.0 - 15.0, abs=0.1)  # at the edge margin
+    assert fault(search.f, search.n, *state) == pytest.approx(before)
+
+
+@pytest.mark.parametrize("of", [
+    made(Member(12, 2, "all", 1)).job, made(Member(25, 2, "polygons", 1)).job,
+    load_document(demo("rolling_lighthouse")),
+], ids=["all", "polygons", "lighthouse"])
+def test_bodies_that_are_turned_as_one_stand_in_each_other_as_before(of: Job) -> None:
+    """By a quarter, and over onto the other face."""
+    puzzle = problem_of(of).puzzle
+    f, n = packed(puzzle)
+    rng, met = np.random.default_rng(1), {"turned": 0, "mirrored": 0}
+    for _ in range(4_000):
+        one, two = rng.choice(puzzle.movable, 2, replace=False)
+        first, second = (int(rng.choice(puzzle.bodies[body].poses)) for body in (one, two))
+        x, y = rng.uniform(-60, 60, 2)
+        before = depth_between(f, n, first, second, x, y, np.inf)
+        for way, after in (("turned", (-y, x)), ("mirrored", (-x, y))):
+            poses = [getattr(puzzle.poses[pose], way) for pose in (first, second)]
+            if None not in poses:
+                again = depth_between(f, n, *poses, *after, np.inf)
+                assert again == pytest.approx(before, abs=1e-6)
+                met[way] += before > 0
+    assert min(met.values()) > 100
+
+
+@pytest.mark.parametrize("kind", [WHEEL, TOGETHER])
+@pytest.mark.parametrize("turns", [1, 2, 4])
+def test_groups_of_bodies_that_turn_in_part_keep_the_figures(kind: int, turns: int) -> None:
+    """Every other body has so many quarter turns of four: turned twice, it may stay at the first.
+
+    All face one way, with nets of two ends and overlaps among the bodies of a group.
+    """
+    puzzle = problem_of(made(Member(12, 2, "polygons", 1)).job).puzzle
+    poses, bodies = list(puzzle.poses), list(puzzle.bodies)
+    for number in range(0, puzzle.movable, 2):
+        kept = bodies[number].poses[:turns]
+        bodies[number] = replace(bodies[number], poses=kept)
+        poses[kept[-1]] = replace(poses[kept[-1]], turned=None)
+    search = Search(replace(puzzle, poses=tuple(poses), bodies=tuple(bodies)), 3, 1)
+    f, n, state = search.f, search.n, search.anywhere()
+    plan = search.plan(LAST, 3_000)
+    plan[[1, 2]] = plan[1] * 100  # warm, so that a good share is accepted
+    for only in (PULL, kind):
+        plan[SHARES:] = np.arange(len(plan) - SHARES) >= only
+        anneal(f, n, *state, search.random, plan, 0, 3_000, search.everybody)
+    figures = price, fault, burden
+    told = [figure(f, n, *state) for figure in figures]
+    refresh(f, n, *state)
+    assert told == pytest.approx([figure(f, n, *state) for figure in figures], rel=1e-9, abs=1e-6)
+    assert burden(f, n, *state) > 0
+
+
+@pytest.mark.parametrize("kind", range(TOGETHER + 2))
+def test_without_temperature_no_kind_of_move_makes_it_dearer(kind: int) -> None:
+    """What decides on a move is the change of what the whole state is worth."""
+    search = Search(problem_of(made(Member(12, 2, "all", 1)).job).puzzle, 3, 1)
+    f, n, state, heavy = search.f, search.n, search.anywhere(), 0.3
+    plan = search.plan_at(Step(1.0, heavy, 30.0), 1)
+    plan[SHARES:] = np.arange(len(plan) - SHARES) >= PULL  # first nets get short, with overlaps
+    anneal(f, n, *state, search.random, plan, 0, 3_000, search.everybody)
+    plan = search.plan_at(Step(1e-9, heavy, 30.0), 1)
+    plan[SHARES:] = np.arange(len(plan) - SHARES) >= kind
+    worth = []
+    for _ in range(400):
+        anneal(f, n, *state, search.random, plan, 0, 1, search.everybody)
+        refresh(f, n, *state)
+        worth.append(price(f, n, *state) + heavy * burden(f, n, *state))
+    assert burden(f, n, *state) > 0
+    assert np.all(np.diff(worth) <= 1e-6)
 
 
 def test_a_population_is_cooled_faster_where_time_is_short_and_else_as_planned() -> None:
