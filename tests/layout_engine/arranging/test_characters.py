@@ -141,9 +141,11 @@ def test_the_finish_adds_no_warning_and_costs_at_most_a_thousandth(name: str) ->
 
 
 @pytest.mark.slow
-@pytest.mark.parametrize(("character", "share"), [("tidiest", 0.5), ("shortest", 0.3)])
+@pytest.mark.parametrize(("character", "share"), [("tidiest", 0.5), ("shortest", 0.2)])
 def test_holes_are_on_the_grid_where_that_costs_little(character: Character, share: float) -> None:
-    found = offer("rolling_lighthouse", character).job
-    holes = [hole for p in found.placed for hole in Standing.of(found, p).holes]
+    """Of the demos together: on a single one what is free to move so far is a matter of chance."""
+    jobs = [offer(name, character).job for name in JOBS]
+    holes = [hole for job in jobs for p in job.placed for hole in Standing.of(job, p).holes]
     on = sum(on_grid(hole.x) and on_grid(hole.y) for hole in holes)
+    assert len(holes) > 100
     assert on >= share * len(holes)
