@@ -21,7 +21,9 @@ from layout_engine.arranging.cooling import SLIDE_WORK, Cooling, State
 from layout_engine.arranging.ends import KEPT, SAME_SHARE, TOLD_SHARE, End, Ends
 from layout_engine.arranging.pricing import fault
 from layout_engine.arranging.schedules import FEW_BODIES, RECIPES, Stage, is_tempered
-from layout_engine.arranging.vectors import Ints, X, Y
+from layout_engine.arranging.sliding import FREE_MM
+from layout_engine.arranging.untangling import misses_must
+from layout_engine.arranging.vectors import MET, OUT, Ints, X, Y
 
 STARTS_SHARE = 0.5  # of the work, for the starts
 MOST_STARTS, MOVES_A_START = 40, 1_500  # moves for a body, where there are fewer than most
@@ -33,6 +35,11 @@ MOVES_ANEW, MOVES_AFTER = 300, 150  # for each of them; then for each body
 # one in ten of those that would have been a gain is given up. Measured on four plates.
 LOOKS = ((0.0, 1.0, 1.15), (0.3, 4.0, 1.1), (0.5, 4.0, 1.055), (0.7, 4.0, 1.027))
 SLID_SHARE = 0.04  # of the work: for sliding the best ends
+# Tries for each end where something overlaps, to place those anew that do and their neighbours. A
+# population is cooled with light overlaps; where two in it could not part, all its ends were lost,
+# or freed by force at up to half as much again. Two jobs of 40 modules on two faces, eight seeds,
+# over the best seen: 5.0 % in the mean without, 4.0 so.
+MENDS = 12
 FREE_SURE_MM = 0.5  # of overlaps in all: so little can be taken out
 
 
@@ -114,11 +121,31 @@ class Reworking:
         if value < cooling.best.cost * (1 - TOLD_SHARE):
             yield from self.ends.slid(1)
 
+    def mended(self, most: int) -> Iterator[float]:
+        """Place neighbours anew in the best `most` ends where something overlaps."""
+        for _ in range(MENDS * most):
+            jammed = [end for end in self.ends.kept[:most] if len(self._troubled(end.state))]
+            if not jammed:
+                break
+            yield from self._reworked(min(jammed, key=lambda end: (end.tries, end.value)))
+
+    def _troubled(self, state: State) -> Ints:
+        """Bodies that stand beyond their ground, or in others, or miss a must."""
+        s, k = state
+        cooling, count = self.cooling, self.cooling.movable
+        out, met = s[k[OUT]: k[OUT] + count] > FREE_MM, k[k[MET]: k[MET] + count] > 0
+        missing = [misses_must(cooling.f, cooling.n, s, k, body) for body in range(count)]
+        return np.flatnonzero(out | met | np.array(missing))
+
     def _neighbours(self, state: State) -> Ints:
-        """A body by chance and some that stand near it, on either face."""
+        """A body by chance and some that stand near it, on either face.
+
+        It is one of those that overlap, if any do.
+        """
         s, k = state
         random, count = self.cooling.order, self.cooling.movable
-        first = int(random.integers(count))
+        troubled = self._troubled(state)
+        first = int(random.choice(troubled)) if len(troubled) else int(random.integers(count))
         x, y = s[k[X]: k[X] + count], s[k[Y]: k[Y] + count]
         far = np.hypot(x - x[first], y - y[first]) * np.exp(random.normal(0.0, BLUR, count))
         far[first] = -1.0

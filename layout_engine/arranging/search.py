@@ -18,6 +18,7 @@ from layout_engine.arranging.cooling import (
     Cooling,
     State,
 )
+from layout_engine.arranging.ends import End, Ends
 from layout_engine.arranging.inserting import LINES, LINES_A_BODY, insert
 from layout_engine.arranging.population import Step, copies, go_on, way_down
 from layout_engine.arranging.pricing import burden, fault, price, refresh
@@ -50,7 +51,6 @@ LEAST_A_BODY = 75_000
 SETTLED = 5  # members of a population that are slid, of those that are cooled to the end
 LOOKS = 4  # times on the way down at which the best is cooled to the end, if it is cut short
 LOOK_MOVES = 500  # for a body, for that
-SAME_SHARE = 1e-3  # of the cost: ends that are nearer to each other are one
 REHEAT_SHARE = 0.3  # of the moves of a cooling, for a warming up
 ORDERS = 8  # in which bodies are put in, until all have a place
 FIRST_SHARE = 0.06  # of the moves of a cooling, for the first: an answer to be going on with
@@ -209,16 +209,16 @@ class Search(Cooling):
         def worth(state: State) -> float:
             return step.pressed(price(self.f, self.n, *state), burden(self.f, self.n, *state))
 
-        ends = []
-        for state in sorted(states, key=worth)[:count]:
+        ends = Ends(self)
+        for number, state in enumerate(sorted(states, key=worth)[:count]):
             tried = state[0].copy(), state[1].copy()
             moves = QUENCH_MOVES if count > 1 else LOOK_MOVES
             yield from self.quenched(tried, moves * self.movable)
-            ends.append((self.laden(tried), tried))
-        best, last, settled = np.inf, -np.inf, 0
-        for value, tried in sorted(ends, key=lambda end: end[0]):
-            if value - last > SAME_SHARE * abs(value) and settled < most:
-                yield from self.settled(tried)
-                best, last, settled = min(best, self.ended(tried)), value, settled + 1
+            ends.keep(End(number, self.laden(tried), tried))
+        yield from Reworking(self, ends).mended(most)
+        best = np.inf
+        for end in ends.kept[:most]:
+            yield from self.settled(end.state)
+            best = min(best, self.ended(end.state))
         if count > 1:
             self.best.ends.append(best)

@@ -9,11 +9,12 @@ import pytest
 
 from layout_engine import Job
 from layout_engine.arranging.cooling import Cooling
-from layout_engine.arranging.ends import KEPT, THERE
+from layout_engine.arranging.ends import KEPT, THERE, End
+from layout_engine.arranging.pricing import fault
 from layout_engine.arranging.problem import problem_of
-from layout_engine.arranging.reworking import Reworking
+from layout_engine.arranging.reworking import FREE_SURE_MM, Reworking
 from layout_engine.arranging.search import Search
-from layout_engine.arranging.vectors import AT, X, Y
+from layout_engine.arranging.vectors import AT, MET, MET_LIST, X, Y
 from tests.benchmarks.arranging.family import Member, made
 
 WORK = 6_000_000
@@ -124,3 +125,43 @@ def test_a_cooling_without_hope_is_given_up_at_the_first_look() -> None:
     assert gone_through_with(whole, ())
     assert not gone_through_with(cut, ((0.25, 1.0, 0.0), (0.5, 1.0, np.inf)))
     assert 0 < cut.spent < 0.5 * whole.spent
+
+
+def jammed() -> tuple[Search, End, set[int]]:
+    """An end in which one module was put into another one, and both of them."""
+    cooling = search()
+    for _ in cooling.steps():
+        pass
+    (s, k), _ = cooling.best.copied()
+    s[k[X]], s[k[Y]] = s[k[X] + 1] + 12.0, s[k[Y] + 1]
+    value = cooling.laden((s, k))
+    others = k[k[MET_LIST]:][: k[k[MET]]]
+    assert 1 in others
+    return cooling, End(0, value, (s, k)), {0, *(int(other) for other in others)}
+
+
+def test_who_stands_in_others_is_placed_anew_first() -> None:
+    cooling, end, troubled = jammed()
+    firsts = {int(Reworking(cooling)._neighbours(end.state)[0]) for _ in range(60)}
+    assert firsts == troubled
+
+
+def test_an_end_in_which_modules_stand_in_others_is_mended_and_others_are_left() -> None:
+    cooling, end, _ = jammed()
+    free, _ = cooling.best.copied()
+    own = Reworking(cooling)
+    own.ends.keep(End(1, cooling.laden(free), free))
+    own.ends.keep(end)
+    before, value, spent = end.value, own.ends.kept[0].value, cooling.spent
+    for _ in own.mended(2):
+        pass
+    assert cooling.spent > spent
+    assert own.ends.kept[0].value <= value
+    for kept in own.ends.kept:
+        assert kept.value < before
+        cooling.laden(kept.state)
+        assert fault(cooling.f, cooling.n, *kept.state) < FREE_SURE_MM
+    spent = cooling.spent
+    for _ in own.mended(1):  # nothing is left to do
+        pass
+    assert cooling.spent == spent
