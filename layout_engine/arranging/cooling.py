@@ -25,7 +25,7 @@ from layout_engine.arranging.schedules import (
     shares_of,
 )
 from layout_engine.arranging.sliding import FREE_MM, Slider
-from layout_engine.arranging.untangling import relax, untangle
+from layout_engine.arranging.untangling import misses_must, relax, untangle
 from layout_engine.arranging.vectors import (
     AT,
     BODIES,
@@ -359,6 +359,7 @@ class Cooling:
             s[k[block]: k[block] + self.movable] = min(self.puzzle.size) / 2
         refresh(self.f, self.n, *state)
         burden(self.f, self.n, *state)
+        misses_must(self.f, self.n, *state, 0)
         self.slider.free((s.copy(), k.copy()), 2)
         untangle(self.f, self.n, s, k, self.random, self.plan(LAST, 1), 0, 1)
         relax(self.n, s, k)
