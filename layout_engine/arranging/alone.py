@@ -9,13 +9,13 @@ from __future__ import annotations
 from math import inf
 
 from layout_engine.arranging.compiled import inlined
-from layout_engine.arranging.meeting import depth_between, depth_off_ground
-from layout_engine.arranging.moving import MEETING_WORK, close_to, too_deep, wish_price
+from layout_engine.arranging.grouping import marked
+from layout_engine.arranging.meeting import depth_off_ground
+from layout_engine.arranging.moving import depths_of, wish_price
 from layout_engine.arranging.pricing import (
     link_cost,
     meet,
     net_now,
-    overlap_weight,
     own_price,
     part_from_all,
     place_bounds,
@@ -24,10 +24,8 @@ from layout_engine.arranging.pricing import (
 )
 from layout_engine.arranging.vectors import (
     AT,
-    BODIES,
     BODY_N,
     BODY_NW,
-    CLOSE,
     FACE,
     KEPT,
     LINK_N,
@@ -48,15 +46,11 @@ from layout_engine.arranging.vectors import (
     PIN_W,
     PINS,
     PINS_TRIED,
-    PLAIN,
-    POSE,
     POSE_N,
     POSE_NW,
-    POSE_W,
     SCALE,
     SHORT,
     WISHES_OF,
-    WITHIN,
     WORK,
     Floats,
     Ints,
@@ -91,7 +85,8 @@ def after_alone(f: Floats, n: Ints, s: Floats, k: Ints, body: int, heavy: float,
     if total <= limit:
         total = _nets_alone(f, n, s, k, body, total, limit)
     if total <= limit:
-        total = _depths_alone(f, n, s, k, body, heavy, total, limit)
+        mark = marked(n, k, 1)
+        total = depths_of(f, n, s, k, 0, heavy, total, limit, mark, mark)
     row = n[BODY_N] + body * BODY_NW + OF_WISHES
     for entry in range(n[row], n[row + 1]):
         if total <= limit:
@@ -123,35 +118,6 @@ def _nets_alone(f: Floats, n: Ints, s: Floats, k: Ints, body: int, total: float,
         total += cost
         entry += 1
     k[WORK] += entry - first
-    return total
-
-
-@inlined
-def _depths_alone(f: Floats, n: Ints, s: Floats, k: Ints, body: int, heavy: float,
-                  total: float, limit: float) -> float:
-    """Add the overlaps of a body, as far as `limit`; note them."""
-    count, close, found = n[BODIES], k[CLOSE], 0
-    pose, x, y = k[k[AT] + body], s[k[X] + body], s[k[Y] + body]
-    around = n[POSE] + pose * POSE_W + WITHIN
-    x0, y0, x1, y1 = x + f[around], y + f[around + 1], x + f[around + 2], y + f[around + 3]
-    near = close_to(s, k, count, x0, y0, x1, y1)
-    k[WORK] += 4 + count // 6
-    for entry in range(close, close + near):
-        other = k[entry]
-        if other == body:
-            continue
-        if total > limit:
-            return total
-        k[WORK] += MEETING_WORK if n[PLAIN] else 3 * MEETING_WORK
-        weight = heavy * overlap_weight(f, n, s, k, body, other)
-        depth = depth_between(f, n, pose, k[k[AT] + other], s[k[X] + other] - x,
-                              s[k[Y] + other] - y, too_deep(total, limit, weight))
-        if depth > 0.0:
-            k[k[NEW_LIST] + found] = other
-            s[k[NEW_DEPTH] + found] = depth
-            found += 1
-            total += weight * depth
-    k[k[NEW_MET]] = found
     return total
 
 

@@ -65,6 +65,7 @@ from layout_engine.arranging.vectors import (
     WISH_W,
     WISHES_OF,
     WISHES_TRIED,
+    WITHIN,
     WORK,
     Floats,
     Ints,
@@ -204,9 +205,9 @@ def price_after(f: Floats, n: Ints, s: Floats, k: Ints, size: int, heavy: float,
 @inlined
 def _all_depths(f: Floats, n: Ints, s: Floats, k: Ints, size: int, heavy: float,
                 total: float, limit: float) -> float:
-    slot = 0
+    slot, turn = 0, k[TRY] * n[BODIES]
     while slot < size and total <= limit:
-        total = _depths_after(f, n, s, k, slot, heavy, total, limit)
+        total = depths_of(f, n, s, k, slot, heavy, total, limit, turn, turn + slot)
         slot += 1
     return total
 
@@ -259,23 +260,24 @@ def too_deep(total: float, limit: float, weight: float) -> float:
 
 
 @inlined
-def _depths_after(f: Floats, n: Ints, s: Floats, k: Ints, slot: int, heavy: float,
-                  total: float, limit: float) -> float:
-    """Add the overlaps of the body in a slot to `total`, but those with earlier ones; note them."""
+def depths_of(f: Floats, n: Ints, s: Floats, k: Ints, slot: int, heavy: float,  # noqa: PLR0913
+              total: float, limit: float, first: int, last: int) -> float:
+    """Add the overlaps of the body in a slot to `total`, as far as `limit`; note them.
+
+    `first`, `last`: marks of members of the group with whom they are not counted.
+    """
     count, body = n[BODIES], k[k[GROUP] + slot]
-    row, found, turn = slot * count, 0, k[TRY] * count
-    x0, y0 = s[k[LEFT] + body], s[k[LOW] + body]
-    x1, y1 = s[k[RIGHT] + body], s[k[HIGH] + body]
     pose, x, y = k[k[AT] + body], s[k[X] + body], s[k[Y] + body]
+    around, row, found, close = n[POSE] + pose * POSE_W + WITHIN, slot * count, 0, k[CLOSE]
+    near = close_to(s, k, count, x + f[around], y + f[around + 1], x + f[around + 2],
+                    y + f[around + 3])
     k[WORK] += 4 + count // 6
-    close = k[CLOSE]
-    near = close_to(s, k, count, x0, y0, x1, y1)
     for entry in range(close, close + near):
         other = k[entry]
+        if first <= k[k[MEMBER] + other] <= last:
+            continue
         if total > limit:
             return total
-        if turn <= k[k[MEMBER] + other] <= turn + slot:
-            continue
         k[WORK] += MEETING_WORK if n[PLAIN] else 3 * MEETING_WORK
         weight = heavy * overlap_weight(f, n, s, k, body, other)
         depth = depth_between(f, n, pose, k[k[AT] + other], s[k[X] + other] - x,

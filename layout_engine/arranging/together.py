@@ -10,8 +10,8 @@ from __future__ import annotations
 from math import inf
 
 from layout_engine.arranging.compiled import compiled, inlined
-from layout_engine.arranging.meeting import depth_between, depth_off_ground
-from layout_engine.arranging.moving import MEETING_WORK, close_to, too_deep, wish_price
+from layout_engine.arranging.meeting import depth_off_ground
+from layout_engine.arranging.moving import depths_of, wish_price
 from layout_engine.arranging.pricing import (
     link_cost,
     meet,
@@ -27,7 +27,6 @@ from layout_engine.arranging.vectors import (
     BODIES,
     BODY_N,
     BODY_NW,
-    CLOSE,
     FACE,
     GROUP,
     KEPT,
@@ -55,11 +54,8 @@ from layout_engine.arranging.vectors import (
     PIN,
     PIN_W,
     PINS,
-    PLAIN,
-    POSE,
     POSE_N,
     POSE_NW,
-    POSE_W,
     SCALE,
     SHORT,
     TRY,
@@ -67,7 +63,6 @@ from layout_engine.arranging.vectors import (
     WISH_STAMP,
     WISHES_OF,
     WISHES_TRIED,
-    WITHIN,
     WORK,
     Floats,
     Ints,
@@ -141,9 +136,9 @@ def after_together(f: Floats, n: Ints, s: Floats, k: Ints, size: int, heavy: flo
         slot += 1
     if total <= limit:
         total = _nets_outward(f, n, s, k, size, total, limit)
-    slot = 0
+    slot, mark = 0, k[TRY] * n[BODIES]
     while slot < size and total <= limit:
-        total = _depths_outward(f, n, s, k, slot, heavy, total, limit)
+        total = depths_of(f, n, s, k, slot, heavy, total, limit, mark, mark)
         slot += 1
     for entry in range(k[WISHES_TRIED]):
         if total <= limit:
@@ -174,35 +169,6 @@ def _nets_outward(f: Floats, n: Ints, s: Floats, k: Ints, size: int, total: floa
         slot += 1
     k[NETS_TRIED] = tried
     k[WORK] += tried
-    return total
-
-
-@inlined
-def _depths_outward(f: Floats, n: Ints, s: Floats, k: Ints, slot: int, heavy: float,
-                    total: float, limit: float) -> float:
-    """Add the overlaps of the body in a slot with others, as far as `limit`; note them."""
-    count, body, mark = n[BODIES], k[k[GROUP] + slot], k[TRY] * n[BODIES]
-    pose, x, y = k[k[AT] + body], s[k[X] + body], s[k[Y] + body]
-    around, row, found = n[POSE] + pose * POSE_W + WITHIN, slot * n[BODIES], 0
-    near = close_to(s, k, count, x + f[around], y + f[around + 1], x + f[around + 2],
-                    y + f[around + 3])
-    k[WORK] += 4 + count // 6
-    for entry in range(k[CLOSE], k[CLOSE] + near):
-        other = k[entry]
-        if _is_in(k, other, mark):
-            continue
-        if total > limit:
-            return total
-        k[WORK] += MEETING_WORK if n[PLAIN] else 3 * MEETING_WORK
-        weight = heavy * overlap_weight(f, n, s, k, body, other)
-        depth = depth_between(f, n, pose, k[k[AT] + other], s[k[X] + other] - x,
-                              s[k[Y] + other] - y, too_deep(total, limit, weight))
-        if depth > 0.0:
-            k[k[NEW_LIST] + row + found] = other
-            s[k[NEW_DEPTH] + row + found] = depth
-            found += 1
-            total += weight * depth
-    k[k[NEW_MET] + slot] = found
     return total
 
 
