@@ -14,7 +14,7 @@ from layout_engine.arranging.alone import (
     put_back_alone,
 )
 from layout_engine.arranging.compiled import compiled, inlined
-from layout_engine.arranging.grouping import TURN_OVER, gathered, marked, move_group
+from layout_engine.arranging.grouping import TURN_OVER, gathered, marked, move_group, turns_over
 from layout_engine.arranging.moving import (
     accept,
     draw,
@@ -163,8 +163,8 @@ def _try_alone(f: Floats, n: Ints, s: Floats, k: Ints, random: Words,  # noqa: P
 def _try_group(f: Floats, n: Ints, s: Floats, k: Ints, random: Words,  # noqa: PLR0913
                kind: int, size: int, heavy: float, window: float, slack: float) -> None:
     turns = 0 if kind == PAIR else pick(random, 4) if kind == TOGETHER else 1 + pick(random, 3)
-    over = kind == TOGETHER and draw(random) < TURN_OVER
-    if moves_as_one(n, k, size, turns):
+    over = kind == TOGETHER and draw(random) < TURN_OVER and turns_over(n, k, size)
+    if moves_as_one(n, k, size, turns, over):
         limit = before_together(f, n, s, k, size, heavy) + slack
         fits = move_group(f, n, s, k, random, size, window, turns, over)
         if fits and after_together(f, n, s, k, size, heavy, limit) <= limit:

@@ -103,6 +103,15 @@ def _is_gathered(n: Ints, k: Ints, first: int, last: int, mark: int) -> bool:
     return True
 
 
+@inlined
+def turns_over(n: Ints, k: Ints, size: int) -> bool:
+    """Whether each of a group can stand on the other face, turned over."""
+    for slot in range(size):
+        if n[n[POSE_N] + k[k[AT] + k[k[GROUP] + slot]] * POSE_NW + MIRROR] < 0:
+            return False
+    return True
+
+
 @compiled
 def move_group(f: Floats, n: Ints, s: Floats, k: Ints, random: Words, size: int,  # noqa: PLR0913
                window: float, turns: int, over: bool) -> bool:
@@ -117,14 +126,13 @@ def move_group(f: Floats, n: Ints, s: Floats, k: Ints, random: Words, size: int,
         size: bodies of the group.
         window: how far it is shifted at most each way, mm; farther where it must be to fit.
         turns: quarter turns about its middle.
-        over: whether to turn it over onto the other face, if it can be.
+        over: whether to turn it over onto the other face, which each of it can be.
     """
     x0, y0, x1, y1 = inf, inf, -inf, -inf
     for slot in range(size):
         body = k[k[GROUP] + slot]
         x, y = s[k[X] + body], s[k[Y] + body]
         x0, y0, x1, y1 = min(x0, x), min(y0, y), max(x1, x), max(y1, y)
-        over = over and n[n[POSE_N] + k[k[AT] + body] * POSE_NW + MIRROR] >= 0
     u, v = (x0 + x1) / 2, (y0 + y1) / 2
     x0, y0, x1, y1 = -inf, -inf, inf, inf
     for slot in range(size):

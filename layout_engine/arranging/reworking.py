@@ -130,9 +130,13 @@ class Reworking:
             yield from self._reworked(min(jammed, key=lambda end: (end.tries, end.value)))
 
     def _troubled(self, state: State) -> Ints:
-        """Bodies that stand beyond their ground, or in others, or miss a must."""
+        """Bodies that stand beyond their ground, or in others, or miss a must; none where so little
+        does that it can be taken out.
+        """
         s, k = state
         cooling, count = self.cooling, self.cooling.movable
+        if fault(cooling.f, cooling.n, s, k) <= FREE_SURE_MM:
+            return np.empty(0, dtype=np.int64)
         out, met = s[k[OUT]: k[OUT] + count] > FREE_MM, k[k[MET]: k[MET] + count] > 0
         missing = [misses_must(cooling.f, cooling.n, s, k, body) for body in range(count)]
         return np.flatnonzero(out | met | np.array(missing))

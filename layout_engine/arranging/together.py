@@ -36,6 +36,7 @@ from layout_engine.arranging.vectors import (
     MEMBER,
     MET,
     MET_LIST,
+    MIRROR,
     NET_COST,
     NET_LIST,
     NETS_OF,
@@ -72,11 +73,15 @@ from layout_engine.arranging.vectors import (
 
 
 @inlined
-def moves_as_one(n: Ints, k: Ints, size: int, turns: int) -> bool:
-    """Whether each of a group can be turned so, and has nets of two ends alone."""
+def moves_as_one(n: Ints, k: Ints, size: int, turns: int, over: bool) -> bool:
+    """Whether each of a group can be turned so, after it is turned over if it is to be, and has
+    nets of two ends alone.
+    """
     for slot in range(size):
         body = k[k[GROUP] + slot]
         pose = k[k[AT] + body]
+        if over:
+            pose = n[n[POSE_N] + pose * POSE_NW + MIRROR]
         for _ in range(turns):
             after = n[n[POSE_N] + pose * POSE_NW + NEXT]
             if after == pose:

@@ -19,7 +19,8 @@ from layout_engine.arranging.problem import problem_of
 from layout_engine.arranging.puzzle import Net
 from layout_engine.arranging.schedules import LARGE, LAST, shares_of
 from layout_engine.arranging.search import Search
-from layout_engine.arranging.vectors import AT, ON, X, Y
+from layout_engine.arranging.together import moves_as_one
+from layout_engine.arranging.vectors import AT, GROUP, ON, X, Y
 from tests.benchmarks.arranging import family_job
 from tests.benchmarks.arranging.family import Member, made
 from tests.layout_engine.arranging.test_arrange import demo, small
@@ -131,17 +132,34 @@ def test_bodies_that_are_turned_as_one_stand_in_each_other_as_before(of: Job) ->
     assert min(met.values()) > 100
 
 
+def test_a_group_moves_as_one_where_each_can_be_turned_on_the_face_that_it_comes_to() -> None:
+    """One body, which on the back has no pose a quarter turn on from the one it comes to."""
+    puzzle = problem_of(made(Member(12, 2, "polygons", 1)).job).puzzle
+    poses, pose = list(puzzle.poses), puzzle.bodies[0].poses[0]
+    over = poses[pose].mirrored
+    assert over is not None
+    poses[over] = replace(poses[over], turned=None)
+    search = Search(replace(puzzle, poses=tuple(poses)), 3, 1)
+    _, k = search.anywhere()
+    k[k[GROUP]], k[k[AT]] = 0, pose
+    assert [[moves_as_one(search.n, k, 1, turns, to_back) for turns in (0, 1)]
+            for to_back in (False, True)] == [[True, True], [True, False]]
+
+
 @pytest.mark.parametrize("kind", [WHEEL, TOGETHER])
 @pytest.mark.parametrize("turns", [1, 2, 4])
-def test_groups_of_bodies_that_turn_in_part_keep_the_figures(kind: int, turns: int) -> None:
+@pytest.mark.parametrize("faces", [1, 2])
+def test_groups_of_bodies_that_turn_in_part_keep_the_figures(kind: int, turns: int, faces: int
+                                                             ) -> None:
     """Every other body has so many quarter turns of four: turned twice, it may stay at the first.
 
-    All face one way, with nets of two ends and overlaps among the bodies of a group.
+    On one face, or on the second of two. With nets of two ends and overlaps in the groups.
     """
     puzzle = problem_of(made(Member(12, 2, "polygons", 1)).job).puzzle
     poses, bodies = list(puzzle.poses), list(puzzle.bodies)
     for number in range(0, puzzle.movable, 2):
-        kept = bodies[number].poses[:turns]
+        assert len(bodies[number].poses) == 8
+        kept = bodies[number].poses[:turns if faces == 1 else 4 + turns]
         bodies[number] = replace(bodies[number], poses=kept)
         poses[kept[-1]] = replace(poses[kept[-1]], turned=None)
     search = Search(replace(puzzle, poses=tuple(poses), bodies=tuple(bodies)), 3, 1)
