@@ -34,7 +34,7 @@ QUICK_FEW, QUICK_FEW_ON_TWO, QUICK_ON_TWO = 1.3, 3.0, 2.5
 # Times as much in the normal plan for more than few bodies on one face; for up to twelve on two,
 # and how much less that is for more, whose moves take longer. All to take some 9 s of 10 with what
 # comes before and after; what the clock cuts is not the same again.
-MORE_ON_ONE, TWELVE_ON_TWO, LESS_FOR_MORE = 0.9, 2.3, 0.67
+MORE_ON_ONE, TWELVE_ON_TWO, LESS_FOR_MORE = 0.95, 2.3, 0.67
 ONE_CHAIN_UP_TO = 200_000_000  # units of work too few for two chains of populations; of more
 # than few bodies so little goes into single coolings, two chains of them
 WAIT_S = 0.02  # between two looks at the other process, once this one's chain is done

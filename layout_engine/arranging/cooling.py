@@ -58,9 +58,15 @@ FREE_TRIES = (10, 4)  # of a large puzzle the second
 FREE_WORK = 700_000
 LEAST_MOVES = 2_000
 HARDER, LARGE_HARDER = 60.0, 6.0  # how much heavier overlaps grow after a cooling
+HARDENED_PART = 4  # as many moves more as one in so many of those that cooled to the end
 
 State = tuple[Floats, Ints]
 Judge = Callable[[State], bool]
+
+
+def quench_moves(moves: int) -> int:
+    """Moves in all of a state that is cooled to the end with so many."""
+    return moves + moves // HARDENED_PART
 
 
 @dataclass
@@ -146,16 +152,19 @@ class Cooling:
         """Moves that fit into the work that is left."""
         return (self.work - self.spent) / self.rate
 
-    def in_time(self, until: float) -> float:
-        """Work until which something may go on: less where time is short, at the pace so far."""
+    def in_time(self, until: float, after: float = 0.0) -> float:
+        """Work until which something may go on: less where time is short, at the pace so far.
+
+        `after`: work that follows it however short time is.
+        """
         gone = self.used() - (self.begun or 0.0)
         if gone < PACE_AFTER:
             return until
         fitting = self.spent / gone * (1.0 - (self.begun or 0.0))
-        if self.work < fitting * PACE_SLACK:
+        if self.work <= fitting:
             return until
         self.hurried = True
-        return until * fitting / self.work
+        return min(until * fitting / self.work, fitting - after)
 
     def hurry(self, moves: float) -> float:
         """The share of these moves that there is time for, at the pace so far; 1: for all."""
@@ -246,7 +255,7 @@ class Cooling:
         """Cool a state to the end from where little changes any more."""
         plan = self.plan(LAST, moves)
         yield from self.cool(state, plan)
-        yield from self.cool(state, self.hardened(plan, moves // 4))
+        yield from self.cool(state, self.hardened(plan, moves // HARDENED_PART))
 
     def hopefully(self, state: State, moves: int, value: float,
                   looks: tuple[tuple[float, float, float], ...]
@@ -262,7 +271,7 @@ class Cooling:
             if self.laden(state, heavy) > most * value:
                 return False
             done = share
-        yield from self.cool(state, self.hardened(plan, moves // 4))
+        yield from self.cool(state, self.hardened(plan, moves // HARDENED_PART))
         return True
 
     def laden(self, state: State, heavy: float = LAST[4]) -> float:

@@ -32,14 +32,14 @@ LARGE_RECIPE: tuple[Stage, ...] = (
 )
 # A population's way down: temperature, weight of overlaps and shifts as in a stage.
 # Overlaps stay light: what is cooled to the end is freed of them there, and until then bodies pass
-# through one another. On some full plates too much is left to be freed so; therefore the second
-# chain ends at twice the weight. Nine jobs of 25 and 40 modules
-# on one face, six to eight seeds, 170 million units of work, cost over the best seen: from
-# (0.4, 0.4, 0.6) to (0.02, 8, 0.06) 5.2 %, from 0.2 on about 3.5, and so 2.1, at twice the weight
-# 2.4; on two faces, nine jobs, eight seeds, the better of two chains, from (0.4, 1, 0.6) 6.1 %, so
-# 4.3.
+# through one another. How light on one face, four jobs of 40 modules, 16 seeds, 220 million units,
+# cost over the best seen by the weight at the end: 0.5 7.7 %, 0.7 4.4, 1 3.8, 1.4 4.2, 2 4.9,
+# 4 5.5. On two faces, six jobs of 25 and 40 with all constraints, eight seeds, the better of two
+# chains: 1 in both 3.0 %, 1.4 2.2, 2 2.2, 4 3.3; 1.4 and 2 2.1. With 25 modules 2 does better, with
+# 40 1.4; so one chain each.
 HOT, HOT_ON_TWO = (0.2, 0.25, 0.5), (0.3, 0.3, 0.6)
-COLDS = (0.02, 2.0, 0.06), (0.02, 4.0, 0.06)
+COLD = 0.02, 1.0, 0.06
+COLDS_ON_TWO = (0.02, 2.0, 0.06), (0.02, 1.4, 0.06)  # in the first and the second chain
 REHEATS = (0.03, 0.12)  # temperatures between which what there is is warmed up again
 LARGE_REHEATS = (0.02, 0.05)
 
@@ -66,9 +66,9 @@ def hottest(faces: int) -> tuple[float, float, float]:
     return HOT if faces == 1 else HOT_ON_TWO
 
 
-def coldest(chain: int) -> tuple[float, float, float]:
+def coldest(faces: int, chain: int) -> tuple[float, float, float]:
     """Where it ends, in the first or the second chain."""
-    return COLDS[chain % len(COLDS)]
+    return COLD if faces == 1 else COLDS_ON_TWO[chain % len(COLDS_ON_TWO)]
 
 
 def reheated(recipe: tuple[Stage, ...], warm: float) -> tuple[Stage, ...]:

@@ -12,11 +12,14 @@ from dataclasses import dataclass
 import numpy as np
 
 from layout_engine.arranging.cooling import (
+    FREE_WORK,
     LEAST_MOVES,
     QUENCH_MOVES,
     QUENCHED,
+    SLIDE_WORK,
     Cooling,
     State,
+    quench_moves,
 )
 from layout_engine.arranging.ends import End, Ends
 from layout_engine.arranging.inserting import LINES, LINES_A_BODY, insert
@@ -86,7 +89,7 @@ class Search(Cooling):
             if Tempering.suits(self):
                 yield from Tempering(self).steps()
             else:
-                yield from self._populated(moves)
+                yield from self._populated()
         number = 0
         while self.spent < self.work:
             if self.fitting() > self._moves() or self.best.state is None:
@@ -182,18 +185,24 @@ class Search(Cooling):
                 state, cost, tired = tried, after, 0
         self.best.ends.append(cost)
 
-    def _populated(self, moves: float) -> Iterator[float]:
-        """Cool a population from anywhere, then the best of it to the end."""
-        share = (moves / (MOVES_A_BODY * self.movable)) ** 0.5
+    def _populated(self) -> Iterator[float]:
+        """Cool a population from anywhere, then the best of it to the end.
+
+        It has its share of the work that is left, at the pace of each step.
+        """
+        end = self.spent + POPULATION_SHARE * (self.work - self.spent)
+        share = ((end - self.spent) / self.rate / (MOVES_A_BODY * self.movable)) ** 0.5
         members = int(np.clip(MEMBERS / self.movable * share, FEWEST, MOST))
         states = [self.anywhere() for _ in range(members)]
-        hot, cold = hottest(self.puzzle.faces), coldest(self.chain)
+        hot, cold = hottest(self.puzzle.faces), coldest(self.puzzle.faces, self.chain)
         path = way_down(self.step(hot), self.step(cold), STEPS)
         for number, step in enumerate(path):
-            hurry = self.hurry(moves * (STEPS - number) / STEPS)
-            plan = self.plan_at(step, int(moves * hurry / (members * STEPS)))
+            left = max(self.in_time(end, self._finish()) - self.spent, 0.0)
+            plan = self.plan_at(step, int(left / self.rate / (members * (STEPS - number))))
+            before = self.spent
             for state in states:
                 yield from self.cool(state, plan)
+            self.rate = (self.spent - before) / (members * plan[0])
             if number + 1 < STEPS:
                 figures = [(price(self.f, self.n, *state), burden(self.f, self.n, *state))
                            for state in states]
@@ -202,6 +211,11 @@ class Search(Cooling):
                 yield from self._quenched(states, step, QUENCHED, SETTLED)
             elif (number + 1) * LOOKS // STEPS > number * LOOKS // STEPS:
                 yield from self._quenched(states, step, 1, 1)
+
+    def _finish(self) -> float:
+        """Work that is left for the best of a population, at the pace of now."""
+        quenching = QUENCHED * quench_moves(QUENCH_MOVES * self.movable) * self.rate
+        return quenching + SETTLED * (SLIDE_WORK + FREE_WORK)
 
     def _quenched(self, states: list[State], step: Step, count: int, most: int
                   ) -> Iterator[float]:

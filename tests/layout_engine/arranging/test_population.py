@@ -209,6 +209,31 @@ def test_a_population_is_cooled_faster_where_time_is_short_and_else_as_planned()
         assert search.best.state is not None
 
 
+@pytest.mark.parametrize("share", [0.95, 0.8, 0.6])
+def test_the_best_of_a_population_is_cooled_to_the_end_however_short_time_is(share: float) -> None:
+    """By a clock that goes by the work done: there is time for so much of it."""
+    search = Search(problem_of(family_job(12, 1)).puzzle, 1, 60_000_000)
+    search.used = lambda: search.spent / (share * search.work)
+    search.begun = 0.0
+    for _ in search._populated():
+        if search.used() > 1.0:
+            break
+    assert search.hurried
+    assert len(search.best.ends) == 1
+    assert search.best.state is not None
+
+
+@pytest.mark.parametrize("wrong", [0.4, 1.0, 2.5])
+def test_a_population_takes_its_share_of_the_work_whatever_pace_was_thought_of(wrong: float
+                                                                               ) -> None:
+    """Of the work 85 in 100 are for its way down, and what cooling its best takes comes after."""
+    search = Search(problem_of(family_job(12, 1)).puzzle, 1, 60_000_000)
+    search.rate *= wrong
+    for _ in search._populated():
+        pass
+    assert 0.85 * search.work < search.spent < 1.01 * search.work
+
+
 def test_who_is_put_beside_another_moves_though_most_of_the_others_are_out_of_its_way() -> None:
     """On two faces, with holes that are there: beside whoever it could touch, it is put."""
     search = Search(problem_of(made(Member(12, 2, "all", 1)).job).puzzle, 3, 1)
@@ -231,6 +256,16 @@ def test_what_is_left_to_cool_has_the_time_that_is_left() -> None:
     search.begun, search.used, search.spent, search.rate = 0.0, lambda: 0.5, 6_000_000, 10.0
     quenching = 10 * 1_500 * search.movable  # moves that are kept for the end
     assert search.hurry(1e6) == pytest.approx((6e5 - quenching) / 1e6)
+
+
+def test_where_time_is_short_what_comes_after_keeps_its_work() -> None:
+    """Half the time is gone for 6 of 60 million units: 12 will fit, and 4 of them are to follow."""
+    search = Search(problem_of(family_job(12, 1)).puzzle, 1, 60_000_000)
+    search.begun, search.used, search.spent = 0.0, lambda: 0.5, 6_000_000
+    assert search.in_time(50e6) == pytest.approx(10e6)
+    assert search.in_time(50e6, 4e6) == pytest.approx(8e6)
+    assert search.in_time(10e6, 1e6) == pytest.approx(2e6)
+    assert search.hurried
 
 
 @pytest.mark.parametrize("faces", [1, 2])
