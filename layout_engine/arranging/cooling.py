@@ -31,7 +31,10 @@ from layout_engine.arranging.vectors import (
     BODIES,
     MOVABLE,
     ON,
+    POSE,
+    POSE_W,
     SCALE,
+    WITHIN,
     Floats,
     Ints,
     X,
@@ -128,6 +131,17 @@ class Cooling:
         self.unit = float(np.sum(scale)) / max(self.movable, 1) * 0.2 * self.size
         self.shares = np.cumsum(shares_of(self.movable, self.puzzle.faces))
         self.begun: float | None = None  # share of the time that was gone at the first step
+
+    @property
+    def fullness(self) -> float:
+        """Share of the plate, of all its faces, that the bodies take.
+
+        By the bounds of each in its first pose, with half the distances that it needs.
+        """
+        poses = np.array([body.poses[0] for body in self.puzzle.bodies[: self.movable]])
+        rows = self.n[POSE] + poses * POSE_W + WITHIN
+        taken = (self.f[rows + 2] - self.f[rows]) * (self.f[rows + 3] - self.f[rows + 1])
+        return float(np.sum(taken) / (np.prod(self.puzzle.size) * self.puzzle.faces))
 
     def first_state(self) -> State:
         """Everything that may move in the tray; the rest where it stands."""

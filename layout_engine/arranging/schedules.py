@@ -31,15 +31,18 @@ LARGE_RECIPE: tuple[Stage, ...] = (
     (0.75, 0.12, 0.02, 0.6, 16.0, 0.6, 0.06), (0.25, 0.02, 1.0e-3, 16.0, 35.0, 0.06, 0.01),
 )
 # A population's way down: temperature, weight of overlaps and shifts as in a stage.
-# Overlaps stay light: what is cooled to the end is freed of them there, and until then bodies pass
-# through one another. How light on one face, four jobs of 40 modules, 16 seeds, 220 million units,
-# cost over the best seen by the weight at the end: 0.5 7.7 %, 0.7 4.4, 1 3.8, 1.4 4.2, 2 4.9,
-# 4 5.5. On two faces, six jobs of 25 and 40 with all constraints, eight seeds, the better of two
-# chains: 1 in both 3.0 %, 1.4 2.2, 2 2.2, 4 3.3; 1.4 and 2 2.1. With 25 modules 2 does better, with
-# 40 1.4; so one chain each.
 HOT, HOT_ON_TWO = (0.2, 0.25, 0.5), (0.3, 0.3, 0.6)
-COLD = 0.02, 1.0, 0.06
-COLDS_ON_TWO = (0.02, 2.0, 0.06), (0.02, 1.4, 0.06)  # in the first and the second chain
+COLD, NARROW = 0.02, 0.06  # temperature and shifts at its end
+# Overlaps stay light to the end, and on a roomy plate lightest: what is cooled to the end is freed
+# of them there, and until then bodies pass through one another. On a full plate too much is left
+# to be freed so. Cost over the best seen, by the weight at the end: four jobs of 40 modules on one
+# face, 0.46 to 0.71 full, 16 seeds, 0.5 7.7 %, 0.7 4.4, 1 3.8, 1.4 4.2, 2 4.9, 4 5.5; six of 25 and
+# 40 on two faces, about 0.65 full, eight seeds, the better of two chains, 1 3.0 %, 1.4 2.2, 2 2.2,
+# 4 3.3, 1.4 and 2 2.1; three on one face, 0.65 full, six seeds, 1 3.0 %, 2 2.4, 4 4.5; one 0.8
+# full, 1 11.7 %, 2 9.8, 4 1.6; open floorplan n30, 0.87 full, three seeds, 1 103 700, 2 and 4
+# 102 700, 4 and 8 100 800.
+LIGHTEST, ROOMY, STEEP = 1.0, 0.6, 5.0
+UNLIKE = (1.2, 0.8)  # of that weight, in the first and in the second chain
 REHEATS = (0.03, 0.12)  # temperatures between which what there is is warmed up again
 LARGE_REHEATS = (0.02, 0.05)
 
@@ -66,9 +69,10 @@ def hottest(faces: int) -> tuple[float, float, float]:
     return HOT if faces == 1 else HOT_ON_TWO
 
 
-def coldest(faces: int, chain: int) -> tuple[float, float, float]:
-    """Where it ends, in the first or the second chain."""
-    return COLD if faces == 1 else COLDS_ON_TWO[chain % len(COLDS_ON_TWO)]
+def coldest(fullness: float, chain: int) -> tuple[float, float, float]:
+    """Where it ends on so full a plate, in the first or the second chain."""
+    weight = UNLIKE[chain % len(UNLIKE)] * (fullness / ROOMY) ** STEEP
+    return COLD, max(weight, LIGHTEST), NARROW
 
 
 def reheated(recipe: tuple[Stage, ...], warm: float) -> tuple[Stage, ...]:

@@ -198,7 +198,7 @@ class Search(Cooling):
         share = ((end - self.spent) / self.rate / (MOVES_A_BODY * self.movable)) ** 0.5
         members = int(np.clip(MEMBERS / self.movable * share, FEWEST, MOST))
         states = [self.anywhere() for _ in range(members)]
-        hot, cold = hottest(self.puzzle.faces), coldest(self.puzzle.faces, self.chain)
+        hot, cold = hottest(self.puzzle.faces), coldest(self.fullness, self.chain)
         path = way_down(self.step(hot), self.step(cold), STEPS)
         for number, step in enumerate(path):
             left = max(self.in_time(end, self._finish()) - self.spent, 0.0)

@@ -17,12 +17,12 @@ from layout_engine.arranging.population import Step, copies, go_on, way_down
 from layout_engine.arranging.pricing import burden, fault, price, refresh
 from layout_engine.arranging.problem import problem_of
 from layout_engine.arranging.puzzle import Net
-from layout_engine.arranging.schedules import LARGE, LAST, shares_of
+from layout_engine.arranging.schedules import LARGE, LAST, coldest, shares_of
 from layout_engine.arranging.search import Search
 from layout_engine.arranging.together import moves_as_one
 from layout_engine.arranging.vectors import AT, GROUP, ON, X, Y
 from tests.benchmarks.arranging import family_job
-from tests.benchmarks.arranging.family import Member, made
+from tests.benchmarks.arranging.family import Member, Shape, made
 from tests.layout_engine.arranging.test_arrange import demo, small
 
 HOT, COLD = Step(10.0, 1.0, 5.0), Step(5.0, 2.0, 1.0)
@@ -266,6 +266,24 @@ def test_where_time_is_short_what_comes_after_keeps_its_work() -> None:
     assert search.in_time(50e6, 4e6) == pytest.approx(8e6)
     assert search.in_time(10e6, 1e6) == pytest.approx(2e6)
     assert search.hurried
+
+
+@pytest.mark.parametrize(("bodies", "faces", "shape"), [
+    (12, 1, "boxes"), (25, 1, "polygons"), (40, 2, "polygons")])
+def test_how_full_a_plate_is_goes_by_bounds_and_clearances(bodies: int, faces: int, shape: Shape
+                                                           ) -> None:
+    """As the family counts it: bounding box and clearance each way, over the plate on its faces."""
+    known = made(Member(bodies, faces, shape, 1))
+    search = Search(problem_of(known.job).puzzle, 1, 1)
+    assert search.fullness == pytest.approx(known.fill, abs=0.01)
+
+
+def test_overlaps_end_light_on_a_roomy_plate_and_heavier_the_fuller_it_is() -> None:
+    for chain in (0, 1):
+        weights = [coldest(full, chain)[1] for full in (0.3, 0.5, 0.7, 0.8, 0.87)]
+        assert weights[:2] == [1.0, 1.0]
+        assert np.all(np.diff(weights[1:]) > 0)
+    assert coldest(0.87, 0)[1] > coldest(0.87, 1)[1] > 4.0
 
 
 @pytest.mark.parametrize("faces", [1, 2])
