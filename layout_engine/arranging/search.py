@@ -56,6 +56,7 @@ POPULATION_SHARE = 0.9  # of the work that is left, for a population; its ends a
 # Moves for a body under which a population comes to nothing: single coolings do better.
 LEAST_A_BODY = 75_000
 SETTLED = 5  # members of a population that are slid, of those that are cooled to the end
+FINISH_SLOWER = 1.5  # times as long as the mean so far takes a unit of the work after that
 LOOKS = 4  # times on the way down at which the best is cooled to the end, if it is cut short
 LOOK_MOVES = 500  # for a body, for that
 REHEAT_SHARE = 0.3  # of the moves of a cooling, for a warming up
@@ -217,9 +218,9 @@ class Search(Cooling):
                 yield from self._quenched(states, step, 1, 1)
 
     def _finish(self) -> float:
-        """Work that is left for the best of a population, at the pace of now."""
+        """Work that there is to be time for after a population, for the best of it."""
         quenching = QUENCHED * quench_moves(QUENCH_MOVES * self.movable) * self.rate
-        return quenching + SETTLED * (SLIDE_WORK + FREE_WORK)
+        return FINISH_SLOWER * (quenching + SETTLED * (SLIDE_WORK + FREE_WORK))
 
     def _quenched(self, states: list[State], step: Step, count: int, most: int
                   ) -> Iterator[float]:
