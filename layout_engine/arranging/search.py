@@ -56,6 +56,7 @@ POPULATION_SHARE = 0.9  # of the work that is left, for a population; its ends a
 # Moves for a body under which a population comes to nothing: single coolings do better.
 LEAST_A_BODY = 75_000
 SETTLED = 5  # members of a population that are slid, of those that are cooled to the end
+LEAST_RATE = 1.0  # units of work for a move: of a few moves all may have come to nothing at once
 FINISH_SLOWER = 1.5  # times as long as the mean so far takes a unit of the work after that
 LOOKS = 4  # times on the way down at which the best is cooled to the end, if it is cut short
 LOOK_MOVES = 500  # for a body, for that
@@ -207,7 +208,7 @@ class Search(Cooling):
             before = self.spent
             for state in states:
                 yield from self.cool(state, plan)
-            self.rate = (self.spent - before) / (members * plan[0])
+            self.rate = max((self.spent - before) / (members * plan[0]), LEAST_RATE)
             if number + 1 < STEPS:
                 figures = [(price(self.f, self.n, *state), burden(self.f, self.n, *state))
                            for state in states]

@@ -223,6 +223,17 @@ def test_the_best_of_a_population_is_cooled_to_the_end_however_short_time_is(sha
     assert search.best.state is not None
 
 
+@pytest.mark.parametrize("seed", range(8))
+def test_a_population_that_has_no_time_is_cooled_to_the_end_all_the_same(seed: int) -> None:
+    """All time is gone before it begins: one move a step, of which many come to nothing at once."""
+    search = Search(problem_of(family_job(12, 1)).puzzle, seed, 6_000_000)
+    search.begun, search.used = 0.0, lambda: 1.0
+    for _ in search._populated():
+        pass
+    assert search.hurried
+    assert len(search.best.ends) == 1
+
+
 @pytest.mark.parametrize("wrong", [0.4, 1.0, 2.5])
 def test_a_population_takes_its_share_of_the_work_whatever_pace_was_thought_of(wrong: float
                                                                                ) -> None:
