@@ -61,7 +61,7 @@ FREE_TRIES = (10, 4)  # of a large puzzle the second
 FREE_WORK = 700_000
 LEAST_MOVES = 2_000
 HARDER, LARGE_HARDER = 60.0, 6.0  # how much heavier overlaps grow after a cooling
-HARDENED_PART = 4  # as many moves more as one in so many of those that cooled to the end
+HARDENED_PART = 4  # one in so many of the moves to the end is added while overlaps grow heavier
 
 State = tuple[Floats, Ints]
 Judge = Callable[[State], bool]
@@ -181,17 +181,20 @@ class Cooling:
         return min(until * fitting / self.work, fitting - after)
 
     def hurry(self, moves: float) -> float:
-        """The share of these moves that there is time for, at the pace so far; 1: for all."""
+        """The share of these moves of a large puzzle that there is time for, at the pace so far.
+
+        1: for all. Some work is kept for freeing and sliding, which take long.
+        """
         now = self.used()
         gone = now - (self.begun or 0.0)
-        if gone < (LARGE_PACE_AFTER if self.is_large else PACE_AFTER):
+        if gone < LARGE_PACE_AFTER:
             return 1.0
         fitting = self.spent / gone * max(1.0 - now, 0.0) / self.rate
-        quenching = QUENCHED * QUENCH_MOVES * self.movable
-        if moves + quenching < fitting * PACE_SLACK:
+        kept = QUENCHED * QUENCH_MOVES * self.movable
+        if moves + kept < fitting * PACE_SLACK:
             return 1.0
         self.hurried = True
-        return min(1.0, max(fitting - quenching, 0.0) / moves)
+        return min(1.0, max(fitting - kept, 0.0) / moves)
 
     def plan(self, stage: Stage, moves: int) -> Floats:
         """What `anneal` goes by for a stage of a recipe."""

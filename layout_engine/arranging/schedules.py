@@ -40,7 +40,7 @@ COLD, NARROW = 0.02, 0.06  # temperature and shifts at its end
 # 40 on two faces, about 0.65 full, eight seeds, the better of two chains, 1 3.0 %, 1.4 2.2, 2 2.2,
 # 4 3.3, 1.4 and 2 2.1; three on one face, 0.65 full, six seeds, 1 3.0 %, 2 2.4, 4 4.5; one 0.8
 # full, 1 11.7 %, 2 9.8, 4 1.6; open floorplan n30, 0.87 full, three seeds, 1 103 700, 2 and 4
-# 102 700, 4 and 8 100 800.
+# 102 700, 4 and 8 100 800. The curve is drawn through the best of these.
 LIGHTEST, ROOMY, STEEP = 1.0, 0.6, 5.0
 UNLIKE = (1.2, 0.8)  # of that weight, in the first and in the second chain
 REHEATS = (0.03, 0.12)  # temperatures between which what there is is warmed up again
