@@ -11,6 +11,7 @@ from layout_engine.arranging.vectors import (
     CLASSES,
     CORNER,
     CORNER_W,
+    HULLS,
     METAL,
     METAL_W,
     METALS,
@@ -192,6 +193,38 @@ def gap_between(f: Floats, n: Ints, one: int, other: int, dx: float, dy: float) 
     across = max(dx + f[b] - f[a + 2], f[a] - dx - f[b + 2], 0.0)
     along = max(dy + f[b + 1] - f[a + 3], f[a + 1] - dy - f[b + 3], 0.0)
     return hypot(across, along)
+
+
+@compiled
+def outline_gap(f: Floats, n: Ints, one: int, other: int, dx: float, dy: float) -> float:
+    """Distance of two poses' outlines, mm; 0 where they meet."""
+    a, b = n[POSE_N] + one * POSE_NW, n[POSE_N] + other * POSE_NW
+    if n[a + HULLS] == 0 and n[b + HULLS] == 0:
+        return gap_between(f, n, one, other, dx, dy)
+    best = inf
+    for piece in range(n[a + PIECES], n[a + PIECES] + max(n[a + HULLS], 1)):
+        for piece_b in range(n[b + PIECES], n[b + PIECES] + max(n[b + HULLS], 1)):
+            best = min(best, _piece_gap(f, n, piece, piece_b, dx, dy))
+    return best
+
+
+@compiled
+def _piece_gap(f: Floats, n: Ints, a: int, b: int, dx: float, dy: float) -> float:
+    """Distance of two pieces, mm; 0 where they meet."""
+    if beyond(f, n, a, b, dx, dy) <= 0.0 and beyond(f, n, b, a, -dx, -dy) <= 0.0:
+        return 0.0
+    return min(_corners_to(f, n, a, b, dx, dy), _corners_to(f, n, b, a, -dx, -dy))
+
+
+@inlined
+def _corners_to(f: Floats, n: Ints, a: int, b: int, dx: float, dy: float) -> float:
+    """Least distance of a corner of piece b, shifted by (dx, dy), from piece a, mm."""
+    ring, ring_b = n[PIECE_N] + a * PIECE_NW, n[PIECE_N] + b * PIECE_NW
+    first_b, best = n[CORNER] + n[ring_b + 1] * CORNER_W, inf
+    for row in range(first_b, first_b + n[ring_b + 2] * CORNER_W, CORNER_W):
+        best = min(best, ring_distance(f, n[CORNER] + n[ring + 1] * CORNER_W, n[ring + 2],
+                                       f[row] + dx, f[row + 1] + dy))
+    return best
 
 
 @compiled

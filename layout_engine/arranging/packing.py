@@ -122,6 +122,7 @@ def _add_pose(blocks: _Blocks, pose: Pose, most: Floats, turned: int) -> None:
         first, last, *blocks.add(v.PLANE, pose.planes),
         *blocks.add(v.HINGE, hinges), pins, *_add_metal(blocks, pose), pose.face,
         number, turned, -1 if pose.mirrored is None else pose.mirrored,
+        0 if pose.is_box else pose.hulls,
     )])
 
 

@@ -10,6 +10,7 @@ from layout_engine.arranging.meeting import (
     depth_off_ground,
     gap_between,
     metal_distance,
+    outline_gap,
 )
 from layout_engine.arranging.vectors import (
     AT,
@@ -71,6 +72,10 @@ from layout_engine.arranging.vectors import (
     Y,
 )
 
+# Times as heavy as one between two bodies that may move an overlap with what stays is: that cannot
+# give way. While overlaps are light a body that wants to be where something stands would else pay
+# for standing half in it all the way down, and everything else is arranged round that.
+STAYS_FIRM = 6.0
 NEAR, METAL_APART, APART, SPACED = range(4)  # kinds of wishes between bodies; SPACED: on a face
 
 
@@ -184,7 +189,7 @@ def wish_short(f: Floats, n: Ints, s: Floats, k: Ints, wish: int) -> float:
             continue
         dx, dy = s[k[X] + other] - s[k[X] + owner], s[k[Y] + other] - s[k[Y] + owner]
         if n[row] == NEAR:
-            apart = gap_between(f, n, k[k[AT] + owner], k[k[AT] + other], dx, dy)
+            apart = outline_gap(f, n, k[k[AT] + owner], k[k[AT] + other], dx, dy)
             short = max(short, apart - wanted)
         elif n[row] == SPACED and face_of(n, k, owner) != face_of(n, k, other):
             continue
@@ -219,10 +224,17 @@ def place_bounds(f: Floats, n: Ints, s: Floats, k: Ints, body: int) -> None:
 
 
 @inlined
+def overlap_scale(f: Floats, n: Ints, body: int, other: int) -> float:
+    """Weight of an overlap of a movable body and another one, no pressure on."""
+    if other >= n[MOVABLE]:
+        return f[n[SCALE] + body] * STAYS_FIRM
+    return max(f[n[SCALE] + body], f[n[SCALE] + other])
+
+
+@inlined
 def overlap_weight(f: Floats, n: Ints, s: Floats, k: Ints, body: int, other: int) -> float:
     """Weight of an overlap of two bodies."""
-    scale = max(f[n[SCALE] + body], f[n[SCALE] + other])
-    return scale * s[k[PRESSURE] + body * n[BODIES] + other]
+    return overlap_scale(f, n, body, other) * s[k[PRESSURE] + body * n[BODIES] + other]
 
 
 @compiled
@@ -317,8 +329,8 @@ def burden(f: Floats, n: Ints, s: Floats, k: Ints) -> float:
         for entry in range(k[k[MET] + body]):
             other = k[k[MET_LIST] + body * count + entry]
             if other >= movable or other < body:
-                scale = max(f[n[SCALE] + body], f[n[SCALE] + other])
-                total += scale * s[k[OVERLAP] + body * count + other]
+                total += (overlap_scale(f, n, body, other)
+                          * s[k[OVERLAP] + body * count + other])
     for wish in range(n[WISHES]):
         total += f[n[WISH] + wish * WISH_W + 2] * s[k[SHORT] + wish]
     return total

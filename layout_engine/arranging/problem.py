@@ -242,6 +242,7 @@ class _Maker:
             tuple(pieces), bounds_of(own.outline), tuple(planes), span,
             tuple(own.about(t.x, t.y) for t in kind.terminals),
             FACES[own.pose.face], cost, hinges_of(self.job, part, own), own.metal, own.antenna, own,
+            hulls=len(self.foot(part).outline),
         )
 
     def obstacle_body(self, obstacle: Obstacle) -> Body:
@@ -326,7 +327,7 @@ def _without_idle(poses: list[Pose], need: Floats) -> tuple[Pose, ...]:
 
 
 def _slim(pose: Pose, busy: np.ndarray[tuple[int], np.dtype[np.bool_]]) -> Pose:
-    kept = tuple(p for i, p in enumerate(pose.pieces) if i == 0 or busy[p.kind])
+    kept = tuple(p for i, p in enumerate(pose.pieces) if i < pose.hulls or busy[p.kind])
     return pose if len(kept) == len(pose.pieces) else replace(pose, pieces=kept)
 
 

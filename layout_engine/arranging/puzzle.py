@@ -62,7 +62,8 @@ class Pose:
     """A shape in one face and turn.
 
     Attributes:
-        pieces: its convex pieces; the first one belongs to the outline.
+        pieces: its convex pieces.
+        hulls: so many of them, the first, are the outline.
         outline: bounds of the outline about the centre.
         planes: (a, b, c): the centre must satisfy a x + b y <= c.
         span: bounds of the centres that do.
@@ -92,6 +93,12 @@ class Pose:
     label: object = None
     turned: int | None = None
     mirrored: int | None = None
+    hulls: int = 1
+
+    @property
+    def is_box(self) -> bool:
+        """Whether its outline is a rectangle along the axes, which its bounds tell."""
+        return self.hulls == 1 and self.pieces[0].is_box
 
 
 @dataclass(frozen=True, eq=False)

@@ -10,6 +10,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass, field
 from functools import cached_property
+from itertools import product
 
 import numpy as np
 
@@ -18,6 +19,7 @@ from layout_engine.arranging.programs import LEAST_FACTOR, Program, Terms, price
 from layout_engine.arranging.puzzle import Pose, Puzzle
 from layout_engine.arranging.touching import ROW_W, another_way, relations
 from layout_engine.arranging.vectors import AT, MOVABLE, ON, SCALE, Floats, Ints, X, Y
+from layout_engine.geometry.shapes import gap, overlap_area, shape_of
 
 NEAR_MM = 60.0  # pieces farther apart than this are not watched; checked again afterwards
 FREE_MM = 1e-5  # faults that are rounding of the linear program
@@ -289,23 +291,34 @@ class Slider:
 
     def _price_near(self, program: Program, state: State, who: tuple[int, int, int],
                     wanted: float) -> None:
-        """Outlines' bounds at most `wanted` mm apart, else a shortfall."""
+        """Outlines at most `wanted` mm apart, else a shortfall: the pieces that are nearest now.
+
+        The other one may be `q` from where the two meet, for a `q` at most so long; they meet where
+        the way between their centres lies in the sum of the one and the other turned round.
+        """
         owner, other, short = who
-        a, b = self._pose(state, owner).outline, self._pose(state, other).outline
-        mine = self._place(state, owner, (0.0, 0.0))
-        theirs = self._place(state, other, (0.0, 0.0))
-        gaps = []
-        for axis in (0, 1):
-            gap = program.variable(0.0)
-            gaps.append(gap)
-            (u, cu), (x, cx) = _along(theirs, axis), _along(mine, axis)
-            there, here = (u, _minus(u)), (_minus(x), x)
-            shift = cu - cx
-            program.at_most([*there[0], *here[0], (gap, -1.0)], a[axis + 2] - b[axis] - shift)
-            program.at_most([*there[1], *here[1], (gap, -1.0)], b[axis + 2] - a[axis] + shift)
-        for turn in np.linspace(0.0, np.pi / 2, TANGENTS):
-            program.at_most([(gaps[0], float(np.cos(turn))), (gaps[1], float(np.sin(turn))),
+        s, k = state
+        step = np.array([s[k[block] + other] - s[k[block] + owner] for block in (X, Y)])
+        one, two = nearest_pieces(self._hulls(state, owner), self._hulls(state, other), step)
+        mine, theirs = (self._place(state, body, (0.0, 0.0)) for body in (owner, other))
+        free = [program.variable(0.0, -np.inf) for _ in (0, 1)]
+        for nx, ny in _normals(one, two):
+            terms: Terms = []
+            limit = float(np.max(one @ (nx, ny)) - np.min(two @ (nx, ny)))
+            for axis, along in ((0, nx), (1, ny)):
+                (u, cu), (x, cx) = _along(theirs, axis), _along(mine, axis)
+                terms += [(c, along * v) for c, v in u] + [(c, -along * v) for c, v in x]
+                terms.append((free[axis], -along))
+                limit -= along * (cu - cx)
+            program.at_most(terms, limit)
+        for turn in np.linspace(0.0, 2 * np.pi, 4 * (TANGENTS - 1), endpoint=False):
+            program.at_most([(free[0], float(np.cos(turn))), (free[1], float(np.sin(turn))),
                              (short, -1.0)], wanted)
+
+    def _hulls(self, state: State, body: int) -> list[Floats]:
+        """The convex pieces of a body's outline, about its centre."""
+        pose = self._pose(state, body)
+        return [piece.corners for piece in pose.pieces[: pose.hulls]]
 
     def _price_apart(self, program: Program, state: State, who: tuple[int, int, int],
                      wanted: float) -> None:
@@ -363,6 +376,30 @@ class Slider:
 def _empty(movable: int) -> Program:
     """A program of the places of so many bodies, without a row."""
     return Program([0.0] * (2 * movable), [-np.inf] * (2 * movable))
+
+
+def nearest_pieces(ones: list[Floats], twos: list[Floats], step: Floats) -> tuple[Floats, Floats]:
+    """Of convex pieces the two that are nearest to each other, or the deepest in; no `step` added.
+
+    Args:
+        ones: corners (n, 2) of the ones.
+        twos: those of the others, which stand `step` from the ones.
+        step: (2,) mm.
+    """
+    def apart(pair: tuple[Floats, Floats]) -> float:
+        one, two = (shape_of(corners) for corners in (pair[0], pair[1] + step))
+        return gap(one, two) or -overlap_area(one, two)
+
+    return min(product(ones, twos), key=apart)
+
+
+def _normals(one: Floats, two: Floats) -> Floats:
+    """Outward normals of the edges of one convex piece, and of the other one turned round."""
+    sides = np.vstack([np.roll(ring, -1, axis=0) - ring for ring in (one, -two)])
+    normals = np.column_stack((sides[:, 1], -sides[:, 0]))
+    normals /= np.hypot(*normals.T)[:, None]
+    found: Floats = np.unique(normals.round(12), axis=0)
+    return found
 
 
 def nearest(corners: Floats, point: tuple[float, float]) -> tuple[float, float]:

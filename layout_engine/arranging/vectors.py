@@ -41,8 +41,9 @@ ROW_W = 5  # difference of centres at which two pieces touch: x0, y0, x1, y1; di
 
 # Rows in n.
 PIECE_NW = 4  # class, first corner, corners, 1 for an upright box
-POSE_NW = 13  # pairs, but PINS and those from FACE on
+POSE_NW = 14  # pairs, but PINS and those from FACE on
 PIECES, PLANES, HINGES, PINS, METALS, FACE, SHAPE, NEXT, MIRROR = 0, 2, 4, 6, 7, 9, 10, 11, 12
+HULLS = 13  # so many of its pieces, the first, are its outline; 0: that is its bounds
 BODY_NW = 8
 OF_POSES, OF_NETS, OF_WISHES, OF_ENDS = 0, 2, 4, 6  # first and after last
 NET_NW = 3  # first end, after last, face of the end that stays (-1: none, or elsewhere)

@@ -10,7 +10,7 @@ import pytest
 
 from layout_engine import load_document
 from layout_engine.arranging.cost import evaluate, missed_musts
-from layout_engine.arranging.pricing import burden, fault, price, refresh
+from layout_engine.arranging.pricing import STAYS_FIRM, burden, fault, price, refresh
 from layout_engine.arranging.problem import problem_of
 from layout_engine.arranging.running import Run
 from layout_engine.arranging.schedules import LAST
@@ -18,6 +18,7 @@ from layout_engine.arranging.search import Search
 from layout_engine.arranging.sliding import State
 from layout_engine.arranging.untangling import CLEAR_MM, relax, untangle
 from layout_engine.arranging.vectors import AT, ON, X, Y
+from layout_engine.checks.standing import Standing
 from tests.layout_engine.arranging.test_arrange import run, small
 
 Json = dict[str, Any]
@@ -98,6 +99,69 @@ def test_distance_to_metal_of_any_shape_costs_the_same_in_search_and_contract(
         assert price(search.f, search.n, s, k) == pytest.approx(cost.cost, abs=0.01)
 
 
+def near_a_shape(outline: list[list[float]], owner: int, within: float, *, must: bool) -> Json:
+    """A box of 30 x 20 that may move and a locked module of that outline, near each other."""
+    document = small(2, 300)
+    document["types"]["shaped"] = document["types"]["module"] | {"outline": outline}
+    document["parts"][1] |= {"type": "shaped", "locked": True,
+                             "placement": {"face": "front", "x": 120, "y": 120, "turn": 0}}
+    document["parts"][owner]["wishes"] = [{"rule": "near", "part": f"p{1 - owner}",
+                                           "within": within, "must": must, "factor": 3}]
+    return document
+
+
+@pytest.mark.parametrize("outline", [ROUND, CORNER], ids=["round", "corner"])
+@pytest.mark.parametrize("owner", [0, 1])
+@pytest.mark.parametrize("turn", [0, 90, 15])
+def test_nearness_to_any_shape_costs_the_same_in_search_and_contract(
+    outline: list[list[float]], owner: int, turn: float,
+) -> None:
+    """At 200 places of a box that may stand at 15 degrees too, some in the notch or in the way."""
+    document = near_a_shape(outline, owner, 4, must=False)
+    document["parts"][0].setdefault("wishes", []).append(
+        {"rule": "turns", "allowed": [0, 90, 15, 105], "must": True})
+    document["parts"][1]["placement"]["turn"] = turn
+    job = load_document(document)
+    problem = problem_of(job)
+    made, search = Run(problem, job, frozenset()), Search(problem.puzzle, 1, 1)
+    s, k = search.first_state()
+    k[k[ON]] = 1
+    rng, costs = np.random.default_rng(1), []
+    for _ in range(200):
+        k[k[AT]] = rng.choice(problem.puzzle.bodies[0].poses)
+        s[k[X]], s[k[Y]] = np.round(rng.uniform(90, 210, 2), 3)
+        refresh(search.f, search.n, s, k)
+        costs.append(evaluate(made.job_of((s, k))))
+        assert price(search.f, search.n, s, k) == pytest.approx(costs[-1].cost, abs=0.01)
+    assert 0 < sum(cost.wish_cost == 0 for cost in costs) < 150
+
+
+@pytest.mark.parametrize("outline", [ROUND, CORNER], ids=["round", "corner"])
+@pytest.mark.parametrize("owner", [0, 1])
+def test_a_must_to_stand_near_any_shape_is_kept_and_used_up_while_sliding(
+    outline: list[list[float]], owner: int,
+) -> None:
+    """A wire pulls the box to the upper right, past a rounded corner or an inner one."""
+    document = near_a_shape(outline, owner, 10, must=True)
+    document["types"]["lead"] = {
+        "name": "Lead", "kind": "other", "outline": [[0, 0], [9, 0], [9, 9], [0, 9]], "height": 5,
+        "terminals": [{"id": "t", "x": 0, "y": 0, "leaves": 0, "role": "signal"}]}
+    document["parts"].append({"id": "away", "type": "lead", "away": {"exit": [300, 300]}})
+    document["connections"] = [{"id": "c", "from": "p0.b", "to": "away.t"}]
+    job = load_document(document)
+    problem = problem_of(job)
+    made, search = Run(problem, job, frozenset()), Search(problem.puzzle, 1, 1)
+    s, k = state = search.first_state()
+    k[k[ON]] = 1
+    s[k[X]], s[k[Y]] = 186.0, 176.0  # 3 mm and more off both shapes
+    assert search.slider.slide(state, 6)
+    offer = made.job_of(state)
+    assert missed_musts(offer) == []
+    one, two = (standing.outline for standing in
+                (Standing.of(offer, part) for part in offer.placed))
+    assert 9.7 < one.distance(two) <= 10.0  # two in a hundred are left for rounding
+
+
 OWNER_AND_LOCKED = [(0, None), (0, 1), (1, 1)]
 
 
@@ -161,3 +225,14 @@ def test_a_must_pulls_while_it_cools_whoever_owns_it_and_whoever_is_locked(
         pass
     refresh(search.f, search.n, s, k)
     assert fault(search.f, search.n, s, k) == pytest.approx(0.0, abs=0.5)
+
+
+@pytest.mark.parametrize("locked", [None, 1])
+def test_an_overlap_with_what_stays_is_the_heavier(locked: int | None) -> None:
+    """Of what it weighs between two that may move: each could give way there, here one alone."""
+    search = near_each_other(0, locked)
+    state = side_by_side(search, -10.0)  # 2 mm of clearance are wanted
+    deep = fault(search.f, search.n, *state)
+    assert deep == pytest.approx(12.0, abs=0.3)
+    weight = 2.0 if locked is None else 2.0 * STAYS_FIRM
+    assert burden(search.f, search.n, *state) == pytest.approx(weight * deep)
