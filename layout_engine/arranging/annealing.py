@@ -81,6 +81,9 @@ MOVES, HEAT, HEAVY, WINDOW, REACH, SHARES = 0, 1, 3, 5, 7, 8  # entries of a pla
 # Kinds of moves; what is left are shifts.
 JUMP, SWAP, TURN, PULL, BESIDE, PLUG, PAIR, WHEEL, TOGETHER = range(9)
 NOBODY = -1
+# Nets that hold a group together are, by chance, down to e^-CLOSER times as short as the plan says:
+# once most nets are short, groups of all sizes are wanted, not the same large one each time.
+CLOSER = 2.0
 MATES_TRIED = 4  # bodies beside which one may be put: on two faces most are out of its way
 
 
@@ -192,7 +195,7 @@ def _taking_part(f: Floats, n: Ints, s: Floats, k: Ints, random: Words,  # noqa:
                  kind: int, one: int, heat: float, reach: float) -> int:
     """Find who takes part in a move of a body, besides itself; how many do, 0 if there is none."""
     if kind == TOGETHER:
-        size = gathered(f, n, s, k, random, heat, reach)
+        size = gathered(f, n, s, k, random, heat, reach * exp(-CLOSER * draw(random)))
         return size if size > 1 else 0
     if kind != SWAP and (kind < PAIR or kind > WHEEL):
         return 1

@@ -12,6 +12,7 @@ import pytest
 from layout_engine import Job, load_document
 from layout_engine.arranging import cooling
 from layout_engine.arranging.annealing import BESIDE, PAIR, PULL, SHARES, TOGETHER, WHEEL, anneal
+from layout_engine.arranging.cooling import REACH_SHARE
 from layout_engine.arranging.meeting import depth_between
 from layout_engine.arranging.packing import packed
 from layout_engine.arranging.population import Step, copies, go_on, way_down
@@ -21,7 +22,7 @@ from layout_engine.arranging.puzzle import Net
 from layout_engine.arranging.schedules import LARGE, LAST, coldest, shares_of
 from layout_engine.arranging.search import Search
 from layout_engine.arranging.together import moves_as_one
-from layout_engine.arranging.vectors import AT, GROUP, ON, X, Y
+from layout_engine.arranging.vectors import AT, GROUP, MEMBER, ON, X, Y
 from tests.benchmarks.arranging import family_job
 from tests.benchmarks.arranging.family import Member, Shape, made
 from tests.layout_engine.arranging.test_arrange import demo, small
@@ -147,6 +148,24 @@ def test_a_group_moves_as_one_where_each_can_be_turned_on_the_face_that_it_comes
             for to_back in (False, True)] == [[True, True], [True, False]]
 
 
+def test_groups_of_all_sizes_are_moved_however_short_nets_are() -> None:
+    """A chain of twelve, nets 1 to 6 times a twelfth as long as what holds a group together."""
+    search = Search(problem_of(load_document(small(12, 400))).puzzle, 1, 1)
+    s, k = search.first_state()
+    k[k[ON]: k[ON] + 12] = 1
+    lengths = np.array([1, 6, 2, 5, 3, 4, 1, 6, 2, 5, 3])
+    s[k[X]: k[X] + 12] = np.cumsum([0, *(30 + REACH_SHARE * search.size * lengths / 12)])
+    s[k[Y]: k[Y] + 12] = 200.0
+    plan, sizes = search.plan_at(Step(1e-9, 1.0, 1e-9), 1), set()
+    plan[SHARES:] = np.arange(len(plan) - SHARES) >= TOGETHER
+    for _ in range(300):
+        anneal(search.f, search.n, s, k, search.random, plan, 0, 1, search.everybody)
+        marks = k[k[MEMBER]: k[MEMBER] + 12]
+        sizes.add(int(np.sum(marks == marks.max())))
+    assert len(sizes) > 5
+    assert max(sizes) >= 8
+
+
 @pytest.mark.parametrize("kind", [WHEEL, TOGETHER])
 @pytest.mark.parametrize("turns", [1, 2, 4])
 @pytest.mark.parametrize("faces", [1, 2])
@@ -239,12 +258,12 @@ def test_a_population_whose_moves_all_come_to_nothing_is_cooled_to_the_end_all_t
 @pytest.mark.parametrize("wrong", [0.4, 1.0, 2.5])
 def test_a_population_takes_its_share_of_the_work_whatever_pace_was_thought_of(wrong: float
                                                                                ) -> None:
-    """Of the work 90 in 100 are for its way down, and what cooling its best takes comes after."""
+    """And leaves as much as its end takes: nothing is spent that was not planned for."""
     search = Search(problem_of(family_job(12, 1)).puzzle, 1, 60_000_000)
     search.rate *= wrong
     for _ in search._populated():
         pass
-    assert 0.9 * search.work < search.spent < 1.05 * search.work
+    assert 0.8 * search.work < search.spent < search.work
 
 
 def test_who_is_put_beside_another_moves_though_most_of_the_others_are_out_of_its_way() -> None:

@@ -18,7 +18,7 @@ from layout_engine.arranging.problem import problem_of
 from layout_engine.arranging.puzzle import Puzzle
 from layout_engine.arranging.reworking import Reworking
 from layout_engine.arranging.schedules import MUCH_STAYS
-from layout_engine.arranging.search import LEAST_A_BODY, POPULATION_SHARE, Search
+from layout_engine.arranging.search import LEAST_A_BODY, Search
 from layout_engine.arranging.tempering import (
     REPLICAS,
     REWORKED_SHARE,
@@ -70,20 +70,22 @@ def test_copies_change_places_with_the_chance_of_detailed_balance() -> None:
 @pytest.mark.parametrize("turn", [0, 1])
 def test_exchanges_keep_every_copy_and_every_second_pair_of_neighbours_changes_places(
         turn: int) -> None:
-    own, plans, group = copies(search())
-    states = group.floats.copy()
-    before, moved = group.at.copy(), 0
-    own.run(group, plans, turn, turn + 1)
-    assert sorted(group.at) == list(range(REPLICAS))
-    for here, copy in enumerate(before):
-        partner = here + 1 if (here - turn) % 2 == 0 else here - 1
-        there = int(np.flatnonzero(group.at == copy)[0])
-        assert there in (here, partner)
-        moved += there != here
+    moved = 0
+    for seed in range(1, 6):
+        own, plans, group = copies(search(seed))
+        states = group.floats.copy()
+        before = group.at.copy()
+        own.run(group, plans, turn, turn + 1)
+        assert sorted(group.at) == list(range(REPLICAS))
+        for here, copy in enumerate(before):
+            partner = here + 1 if (here - turn) % 2 == 0 else here - 1
+            there = int(np.flatnonzero(group.at == copy)[0])
+            assert there in (here, partner)
+            moved += there != here
+        for at in (X, Y):  # no move: nobody has gone anywhere
+            block = slice(int(group.integers[0, at]), int(group.integers[0, at]) + 12)
+            assert np.array_equal(group.floats[:, block], states[:, block])
     assert moved > 0  # of states from anywhere, the hotter is as often the cheaper
-    for at in (X, Y):  # no move: nobody has gone anywhere
-        block = slice(int(group.integers[0, at]), int(group.integers[0, at]) + 12)
-        assert np.array_equal(group.floats[:, block], states[:, block])
 
 
 def test_who_gets_to_the_hottest_place_begins_a_new_descent_and_nobody_else() -> None:
@@ -157,7 +159,7 @@ def test_a_search_comes_to_it_where_there_is_work_enough(monkeypatch: pytest.Mon
     seen: list[int] = []
     monkeypatch.setattr(Ends, "tell", lambda self: seen.append(self.cooling.work))
     # two and a half times what it takes at the rate that a search begins with: some of it is gone
-    enough = int(2.5 * LEAST_A_BODY * 12 * search().rate / POPULATION_SHARE)
+    enough = int(2.5 * LEAST_A_BODY * 12 * search().rate)
     for work in (enough // 5, enough):
         for _ in search(work=work).steps():
             pass
