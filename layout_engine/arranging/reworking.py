@@ -121,11 +121,15 @@ class Reworking:
         if value < cooling.best.cost * (1 - TOLD_SHARE):
             yield from self.ends.slid(1)
 
-    def mended(self, most: int) -> Iterator[float]:
-        """Place neighbours anew in the best `most` ends where something overlaps."""
+    def is_jammed(self, end: End) -> bool:
+        """Whether more overlaps in an end, or a must is missed by more, than can be taken out."""
+        return len(self._troubled(end.state)) > 0
+
+    def mended(self, most: int, until: float) -> Iterator[float]:
+        """Place neighbours anew in the best `most` ends that are jammed, until so much is spent."""
         for _ in range(MENDS * most):
-            jammed = [end for end in self.ends.kept[:most] if len(self._troubled(end.state))]
-            if not jammed:
+            jammed = [end for end in self.ends.kept[:most] if self.is_jammed(end)]
+            if not jammed or self.cooling.spent >= until:
                 break
             yield from self._reworked(min(jammed, key=lambda end: (end.tries, end.value)))
 

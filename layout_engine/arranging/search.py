@@ -52,9 +52,10 @@ from layout_engine.arranging.vectors import (
 STEPS = 45
 MEMBERS, MOVES_A_BODY = 540, 100_000  # members x bodies
 FEWEST, MOST = 4, 200  # members
-POPULATION_SHARE = 0.9  # of the work that is left, for a population; its ends are much alike
+POPULATION_LEAST = 0.7  # of the work that is left, for a population, however much its end wants
+MENDING = 0.04  # of the work, for ends in which something overlaps
 # Moves for a body under which a population comes to nothing: single coolings do better.
-LEAST_A_BODY = 75_000
+LEAST_A_BODY = 83_000
 SETTLED = 5  # members of a population that are slid, of those that are cooled to the end
 LEAST_RATE = 1.0  # units of work for a move: of a few moves all may have come to nothing at once
 # Times as long as in the mean so far a unit of the work after that may take: of 40 modules it takes
@@ -92,8 +93,8 @@ class Search(Cooling):
             return
         if not self.is_large or self.best.state is None:
             yield from self._round(self.recipe(0), FIRST_SHARE * self._moves(), 0)
-        moves = POPULATION_SHARE * max(self.fitting(), 0.0)
-        if moves > LEAST_A_BODY * self.movable and not self.puzzle.varied and not self.is_large:
+        enough = self.fitting() > LEAST_A_BODY * self.movable
+        if enough and not self.puzzle.varied and not self.is_large:
             if Tempering.suits(self):
                 yield from Tempering(self).steps()
             else:
@@ -196,16 +197,18 @@ class Search(Cooling):
     def _populated(self) -> Iterator[float]:
         """Cool a population from anywhere, then the best of it to the end.
 
-        It has its share of the work that is left, at the pace of each step.
+        It has what that leaves of the work, at the pace of each step.
         """
-        end = self.spent + POPULATION_SHARE * (self.work - self.spent)
-        share = ((end - self.spent) / self.rate / (MOVES_A_BODY * self.movable)) ** 0.5
+        least = self.spent + POPULATION_LEAST * (self.work - self.spent)
+        whole = max(self.work - self._finish(), least) - self.spent
+        share = (whole / self.rate / (MOVES_A_BODY * self.movable)) ** 0.5
         members = int(np.clip(MEMBERS / self.movable * share, FEWEST, MOST))
         states = [self.anywhere() for _ in range(members)]
         hot, cold = hottest(self.puzzle.faces), coldest(self.fullness, self.chain)
         path = way_down(self.step(hot), self.step(cold), STEPS)
         for number, step in enumerate(path):
-            left = max(self.in_time(end, self._finish()) - self.spent, 0.0)
+            end = max(self.work - self._finish(), least)
+            left = max(self.in_time(end, FINISH_SLOWER * self._finish()) - self.spent, 0.0)
             plan = self.plan_at(step, int(left / self.rate / (members * (STEPS - number))))
             before = self.spent
             for state in states:
@@ -221,9 +224,9 @@ class Search(Cooling):
                 yield from self._quenched(states, step, 1, 1)
 
     def _finish(self) -> float:
-        """Work that there is to be time for after a population, for the best of it."""
+        """Work for the best of a population: cooling it to the end, mending and sliding it."""
         quenching = QUENCHED * quench_moves(QUENCH_MOVES * self.movable) * self.rate
-        return FINISH_SLOWER * (quenching + SETTLED * (SLIDE_WORK + FREE_WORK))
+        return quenching + MENDING * self.work + SETTLED * (SLIDE_WORK + FREE_WORK)
 
     def _quenched(self, states: list[State], step: Step, count: int, most: int
                   ) -> Iterator[float]:
@@ -237,10 +240,15 @@ class Search(Cooling):
             moves = QUENCH_MOVES if count > 1 else LOOK_MOVES
             yield from self.quenched(tried, moves * self.movable)
             ends.keep(End(number, self.laden(tried), tried))
-        yield from Reworking(self, ends).mended(most)
-        best = np.inf
-        for end in ends.kept[:most]:
-            yield from self.settled(end.state)
-            best = min(best, self.ended(end.state))
+        reworking, slid, best = Reworking(self, ends), set[End](), np.inf
+        until = self.work - most * (SLIDE_WORK + FREE_WORK)
+        for mending in (False, True):  # first what needs none: time may be up before it is done
+            if mending:
+                yield from reworking.mended(most, until)
+            for end in ends.kept[:most]:
+                if end not in slid and (mending or not reworking.is_jammed(end)):
+                    slid.add(end)
+                    yield from self.settled(end.state)
+                    best = min(best, self.ended(end.state))
         if count > 1:
             self.best.ends.append(best)

@@ -153,7 +153,10 @@ def test_an_end_in_which_modules_stand_in_others_is_mended_and_others_are_left()
     own.ends.keep(End(1, cooling.laden(free), free))
     own.ends.keep(end)
     before, value, spent = end.value, own.ends.kept[0].value, cooling.spent
-    for _ in own.mended(2):
+    for _ in own.mended(2, spent):  # no work is left for it
+        pass
+    assert cooling.spent == spent
+    for _ in own.mended(2, 2 * cooling.work):
         pass
     assert cooling.spent > spent
     assert own.ends.kept[0].value <= value
@@ -162,6 +165,6 @@ def test_an_end_in_which_modules_stand_in_others_is_mended_and_others_are_left()
         cooling.laden(kept.state)
         assert fault(cooling.f, cooling.n, *kept.state) < FREE_SURE_MM
     spent = cooling.spent
-    for _ in own.mended(1):  # nothing is left to do
+    for _ in own.mended(1, 2 * cooling.work):  # nothing is left to do
         pass
     assert cooling.spent == spent
