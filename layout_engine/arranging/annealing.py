@@ -82,7 +82,9 @@ MOVES, HEAT, HEAVY, WINDOW, REACH, SHARES = 0, 1, 3, 5, 7, 8  # entries of a pla
 JUMP, SWAP, TURN, PULL, BESIDE, PLUG, PAIR, WHEEL, TOGETHER = range(9)
 NOBODY = -1
 # Nets that hold a group together are, by chance, down to e^-CLOSER times as short as the plan says:
-# once most nets are short, groups of all sizes are wanted, not the same large one each time.
+# once most nets are short, groups of all sizes are wanted, not the same large one each time. Twelve
+# jobs of 25 and 40 modules on one face, 12 seeds: 4.5 % over the best seen without, 3.8 so, 4.0
+# where groups of 16 are not moved at all.
 CLOSER = 2.0
 MATES_TRIED = 4  # bodies beside which one may be put: on two faces most are out of its way
 
