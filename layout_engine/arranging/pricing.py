@@ -75,8 +75,8 @@ from layout_engine.arranging.vectors import (
 # Times as heavy as one between two bodies that may move an overlap with what stays is: that cannot
 # give way. While overlaps are light a body that wants to be where something stands would else pay
 # for standing half in it all the way down, and everything else is arranged round that. Two jobs of
-# 25 modules on one face, six seeds, both chains, over the best seen: once 4.2 to 15 % and 0 to 2.9,
-# 3 times 0 to 3.8 and 1.2 to 3.8, 6 times 0 to 0.4 and 0.2 to 1.9; 15 times as good as 6.
+# 25 modules on one face, six seeds, the better of two chains, over the best seen: once 0 to 8.1 %
+# and 0.1 to 5.4, 3 times 0 to 3.8 and 1.2 to 3.8, 6 times 0 to 0.5 and 0.2 to 1.9; 15 times as 6.
 STAYS_FIRM = 6.0
 NEAR, METAL_APART, APART, SPACED = range(4)  # kinds of wishes between bodies; SPACED: on a face
 
