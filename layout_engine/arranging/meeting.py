@@ -190,9 +190,7 @@ def depth_off_ground(f: Floats, n: Ints, pose: int, x: float, y: float) -> float
 def gap_between(f: Floats, n: Ints, one: int, other: int, dx: float, dy: float) -> float:
     """Distance of the bounds of two poses' outlines, mm; 0 where they meet."""
     a, b = n[POSE] + one * POSE_W + OUTLINE, n[POSE] + other * POSE_W + OUTLINE
-    across = max(dx + f[b] - f[a + 2], f[a] - dx - f[b + 2], 0.0)
-    along = max(dy + f[b + 1] - f[a + 3], f[a + 1] - dy - f[b + 3], 0.0)
-    return hypot(across, along)
+    return _bounds_gap(f, a, b, dx, dy)
 
 
 @compiled
@@ -204,8 +202,18 @@ def outline_gap(f: Floats, n: Ints, one: int, other: int, dx: float, dy: float) 
     best = inf
     for piece in range(n[a + PIECES], n[a + PIECES] + max(n[a + HULLS], 1)):
         for piece_b in range(n[b + PIECES], n[b + PIECES] + max(n[b + HULLS], 1)):
-            best = min(best, _piece_gap(f, n, piece, piece_b, dx, dy))
+            box, box_b = n[PIECE] + piece * PIECE_W, n[PIECE] + piece_b * PIECE_W
+            if _bounds_gap(f, box, box_b, dx, dy) < best:
+                best = min(best, _piece_gap(f, n, piece, piece_b, dx, dy))
     return best
+
+
+@inlined
+def _bounds_gap(f: Floats, box: int, other: int, dx: float, dy: float) -> float:
+    """Distance of bounds that stand there in f, the other ones shifted; mm, 0 where they meet."""
+    across = max(dx + f[other] - f[box + 2], f[box] - dx - f[other + 2], 0.0)
+    along = max(dy + f[other + 1] - f[box + 3], f[box + 1] - dy - f[other + 3], 0.0)
+    return hypot(across, along)
 
 
 @compiled

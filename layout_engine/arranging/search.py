@@ -200,20 +200,20 @@ class Search(Cooling):
         It has what that leaves of the work, at the pace of each step.
         """
         least = self.spent + POPULATION_LEAST * (self.work - self.spent)
-        whole = max(self.work - self._finish(), least) - self.spent
-        share = (whole / self.rate / (MOVES_A_BODY * self.movable)) ** 0.5
+        end = max(self.work - self._finish(), least)
+        share = ((end - self.spent) / self.rate / (MOVES_A_BODY * self.movable)) ** 0.5
         members = int(np.clip(MEMBERS / self.movable * share, FEWEST, MOST))
         states = [self.anywhere() for _ in range(members)]
         hot, cold = hottest(self.puzzle.faces), coldest(self.fullness, self.chain)
         path = way_down(self.step(hot), self.step(cold), STEPS)
         for number, step in enumerate(path):
-            end = max(self.work - self._finish(), least)
             left = max(self.in_time(end, FINISH_SLOWER * self._finish()) - self.spent, 0.0)
             plan = self.plan_at(step, int(left / self.rate / (members * (STEPS - number))))
             before = self.spent
             for state in states:
                 yield from self.cool(state, plan)
             self.rate = max((self.spent - before) / (members * plan[0]), LEAST_RATE)
+            end = max(self.work - self._finish(), least)
             if number + 1 < STEPS:
                 figures = [(price(self.f, self.n, *state), burden(self.f, self.n, *state))
                            for state in states]

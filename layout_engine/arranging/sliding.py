@@ -24,7 +24,7 @@ from layout_engine.geometry.shapes import gap, overlap_area, shape_of
 NEAR_MM = 60.0  # pieces farther apart than this are not watched; checked again afterwards
 FREE_MM = 1e-5  # faults that are rounding of the linear program
 GAIN = 1e-5  # share of the price that another round must gain
-TANGENTS = 5  # directions in which a distance in the plane is measured from below
+TANGENTS = 16  # directions all round in which a distance in the plane is measured from below
 SAFE_SHARE = 0.98  # of a distance that a must allows: the tangents' error is under 2 per cent
 
 FIRM = 2.0  # price of overlap, of the sum of all weights
@@ -293,26 +293,26 @@ class Slider:
                     wanted: float) -> None:
         """Outlines at most `wanted` mm apart, else a shortfall: the pieces that are nearest now.
 
-        The other one may be `q` from where the two meet, for a `q` at most so long; they meet where
-        the way between their centres lies in the sum of the one and the other turned round.
+        Less a way that is at most so long, the way between their centres lies in the sum of the one
+        and the other turned round (Minkowski sum): there the two meet.
         """
         owner, other, short = who
         s, k = state
         step = np.array([s[k[block] + other] - s[k[block] + owner] for block in (X, Y)])
         one, two = nearest_pieces(self._hulls(state, owner), self._hulls(state, other), step)
         mine, theirs = (self._place(state, body, (0.0, 0.0)) for body in (owner, other))
-        free = [program.variable(0.0, -np.inf) for _ in (0, 1)]
+        way = [program.variable(0.0, -np.inf) for _ in (0, 1)]
         for nx, ny in _normals(one, two):
             terms: Terms = []
             limit = float(np.max(one @ (nx, ny)) - np.min(two @ (nx, ny)))
             for axis, along in ((0, nx), (1, ny)):
                 (u, cu), (x, cx) = _along(theirs, axis), _along(mine, axis)
                 terms += [(c, along * v) for c, v in u] + [(c, -along * v) for c, v in x]
-                terms.append((free[axis], -along))
+                terms.append((way[axis], -along))
                 limit -= along * (cu - cx)
             program.at_most(terms, limit)
-        for turn in np.linspace(0.0, 2 * np.pi, 4 * (TANGENTS - 1), endpoint=False):
-            program.at_most([(free[0], float(np.cos(turn))), (free[1], float(np.sin(turn))),
+        for turn in np.linspace(0.0, 2 * np.pi, TANGENTS, endpoint=False):
+            program.at_most([(way[0], float(np.cos(turn))), (way[1], float(np.sin(turn))),
                              (short, -1.0)], wanted)
 
     def _hulls(self, state: State, body: int) -> list[Floats]:
@@ -386,6 +386,7 @@ def nearest_pieces(ones: list[Floats], twos: list[Floats], step: Floats) -> tupl
         twos: those of the others, which stand `step` from the ones.
         step: (2,) mm.
     """
+
     def apart(pair: tuple[Floats, Floats]) -> float:
         one, two = (shape_of(corners) for corners in (pair[0], pair[1] + step))
         return gap(one, two) or -overlap_area(one, two)
@@ -414,7 +415,3 @@ def nearest(corners: Floats, point: tuple[float, float]) -> tuple[float, float]:
 def _along(place: tuple[Terms, Terms, float, float], axis: int) -> tuple[Terms, float]:
     """Terms and constant of a place along one axis."""
     return (place[1], place[3]) if axis else (place[0], place[2])
-
-
-def _minus(terms: Terms) -> Terms:
-    return [(column, -value) for column, value in terms]

@@ -26,6 +26,15 @@ Json = dict[str, Any]
 FORK = [[0, 0], [150, 0], [150, 120], [90, 120], [90, 40], [60, 40], [60, 120], [0, 120]]
 
 
+def pull(document: Json, towards: list[float]) -> None:
+    """Let a wire that leaves the plate there be the only one, from the first module."""
+    document["types"]["lead"] = {
+        "name": "Lead", "kind": "other", "outline": [[0, 0], [9, 0], [9, 9], [0, 9]], "height": 5,
+        "terminals": [{"id": "t", "x": 0, "y": 0, "leaves": 0, "role": "signal"}]}
+    document["parts"].append({"id": "away", "type": "lead", "away": {"exit": towards}})
+    document["connections"] = [{"id": "c", "from": "p0.b", "to": "away.t"}]
+
+
 def in_fork(x: float, y: float, *, must: bool = True) -> Json:
     """A box of 30 x 20 with its lower left corner there, that is to stay in the fork."""
     document = small(1, 160)
@@ -55,11 +64,7 @@ def test_an_arrangement_keeps_the_whole_outline_in_the_zone() -> None:
     """A wire to above the notch pulls it there."""
     document = in_fork(0, 0)
     del document["parts"][0]["placement"]
-    document["types"]["lead"] = {
-        "name": "Lead", "kind": "other", "outline": [[0, 0], [9, 0], [9, 9], [0, 9]], "height": 5,
-        "terminals": [{"id": "t", "x": 0, "y": 0, "leaves": 0, "role": "signal"}]}
-    document["parts"].append({"id": "away", "type": "lead", "away": {"exit": [75, 160]}})
-    document["connections"] = [{"id": "c", "from": "p0.b", "to": "away.t"}]
+    pull(document, [75, 160])
     offer = run(document)
     assert offer.whole
     assert missed_musts(offer.job) == []
@@ -143,11 +148,7 @@ def test_a_must_to_stand_near_any_shape_is_kept_and_used_up_while_sliding(
 ) -> None:
     """A wire pulls the box to the upper right, past a rounded corner or an inner one."""
     document = near_a_shape(outline, owner, 10, must=True)
-    document["types"]["lead"] = {
-        "name": "Lead", "kind": "other", "outline": [[0, 0], [9, 0], [9, 9], [0, 9]], "height": 5,
-        "terminals": [{"id": "t", "x": 0, "y": 0, "leaves": 0, "role": "signal"}]}
-    document["parts"].append({"id": "away", "type": "lead", "away": {"exit": [300, 300]}})
-    document["connections"] = [{"id": "c", "from": "p0.b", "to": "away.t"}]
+    pull(document, [300, 300])
     job = load_document(document)
     problem = problem_of(job)
     made, search = Run(problem, job, frozenset()), Search(problem.puzzle, 1, 1)
