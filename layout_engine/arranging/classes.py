@@ -23,8 +23,11 @@ from layout_engine.tables.holes import (
 )
 
 NEVER = -1.0
-SLACK_MM = 0.002  # added to every distance: places are rounded to a thousandth of a millimetre
-EXACT_MM = -4e-7  # the same for what fits exactly: less than the checker tells apart
+GRID_MM = 0.001  # places are rounded to this
+# So more is added to every distance on a slant. Along an axis rounding brings nothing nearer where
+# all is a whole number of thousandths, so what fits exactly has its place there.
+SLACK_MM = 0.002
+EXACT_MM = -4e-7  # the same where it fits exactly: less than the checker tells apart
 
 
 @dataclass(frozen=True, slots=True)
@@ -161,13 +164,13 @@ def needed(a: Kind, b: Kind, *, careful: bool = False) -> float:
     return NEVER
 
 
-def need_table(kinds: list[Kind], *, careful: bool = False, slack: float = SLACK_MM) -> Floats:
-    """The distances of every pair of classes, the slack added."""
+def need_table(kinds: list[Kind], *, careful: bool = False) -> Floats:
+    """The distances of every pair of classes, along an axis."""
     table = np.full((len(kinds), len(kinds)), NEVER)
     for i, a in enumerate(kinds):
         for j, b in enumerate(kinds[: i + 1]):
             table[i, j] = table[j, i] = needed(a, b, careful=careful)
-    return np.where(table >= 0.0, np.maximum(table + slack, 0.0), NEVER)
+    return np.where(table >= 0.0, np.maximum(table + EXACT_MM, 0.0), NEVER)
 
 
 def _solids(a: Solid, b: Solid) -> float:

@@ -6,10 +6,13 @@ from collections.abc import Iterable
 
 import numpy as np
 
+from layout_engine.arranging.classes import EXACT_MM, GRID_MM
 from layout_engine.arranging.puzzle import Plane, edge_rows
 from layout_engine.arranging.vectors import Floats
 
 FAR_MM = 2e4  # farther than any plate reaches
+ON_GRID = 1e-4  # of a thousandth: rounding of floats
+LEVEL = 1e-12  # a normal is along an axis, but for rounding
 
 
 def planes_within(ground: Floats, corners: Floats, inset: float = 0.0) -> Floats:
@@ -22,6 +25,29 @@ def planes_within(ground: Floats, corners: Floats, inset: float = 0.0) -> Floats
     normal, offset = rows[:, 2:4], rows[:, 4]
     reach = np.max(corners @ normal.T, axis=0)
     return np.column_stack((normal, offset - reach - inset))
+
+
+def rounded_within(planes: Floats, centre: tuple[float, float], slack: float) -> Floats:
+    """Rows (a, b, c) under which a centre is still where they want it once its place is rounded.
+
+    Along an axis to the thousandth below, else by `slack` mm.
+
+    Args:
+        planes: the rows.
+        centre: the centre, from the place that is rounded.
+        slack: mm.
+    """
+    level = np.max(np.abs(planes[:, :2]), axis=1) > 1.0 - LEVEL
+    shift = planes[:, :2] @ centre
+    whole = np.floor((planes[:, 2] - shift) / GRID_MM + ON_GRID) * GRID_MM + shift
+    return np.column_stack(
+        (planes[:, :2], np.where(level, whole - EXACT_MM, planes[:, 2] - slack)))
+
+
+def is_on_grid(values: Floats) -> bool:
+    """Whether all lengths are whole numbers of thousandths of a mm."""
+    steps = values / GRID_MM
+    return bool(np.all(np.abs(steps - np.round(steps)) < ON_GRID))
 
 
 def left_over(planes: Iterable[Floats]) -> tuple[tuple[Plane, ...], Floats] | None:

@@ -36,6 +36,7 @@ from layout_engine.arranging.vectors import (
     ROW_W,
     SHAPE,
     SHAPES,
+    SLANT,
     Floats,
     Ints,
 )
@@ -68,6 +69,13 @@ def beyond(f: Floats, n: Ints, a: int, b: int, dx: float, dy: float) -> float:
 
 
 @inlined
+def _beyond_either(f: Floats, n: Ints, a: int, b: int, dx: float, dy: float) -> float:
+    """How far two pieces lie beyond the best edge of either, less what a slant lacks; mm."""
+    apart = max(beyond(f, n, a, b, dx, dy), beyond(f, n, b, a, -dx, -dy))
+    return apart - f[n[SLANT]]
+
+
+@inlined
 def stepped(depth: float) -> float:
     """A depth as it counts, mm."""
     if depth > ROUNDING_MM:
@@ -94,9 +102,9 @@ def piece_depth(f: Floats, n: Ints, a: int, b: int, dx: float, dy: float) -> flo
         return 0.0
     apart = max(across, along)
     if across > 0.0 and along > 0.0:
-        apart = hypot(across, along)
+        apart = max(apart, hypot(across, along) - f[n[SLANT]])
     if apart < need and (n[kind + 3] == 0 or n[kind_b + 3] == 0):
-        apart = max(apart, beyond(f, n, a, b, dx, dy), beyond(f, n, b, a, -dx, -dy))
+        apart = max(apart, _beyond_either(f, n, a, b, dx, dy))
     return stepped(need - apart)
 
 
@@ -121,11 +129,10 @@ def row_depth(f: Floats, n: Ints, entry: int, dx: float, dy: float) -> float:
         return 0.0
     apart = max(across, along)
     if across > 0.0 and along > 0.0:
-        apart = hypot(across, along)
+        apart = max(apart, hypot(across, along) - f[n[SLANT]])
     mark = n[ROW_N] + entry * ROW_NW
     if apart < need and n[mark + 2] == 0:
-        a, b = n[mark], n[mark + 1]
-        apart = max(apart, beyond(f, n, a, b, dx, dy), beyond(f, n, b, a, -dx, -dy))
+        apart = max(apart, _beyond_either(f, n, n[mark], n[mark + 1], dx, dy))
     return stepped(need - apart)
 
 

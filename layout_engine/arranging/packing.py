@@ -82,6 +82,7 @@ def _made(puzzle: Puzzle, look: Callable[[], None]) -> tuple[Floats, Ints]:
     _add_bodies(blocks, puzzle)
     cells_per_mm, rows, cells = land_rows(puzzle)
     blocks.add(v.LAND, [(cells_per_mm,)])
+    blocks.add(v.SLANT, [(puzzle.slant,)])
     blocks.whole[v.LAND_N], blocks.room[v.LANDS] = rows.ravel(), cells
     head = np.zeros(v.HEADER, dtype=np.int64)
     shapes = len(blocks.shapes) if len(pairs.starts) > 1 else 0
@@ -106,7 +107,7 @@ def _made(puzzle: Puzzle, look: Callable[[], None]) -> tuple[Floats, Ints]:
 def _add_pose(blocks: _Blocks, pose: Pose, most: Floats, turned: int) -> None:
     around, within, key = [], [], []
     for piece in pose.pieces:
-        box, extra = piece.bounds, float(most[piece.kind])
+        box, extra = piece.room, float(most[piece.kind])
         around.append(_grown(box, extra))
         within.append(_grown(box, extra / 2))
         key.append(piece.key)
@@ -142,7 +143,7 @@ def _add_pieces(blocks: _Blocks, pose: Pose) -> tuple[int, int]:
     pieces = []
     for piece in pose.pieces:
         first, last = blocks.add(v.CORNER, piece.edges)
-        blocks.add(v.PIECE, [piece.bounds])
+        blocks.add(v.PIECE, [piece.room])
         pieces.append((piece.kind, first, last - first, piece.is_box))
     return blocks.add(v.PIECE_N, pieces)
 

@@ -23,7 +23,12 @@ from layout_engine.arranging.footprints import (
     footprint,
     posed,
 )
-from layout_engine.arranging.grounds import left_over, planes_within
+from layout_engine.arranging.grounds import (
+    is_on_grid,
+    left_over,
+    planes_within,
+    rounded_within,
+)
 from layout_engine.arranging.obstacles import Obstacle, Surroundings
 from layout_engine.arranging.passing import Passage
 from layout_engine.arranging.pricing import METAL_APART, NEAR
@@ -102,7 +107,8 @@ class Problem:
         assert isinstance(own, Posed)
         return Placement(
             face=own.pose.face,
-            x=round(x - own.centre[0], 3) + 0.0, y=round(y - own.centre[1], 3) + 0.0,
+            x=round(x - own.centre[0] + TIE_MM, 3) + 0.0,
+            y=round(y - own.centre[1] + TIE_MM, 3) + 0.0,
             turn=own.pose.turn,
         )
 
@@ -184,8 +190,9 @@ class _Maker:
         assert where is not None
         own = posed(self.foot(part, careful=self.careful), FACES[where.face], where.turn,
                     self.frame)
-        self.poses.append(self._finished(part, own, (), (-np.inf, -np.inf, np.inf, np.inf), 0.0))
         at = (where.x + own.centre[0], where.y + own.centre[1])
+        self.poses.append(
+            self._finished(part, own, (), (-np.inf, -np.inf, np.inf, np.inf), 0.0, at))
         return Body(part.id, (len(self.poses) - 1,), at, len(self.poses) - 1)
 
     def _pose(self, part: Part, face: int, turn: float, cost: float) -> int | None:
@@ -211,31 +218,36 @@ class _Maker:
 
     def _planes(self, part: Part, own: Posed) -> Iterable[Floats]:
         around = self.known.surroundings
-        yield self._within(around.plate_ground(self.job.plate.edge_margin), own.outline)
+        yield self._within(around.plate_ground(self.job.plate.edge_margin), own.outline, own)
         inset = EDGE_WARN if self.careful else EDGE_STOP
         for hole, diameter in own.holes:
-            yield self._within(around.plate_ground(inset.value * diameter), hole)
+            yield self._within(around.plate_ground(inset.value * diameter), hole, own)
         for corners, face, height in own.heights:
-            yield self._within(around.height_ground(face, height), corners)
+            yield self._within(around.height_ground(face, height), corners, own)
         if self.passage:
             yield self.passage.planes(own)
         if around.has_skin and self.foot(part).kind.antenna:
             ground = around.skin_ground(own.antenna[2], self.foot(part).kind)
-            yield self._within(ground, np.array([own.antenna[:2]]))
+            yield self._within(ground, np.array([own.antenna[:2]]), own)
         if self.at_most is not None and part.placement:
             yield circle_planes(own, part.placement, self.at_most)
-        yield from must_grounds(self.job, part, own, self.slack)
+        for rows in must_grounds(self.job, part, own):
+            yield rounded_within(rows, own.centre, self.slack)
 
-    def _within(self, ground: Floats | None, corners: Floats) -> Floats:
-        return NOWHERE if ground is None else planes_within(ground, corners, self.slack)
+    def _within(self, ground: Floats | None, corners: Floats, own: Posed) -> Floats:
+        if ground is None:
+            return NOWHERE
+        return rounded_within(planes_within(ground, corners), own.centre, self.slack)
 
     def _finished(self, part: Part, own: Posed, planes: Sequence[tuple[float, float, float]],
-                  span: tuple[float, float, float, float], cost: float) -> Pose:
-        kind = self.job.type_of(part)
-        pieces = [Piece(corners, self.kind(klass)) for corners, klass in own.pieces]
+                  span: tuple[float, float, float, float], cost: float,
+                  at: tuple[float, float] | None = None) -> Pose:
+        """The pose of a part; `at`: where its centre is, if it stays."""
+        kind, origin = self.job.type_of(part), own.centre if at is None else at
+        pieces = [self._piece(corners, klass, origin) for corners, klass in own.pieces]
         pockets = [w for w in part.wishes if w.rule == "inside" and w.must]
         if pockets:
-            pieces += [Piece(corners, self.kind(c.Mark(part.id)))
+            pieces += [self._piece(corners, c.Mark(part.id), origin)
                        for corners, klass in own.pieces if isinstance(klass, c.Solid)
                        and not klass.behind]
         return Pose(
@@ -245,16 +257,24 @@ class _Maker:
             hulls=len(self.foot(part).outline),
         )
 
+    def _piece(self, corners: Floats, kind: c.Kind, origin: tuple[float, float]) -> Piece:
+        """A piece; `origin`: what its corners are about, from a place that is rounded."""
+        margin = 0.0 if is_on_grid(np.array(bounds_of(corners + origin))) else c.GRID_MM
+        return Piece(corners, self.kind(kind), margin)
+
     def obstacle_body(self, obstacle: Obstacle) -> Body:
         """The body of something of the plate that is in the way."""
         x0, y0, x1, y1 = bounds_of(obstacle.corners)
         middle = ((x0 + x1) / 2, (y0 + y1) / 2)
         corners = obstacle.corners - middle
-        piece = Piece(corners, self.kind(obstacle.kind))
+        piece = self._piece(corners, obstacle.kind, middle)
         self.poses.append(Pose((piece,), bounds_of(corners)))
         return Body("", (len(self.poses) - 1,), middle, len(self.poses) - 1)
 
 
+# So that of two places in the middle between thousandths, but for what a linear program leaves
+# open, none is rounded up and the other down.
+TIE_MM = 2e-6
 NOWHERE = np.array([(1.0, 0.0, -1e6), (-1.0, 0.0, -1e6)])  # planes that leave no ground
 
 
@@ -288,7 +308,7 @@ def problem_of(job: Job, only: frozenset[str] | None = None,  # noqa: PLR0913 - 
         careful: with all the room that the checker would warn of if it were not free.
         passage: limits of places with which the loaded board can be brought in; None: the checker
             alone looks at that.
-        slack: added to every distance, mm, for the rounding of places.
+        slack: added to distances on a slant, mm, for the rounding of places.
         turning: whether what stands may turn and change its face; else the pose in which it stands
             is the only one that it has, as with `at_most`.
         like: a problem made with the same `at_most`, `careful`, `passage` and `slack`, of a job
@@ -309,10 +329,11 @@ def problem_of(job: Job, only: frozenset[str] | None = None,  # noqa: PLR0913 - 
     bodies += [maker.fixed_body(p) for p in job.placed if not maker.may_move(p)]
     bodies += [maker.obstacle_body(o) for o in known.surroundings.obstacles]
     number = {body.name: index for index, body in enumerate(bodies) if body.name}
-    need = c.need_table(list(known.kinds), careful=careful, slack=slack)
+    need = c.need_table(list(known.kinds), careful=careful)
     poses = _without_idle(maker.poses, need)
     puzzle = Puzzle(job.plate.size, poses, tuple(bodies), movable, need,
-                    _nets(job, number), _body_wishes(job, number, movable))
+                    _nets(job, number), _body_wishes(job, number, movable),
+                    slant=max(slack - c.EXACT_MM, 0.0))
     return Problem(job, puzzle, tuple(b.name for b in bodies[:movable]), maker.homeless,
                    tuple(known.kinds), only, at_most, known)
 

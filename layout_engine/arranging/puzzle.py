@@ -20,15 +20,28 @@ FRONT, BACK = 0, 1
 
 @dataclass(frozen=True, eq=False)
 class Piece:
-    """A convex polygon, corners (n, 2) counter-clockwise about the pose's centre, and its class."""
+    """A convex polygon of a class.
+
+    Attributes:
+        corners: (n, 2) counter-clockwise about the pose's centre.
+        kind: its class.
+        margin: by how much more its bounds keep off others, mm: for the rounding of places.
+    """
 
     corners: Floats
     kind: int
+    margin: float = 0.0
 
     @cached_property
     def bounds(self) -> tuple[float, float, float, float]:
         """Least x, least y, greatest x, greatest y."""
         return bounds_of(self.corners)
+
+    @cached_property
+    def room(self) -> tuple[float, float, float, float]:
+        """The same with the margin round it."""
+        x0, y0, x1, y1 = self.bounds
+        return x0 - self.margin, y0 - self.margin, x1 + self.margin, y1 + self.margin
 
     @cached_property
     def edges(self) -> list[tuple[float, float, float, float, float]]:
@@ -43,7 +56,7 @@ class Piece:
     @cached_property
     def key(self) -> bytes:
         """The same for pieces that are alike."""
-        return self.corners.round(9).tobytes() + bytes(str(self.kind), "ascii")
+        return self.corners.round(9).tobytes() + bytes(f"{self.kind} {self.margin}", "ascii")
 
 
 @dataclass(frozen=True, slots=True)
@@ -145,6 +158,7 @@ class Puzzle:
         need: (classes, classes) distance wanted between pieces, negative where they never meet.
         nets, wishes: as above.
         varied: whether ends of many kinds are wanted to choose among, not the cheapest alone.
+        slant: what a distance lacks that is not along an axis, mm: for the rounding of places.
     """
 
     size: tuple[float, float]
@@ -155,6 +169,7 @@ class Puzzle:
     nets: tuple[Net, ...] = ()
     wishes: tuple[BodyWish, ...] = ()
     varied: bool = False
+    slant: float = 0.0
 
     @property
     def faces(self) -> int:

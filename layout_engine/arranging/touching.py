@@ -24,6 +24,7 @@ from layout_engine.arranging.vectors import (
     POSE_N,
     POSE_NW,
     POSE_W,
+    SLANT,
     Floats,
     Ints,
     X,
@@ -91,11 +92,11 @@ def _way(f: Floats, n: Ints, a: int, b: int, dx: float, dy: float, near: float
     if below > best:
         nx, ny, best = 0.0, -1.0, below
     across, along = max(right, left), max(above, below)
-    if best < need and across > 0.0 and along > 0.0:
-        apart = hypot(across, along)
-        nx = across / apart if right > left else -across / apart
-        ny = along / apart if above > below else -along / apart
-        best = apart
+    corner = hypot(across, along)
+    if best < need and across > 0.0 and along > 0.0 and corner - f[n[SLANT]] > best:
+        nx = across / corner if right > left else -across / corner
+        ny = along / corner if above > below else -along / corner
+        best = corner - f[n[SLANT]]
     if best < need and (n[kind + 3] == 0 or n[kind_b + 3] == 0):
         nx, ny, best = _best_edge(f, n, a, b, dx, dy, nx, ny, best, 1.0)
         nx, ny, best = _best_edge(f, n, b, a, -dx, -dy, nx, ny, best, -1.0)
@@ -105,7 +106,7 @@ def _way(f: Floats, n: Ints, a: int, b: int, dx: float, dy: float, near: float
 @compiled
 def _best_edge(f: Floats, n: Ints, a: int, b: int, dx: float, dy: float,  # noqa: PLR0913
                nx: float, ny: float, best: float, sign: float) -> tuple[float, float, float]:
-    """A better direction among the edges of piece a, if there is one."""
+    """A better direction among the edges of piece a, less what a slant lacks, if there is one."""
     ring, ring_b = n[PIECE_N] + a * PIECE_NW, n[PIECE_N] + b * PIECE_NW
     first_b = n[CORNER] + n[ring_b + 1] * CORNER_W
     for edge in range(n[ring + 2]):
@@ -114,7 +115,7 @@ def _best_edge(f: Floats, n: Ints, a: int, b: int, dx: float, dy: float,  # noqa
         for corner in range(n[ring_b + 2]):
             other = first_b + corner * CORNER_W
             least = min(least, f[row + 2] * f[other] + f[row + 3] * f[other + 1])
-        apart = least + f[row + 2] * dx + f[row + 3] * dy - f[row + 4]
+        apart = least + f[row + 2] * dx + f[row + 3] * dy - f[row + 4] - f[n[SLANT]]
         if apart > best + 1e-9:
             nx, ny, best = sign * f[row + 2], sign * f[row + 3], apart
     return nx, ny, best
@@ -146,7 +147,7 @@ def another_way(f: Floats, n: Ints, a: int, b: int, dx: float, dy: float, nx: fl
             for corner in range(n[ring_b + 2]):
                 other = n[CORNER] + (n[ring_b + 1] + corner) * CORNER_W
                 least = min(least, f[row + 2] * f[other] + f[row + 3] * f[other + 1])
-            apart = least + ux * dx + uy * dy - f[row + 4]
+            apart = least + ux * dx + uy * dy - f[row + 4] - f[n[SLANT]]
             if apart > best + 1e-9:
                 best, ox, oy = apart, ux, uy
     return ox, oy, need - best + ox * dx + oy * dy, need - best

@@ -58,9 +58,9 @@ def hinges_of(job: Job, part: Part, own: Posed) -> tuple[Hinge, ...]:
     return tuple(hinges)
 
 
-def must_grounds(job: Job, part: Part, own: Posed, slack: float) -> Iterator[Floats]:
+def must_grounds(job: Job, part: Part, own: Posed) -> Iterator[Floats]:
     """Half planes of the musts."""
     for wish in part.wishes:
         rows = shortfall_rows(job, part, own, wish) if wish.must else []
         if rows:
-            yield np.array([(a, b, -c - slack) for a, b, c in rows])
+            yield np.array([(a, b, -c) for a, b, c in rows])
