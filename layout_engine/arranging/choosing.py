@@ -36,7 +36,7 @@ def chosen(run: Run, character: Character, is_late: Callable[[], bool],
     `is_late`: whether there is no time to clear and finish another end; `is_stopped`: whether
     the answer is wanted at once, then the finish is cut short as well.
     """
-    finisher = Finisher(run.problem.puzzle, run.job_of, run.given, is_stopped)
+    finisher = Finisher(run.problem.puzzle, run.job_of, run.given, is_stopped, is_late)
     if character == "shortest":
         return _cheapest(run, finisher, is_late)
     name = RESPECT_OF[character]

@@ -54,13 +54,15 @@ LINES_SHARE = 0.6  # of what the finish may cost goes into lines, the rest into 
 class Finisher:
     """Finishes states of one puzzle; `job_of` makes the job of a state.
 
-    `is_stopped`: whether to make do with what is finished by then.
+    `is_stopped`: whether to make do with what is finished by then; `is_late`: whether there is no
+    time for more than one try.
     """
 
     puzzle: Puzzle
     job_of: Callable[[State], Job]
     given: Given
     is_stopped: Callable[[], bool] = lambda: False
+    is_late: Callable[[], bool] = lambda: False
 
     def finished(self, state: State, how: Finish, most: float = inf,
                  still: frozenset[str] = frozenset()) -> tuple[State, Job]:
@@ -78,8 +80,8 @@ class Finisher:
         kept = frozenset(b for b in range(self.puzzle.movable)
                          if self.puzzle.bodies[b].name in still)
         held = kept
-        for _ in range(TRIES):
-            if self.is_stopped():
+        for number in range(TRIES):
+            if self.is_stopped() or (number > 0 and self.is_late()):
                 break
             lined = copied(state)
             lines, grid = (min(cost * (1 + share * how.share), most) for share in (LINES_SHARE, 1))
@@ -111,7 +113,9 @@ class Finisher:
         state, job = end
         score = tidiness_of(job)
         for body in modules(self.puzzle, state)[:MOST_ALONE]:
-            if body >= self.puzzle.movable or body in kept or self.is_stopped():
+            if self.is_stopped() or self.is_late():
+                break
+            if body >= self.puzzle.movable or body in kept:
                 continue
             for ways in self._ways_to_grid(state, body):
                 tried = copied(state)
