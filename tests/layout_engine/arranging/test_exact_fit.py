@@ -60,3 +60,12 @@ def test_a_clearance_between_two_is_not_ground_that_lacks_at_the_edge() -> None:
     offer = run(tiles(52, 50, [(50, 50)], clearance=2))
     assert offer.whole
     assert "lacks" not in offer.reason
+
+
+def test_what_fits_exactly_is_the_offer_where_it_is_the_cheapest() -> None:
+    """102 mm for 50 + 2 + 50, upright: a wire of 2 mm; one above the other it is over 100 mm."""
+    document = tiles(102, 140, [(50, 50), (50, 50)], clearance=2)
+    for part in document["parts"]:
+        part["wishes"] = [FRONT, {"rule": "turns", "allowed": [0], "must": True}]
+    offer = run(document)
+    assert offer.cost == pytest.approx(2 * 2.0)  # its weight is 2
