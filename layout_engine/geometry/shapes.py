@@ -189,13 +189,13 @@ def leaves_at(x: float, y: float, direction: float, outline: tuple[tuple[float, 
 def first_met(lane: Shape, x: float, y: float, direction: float, shape: Shape) -> float:
     """How far along a direction from a point a lane first meets a polygon, mm; inf if it does not.
 
-    A touch at the edge (less than the least area) is no meeting.
+    A touch at the edge (less than the least area) is no meeting, nor where it meets farther on.
     """
-    shared = shapely.intersection(lane, shape)
-    if shared.area <= MIN_OVERLAP_MM2:
+    if shapely.intersection(lane, shape).area <= MIN_OVERLAP_MM2:
         return float("inf")
-    c, s = unit(direction)
-    return float(np.min((shapely.get_coordinates(shared) - (x, y)) @ np.array([c, s])))
+    shared = shapely.get_parts(shapely.intersection(lane, shape, grid_size=EPS_MM))
+    met = shapely.get_coordinates(shared[shapely.area(shared) > 0.0])
+    return float(np.min((met - (x, y)) @ np.array(unit(direction)), initial=np.inf))
 
 
 
