@@ -19,6 +19,7 @@ Shapes = NDArray[np.object_]
 MOST_CORNERS = 40_000  # corners of the one times corners of the other; worst an overlay of 0.1 s
 MOST_IN_WAY = 500  # corners of what stands round a part for which its shape counts exactly
 MOST_SPOTS, SPARE_MM = 12, 0.01  # places that are tried first, and mm that must be spare there
+BOX_POINTS = 5  # of the closed line round a shape of four corners
 MIN_OVERLAP_MM2 = 1e-6  # the contract: outlines intersect when they share more than this
 
 
@@ -191,10 +192,13 @@ def first_met(lane: Shape, x: float, y: float, direction: float, shape: Shape) -
 
     A touch at the edge (less than the least area) is no meeting, nor where it meets farther on.
     """
-    if shapely.intersection(lane, shape).area <= MIN_OVERLAP_MM2:
+    shared = shapely.intersection(lane, shape)
+    if shared.area <= MIN_OVERLAP_MM2:
         return float("inf")
-    shared = shapely.get_parts(shapely.intersection(lane, shape, grid_size=EPS_MM))
-    met = shapely.get_coordinates(shared[shapely.area(shared) > 0.0])
+    met = shapely.get_coordinates(shared)
+    if shapely.get_num_coordinates(shape) > BOX_POINTS:  # it may have an arm along the lane's edge
+        pieces = shapely.get_parts(shapely.intersection(lane, shape, grid_size=EPS_MM))
+        met = shapely.get_coordinates(pieces[shapely.area(pieces) > 0.0])
     return float(np.min((met - (x, y)) @ np.array(unit(direction)), initial=np.inf))
 
 
