@@ -29,7 +29,6 @@ from layout_engine.arranging.chains import (
 )
 from layout_engine.arranging.characters import flavoured
 from layout_engine.arranging.choosing import chosen
-from layout_engine.arranging.classes import EXACT_MM
 from layout_engine.arranging.cooling import State
 from layout_engine.arranging.cost import evaluate
 from layout_engine.arranging.details import NEAR_SHARE, details_of
@@ -58,7 +57,6 @@ from layout_engine.model.job import Job
 
 __all__ = ["Order", "arranged", "cleared", "second_chain", "warm"]
 
-EXACT_WORK = 8_000_000  # of a search for what fits exactly: some tenths of a second
 HOPELESS = 0.5  # of the time for the search, where the ground does not suffice
 
 
@@ -102,7 +100,7 @@ def arranged(job: Job, order: Order, on_progress: OnProgress | None,
         run.settle(search.close())
         capped = capped or search.hurried
     if run.best is None:
-        run, offer = _most_whole(run, search, job, order, exact=not (capped or stopped))
+        offer = partial(run, search.first if search else None, job)
         if not stopped and order.at_most is None:
             offer = _filled(run, offer, lambda: clock() > start + order.seconds)
     else:
@@ -175,31 +173,6 @@ def _problem(job: Job, order: Order, watch: Watch) -> Problem:
     with suppress(Stopped):
         return problem_of(job, order.only, order.at_most, look=watch.look)
     return problem_of(job, frozenset(), order.at_most)
-
-
-def _exact(run: Run, job: Job, order: Order) -> list[tuple[Run, Search | None]]:
-    """A short search without the slack that rounding of places wants, for what fits exactly."""
-    problem = problem_of(job, order.only, order.at_most, slack=EXACT_MM)
-    same = problem.movable == run.problem.movable
-    if not problem.movable or (same and _is_hopeless(problem, job)):
-        return []
-    exact = Run(problem, run.base, run.given, by_cost=run.by_cost)
-    search = Search(problem.puzzle, order.seed, EXACT_WORK, judge=exact.judge, seen=exact.note)
-    for _ in search.steps():
-        pass
-    return [(exact, search)]
-
-
-def _most_whole(run: Run, search: Chains | None, job: Job, order: Order, *, exact: bool
-                ) -> tuple[Run, Job]:
-    """Of arrangings the one that places most, of equal ones the cheapest, and what it offers.
-
-    `exact`: whether there is time for a search for what fits exactly.
-    """
-    tried: list[tuple[Run, Search | None]] = [(run, search.first if search else None)]
-    tried += _exact(run, job, order) if exact else []
-    offers = [(own, own.best or partial(own, by, job)) for own, by in tried]
-    return min(offers, key=lambda end: (len(end[1].tray), evaluate(end[1]).cost))
 
 
 def _filled(run: Run, offer: Job, is_late: Callable[[], bool]) -> Job:

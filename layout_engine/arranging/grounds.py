@@ -6,7 +6,7 @@ from collections.abc import Iterable
 
 import numpy as np
 
-from layout_engine.arranging.classes import EXACT_MM, GRID_MM
+from layout_engine.arranging.classes import EXACT_MM, GRID_MM, SLACK_MM
 from layout_engine.arranging.puzzle import Plane, edge_rows
 from layout_engine.arranging.vectors import Floats
 
@@ -27,21 +27,20 @@ def planes_within(ground: Floats, corners: Floats, inset: float = 0.0) -> Floats
     return np.column_stack((normal, offset - reach - inset))
 
 
-def rounded_within(planes: Floats, centre: tuple[float, float], slack: float) -> Floats:
+def rounded_within(planes: Floats, centre: tuple[float, float]) -> Floats:
     """Rows (a, b, c) under which a centre is still where they want it once its place is rounded.
 
-    Along an axis to the thousandth below, else by `slack` mm.
+    Along an axis to the thousandth below, else less the slack.
 
     Args:
         planes: the rows.
         centre: the centre, from the place that is rounded.
-        slack: mm.
     """
     level = np.max(np.abs(planes[:, :2]), axis=1) > 1.0 - LEVEL
     shift = planes[:, :2] @ centre
     whole = np.floor((planes[:, 2] - shift) / GRID_MM + ON_GRID) * GRID_MM + shift
     return np.column_stack(
-        (planes[:, :2], np.where(level, whole - EXACT_MM, planes[:, 2] - slack)))
+        (planes[:, :2], np.where(level, whole - EXACT_MM, planes[:, 2] - SLACK_MM)))
 
 
 def is_on_grid(values: Floats) -> bool:

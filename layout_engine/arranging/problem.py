@@ -122,7 +122,6 @@ class _Maker:
     at_most: float | None = None
     careful: bool = False
     passage: Passage | None = None
-    slack: float = c.SLACK_MM
     turning: bool = True
     poses: list[Pose] = field(default_factory=list)
     homeless: dict[str, str] = field(default_factory=dict)
@@ -232,12 +231,12 @@ class _Maker:
         if self.at_most is not None and part.placement:
             yield circle_planes(own, part.placement, self.at_most)
         for rows in must_grounds(self.job, part, own):
-            yield rounded_within(rows, own.centre, self.slack)
+            yield rounded_within(rows, own.centre)
 
     def _within(self, ground: Floats | None, corners: Floats, own: Posed) -> Floats:
         if ground is None:
             return NOWHERE
-        return rounded_within(planes_within(ground, corners), own.centre, self.slack)
+        return rounded_within(planes_within(ground, corners), own.centre)
 
     def _finished(self, part: Part, own: Posed, planes: Sequence[tuple[float, float, float]],
                   span: tuple[float, float, float, float], cost: float,
@@ -294,10 +293,10 @@ def turns_of(part: Part, kept_turn: float | None = None) -> list[tuple[float, fl
     ]
 
 
-def problem_of(job: Job, only: frozenset[str] | None = None,  # noqa: PLR0913 - most by name
+def problem_of(job: Job, only: frozenset[str] | None = None,
                at_most: float | None = None, *, careful: bool = False,
-               passage: Passage | None = None, slack: float = c.SLACK_MM,
-               turning: bool = True, like: Problem | None = None,
+               passage: Passage | None = None, turning: bool = True,
+               like: Problem | None = None,
                look: Callable[[], None] = lambda: None) -> Problem:
     """The arranging problem of a job.
 
@@ -308,17 +307,15 @@ def problem_of(job: Job, only: frozenset[str] | None = None,  # noqa: PLR0913 - 
         careful: with all the room that the checker would warn of if it were not free.
         passage: limits of places with which the loaded board can be brought in; None: the checker
             alone looks at that.
-        slack: added to distances on a slant, mm, for the rounding of places.
         turning: whether what stands may turn and change its face; else the pose in which it stands
             is the only one that it has, as with `at_most`.
-        like: a problem made with the same `at_most`, `careful`, `passage` and `slack`, of a job
+        like: a problem made with the same `at_most`, `careful` and `passage`, of a job
             that differs from this one in where parts stand alone; its poses are taken over.
         look: called for each part that may move; what it raises ends the making.
     """
     known = Known(Surroundings(job)) if like is None else like.known
     turning = turning and at_most is None
-    maker = _Maker(job, only, known, BodyFrame.of(job.plate), at_most, careful, passage, slack,
-                   turning)
+    maker = _Maker(job, only, known, BodyFrame.of(job.plate), at_most, careful, passage, turning)
     parts = [part for part in job.parts if maker.may_move(part)]
     bodies: list[Body] = []
     for part in parts:
@@ -333,7 +330,7 @@ def problem_of(job: Job, only: frozenset[str] | None = None,  # noqa: PLR0913 - 
     poses = _without_idle(maker.poses, need)
     puzzle = Puzzle(job.plate.size, poses, tuple(bodies), movable, need,
                     _nets(job, number), _body_wishes(job, number, movable),
-                    slant=max(slack - c.EXACT_MM, 0.0))
+                    slant=c.SLACK_MM - c.EXACT_MM)
     return Problem(job, puzzle, tuple(b.name for b in bodies[:movable]), maker.homeless,
                    tuple(known.kinds), only, at_most, known)
 
