@@ -135,9 +135,9 @@ class Search(Cooling):
             state[1][WORK] = 0
             for body in self._order(attempt, urgent):
                 urgent[body] += not insert(self.f, self.n, *state, int(body), lines, near)
+                self._remember(state)
                 yield self.share()
             self.spent += int(state[1][WORK])
-            self._remember(state)
             if self._is_whole(state):
                 self.offer(state)
                 yield self.share()

@@ -46,6 +46,26 @@ def test_who_stops_at_the_first_answer_gets_it_before_the_search_began() -> None
     assert offer.capped
 
 
+def test_who_stops_before_the_first_answer_gets_what_was_put_in() -> None:
+    job, looks = made(Member(25, 1, "boxes", 1)).job, []
+
+    def placed(most: int) -> int:
+        looks.clear()
+
+        def look(_: Progress) -> bool:
+            looks.append(None)
+            return len(looks) < most
+
+        offer = arrange(job, seconds=10, seed=1, clock=still, on_progress=look)
+        assert offer.capped
+        assert not stops(offer.job)
+        return len(offer.job.placed)
+
+    found = [placed(most) for most in range(30, 60, 4)]
+    assert found == sorted(found)
+    assert any(5 <= count < len(job.parts) for count in found)
+
+
 def test_a_stop_is_heard_while_the_end_is_finished(monkeypatch: pytest.MonkeyPatch) -> None:
     told: list[float] = []
     finishing: list[bool] = []
