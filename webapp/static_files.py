@@ -21,13 +21,14 @@ import re
 import threading
 import time
 from dataclasses import dataclass
-from functools import cached_property, lru_cache
+from functools import lru_cache
 from pathlib import Path, PurePosixPath
 
 from starlette.datastructures import Headers
 from starlette.responses import PlainTextResponse, Response
 from starlette.types import Receive, Scope, Send
 
+from layout_engine.once import cached_property
 from webapp.resources import folder
 
 IMMUTABLE = "public, max-age=31536000, immutable"

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from functools import cached_property
 
 import numpy as np
 
@@ -12,6 +11,7 @@ from layout_engine.arranging.classes import Solid
 from layout_engine.arranging.footprints import Posed
 from layout_engine.arranging.puzzle import Point, Pose
 from layout_engine.arranging.vectors import Floats
+from layout_engine.once import cached_property
 
 Box = tuple[float, float, float, float]
 

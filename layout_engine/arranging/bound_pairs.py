@@ -9,13 +9,13 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from functools import cached_property
 
 import numpy as np
 from numpy.typing import NDArray
 
 from layout_engine.arranging.puzzle import Net, Pose, Puzzle, bounds_of, is_upright_box
 from layout_engine.arranging.vectors import Floats
+from layout_engine.once import cached_property
 
 Flags = NDArray[np.bool_]
 WIDER_MM = 0.01  # the search keeps a little farther in than the rules ask

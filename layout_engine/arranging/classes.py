@@ -24,10 +24,10 @@ from layout_engine.tables.holes import (
 
 NEVER = -1.0
 GRID_MM = 0.001  # places are rounded to this
-# So more is added to every distance on a slant. Along an axis rounding brings nothing nearer where
-# all is a whole number of thousandths, so what fits exactly has its place there.
+# So this much is added to every distance on a slant. Along an axis rounding brings nothing nearer
+# where all is a whole number of thousandths, and what fits exactly has its place there.
 SLACK_MM = 0.002
-EXACT_MM = -4e-7  # the same along an axis: less than the checker tells apart
+EXACT_MM = -4e-7  # added along an axis: what a program leaves open, less than the checker tells
 
 
 @dataclass(frozen=True, slots=True)

@@ -70,7 +70,7 @@ def beyond(f: Floats, n: Ints, a: int, b: int, dx: float, dy: float) -> float:
 
 @inlined
 def _beyond_either(f: Floats, n: Ints, a: int, b: int, dx: float, dy: float) -> float:
-    """How far two pieces lie beyond the best edge of either, less what a slant lacks; mm."""
+    """How far two pieces lie beyond the best edge of either, less what a slant takes off; mm."""
     apart = max(beyond(f, n, a, b, dx, dy), beyond(f, n, b, a, -dx, -dy))
     return apart - f[n[SLANT]]
 

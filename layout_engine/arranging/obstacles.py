@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from functools import cached_property
 
 import numpy as np
 
@@ -21,6 +20,7 @@ from layout_engine.geometry.wall_ground import skin_ground, wall_ground
 from layout_engine.model.body import CONDUCTING_SKINS
 from layout_engine.model.job import Job
 from layout_engine.model.part_type import PartType
+from layout_engine.once import cached_property
 from layout_engine.tables.radio import metal_stop_distance
 
 

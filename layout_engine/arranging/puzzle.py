@@ -6,12 +6,12 @@ It knows nothing of jobs, so that open benchmarks run on the same search.
 from __future__ import annotations
 
 from dataclasses import dataclass
-from functools import cached_property
 from math import hypot
 
 import numpy as np
 
 from layout_engine.arranging.vectors import Floats
+from layout_engine.once import cached_property
 
 Point = tuple[float, float]
 Plane = tuple[float, float, float]
@@ -158,7 +158,7 @@ class Puzzle:
         need: (classes, classes) distance wanted between pieces, negative where they never meet.
         nets, wishes: as above.
         varied: whether ends of many kinds are wanted to choose among, not the cheapest alone.
-        slant: what a distance lacks that is not along an axis, mm: for the rounding of places.
+        slant: taken off every distance that is not along an axis, mm: for the rounding of places.
     """
 
     size: tuple[float, float]

@@ -9,7 +9,6 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass, field
-from functools import cached_property
 from itertools import product
 
 import numpy as np
@@ -20,6 +19,7 @@ from layout_engine.arranging.puzzle import Pose, Puzzle
 from layout_engine.arranging.touching import ROW_W, another_way, relations
 from layout_engine.arranging.vectors import AT, MOVABLE, ON, SCALE, Floats, Ints, X, Y
 from layout_engine.geometry.shapes import gap, overlap_area, shape_of
+from layout_engine.once import cached_property
 
 NEAR_MM = 60.0  # pieces farther apart than this are not watched; checked again afterwards
 FREE_MM = 1e-5  # faults that are rounding of the linear program

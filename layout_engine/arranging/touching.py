@@ -106,7 +106,7 @@ def _way(f: Floats, n: Ints, a: int, b: int, dx: float, dy: float, near: float
 @compiled
 def _best_edge(f: Floats, n: Ints, a: int, b: int, dx: float, dy: float,  # noqa: PLR0913
                nx: float, ny: float, best: float, sign: float) -> tuple[float, float, float]:
-    """A better direction among the edges of piece a, less what a slant lacks, if there is one."""
+    """A better direction among the edges of piece a, if there is one; a slant takes some off."""
     ring, ring_b = n[PIECE_N] + a * PIECE_NW, n[PIECE_N] + b * PIECE_NW
     first_b = n[CORNER] + n[ring_b + 1] * CORNER_W
     for edge in range(n[ring + 2]):

@@ -18,7 +18,7 @@ Words = NDArray[np.uint64]
 # Entries of n: counts, then where blocks begin (those of f, those of n).
 BODIES, MOVABLE, NETS, WISHES, CLASSES, ENDS, SHAPES, PLAIN = range(8)
 PIECE, CORNER, NEED, POSE, PLANE, HINGE, PIN, METAL, NET, SCALE, WISH, ROW, LINK = range(8, 21)
-LAND, SLANT = 21, 22  # cells per mm; what distances on a slant lack, mm
+LAND, SLANT = 21, 22  # cells per mm; what is taken off distances on a slant, mm
 PIECE_N, POSE_N, BODY_N, POSES, NETS_OF, NET_N, END_N, WISH_N, WISHES_OF, OTHERS = range(23, 33)
 ENDS_OF, PAIR_N, ROW_N, LINK_N, LAND_N, LANDS = range(33, 39)
 HEADER = 39

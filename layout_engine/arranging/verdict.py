@@ -7,7 +7,7 @@ another, so what was found in the jobs that were looked at last is kept.
 from __future__ import annotations
 
 from dataclasses import dataclass
-from functools import cached_property, lru_cache
+from functools import lru_cache
 from itertools import combinations
 from math import hypot
 
@@ -18,6 +18,7 @@ from layout_engine.checks.rules import PLACEMENT, RULES
 from layout_engine.geometry.frames import EPS_MM
 from layout_engine.model.job import Job
 from layout_engine.model.part_type import PartType
+from layout_engine.once import cached_property
 from layout_engine.tables.fasteners import medium_hole
 from layout_engine.tables.materials import plate_material
 from layout_engine.tables.radio import metal_stop_distance

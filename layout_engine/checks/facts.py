@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from functools import cached_property
-
 import numpy as np
 
 from layout_engine.checks.finding import Place
@@ -19,6 +17,7 @@ from layout_engine.geometry.way_in import WayIn, prism_corners, way_in
 from layout_engine.heat.board import BoardHeat
 from layout_engine.model.body import CONDUCTING_SKINS
 from layout_engine.model.job import Connection, Job
+from layout_engine.once import cached_property
 from layout_engine.sizing.board import Sizing
 from layout_engine.sizing.routed import SizedRoutes, sized_routes
 from layout_engine.supply.study import Study, too_large

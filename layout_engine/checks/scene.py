@@ -8,7 +8,6 @@ from __future__ import annotations
 
 from collections.abc import Collection, Iterator
 from dataclasses import dataclass
-from functools import cached_property
 from itertools import chain
 from typing import Literal
 
@@ -37,6 +36,7 @@ from layout_engine.geometry.shapes import (
 )
 from layout_engine.model.job import Job
 from layout_engine.model.part import Placement
+from layout_engine.once import cached_property
 
 MOST_ASKED = 20_000  # corners of all parts
 DRAG_US = 30_000.0  # estimated time of exact areas in one answer during a drag

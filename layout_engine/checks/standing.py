@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from functools import cached_property
 
 from layout_engine.geometry.frames import Pose, other_face
 from layout_engine.geometry.shapes import Disc, Shape, shape_of
 from layout_engine.model.job import Job
 from layout_engine.model.part import Part, Placement
 from layout_engine.model.part_type import Fixing, PartType, RoundCutOut
+from layout_engine.once import cached_property
 from layout_engine.tables.fasteners import counter_diameter, counter_height, medium_hole
 from layout_engine.tables.holes import HoleWanted, fixing_hole
 

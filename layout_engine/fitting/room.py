@@ -8,7 +8,6 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
-from functools import cached_property
 from math import atan2, cos
 from typing import TYPE_CHECKING, Literal, TypedDict, Unpack
 
@@ -18,6 +17,7 @@ from layout_engine.geometry.inset import inset_section
 from layout_engine.geometry.rectangles import cut_rectangle, rounded_rectangle
 from layout_engine.geometry.shapes import Shape, box, extent
 from layout_engine.geometry.way_in import prism_corners, straight_obstacle
+from layout_engine.once import cached_property
 from layout_engine.tables.sourced import COMMON_PRACTICE, Sourced
 
 if TYPE_CHECKING:

@@ -8,7 +8,6 @@ the prism covers in it. Obstructions are boxes along the body's axes.
 from __future__ import annotations
 
 from dataclasses import dataclass
-from functools import cached_property
 from math import atan2, cos, hypot, inf
 from typing import TYPE_CHECKING
 
@@ -18,6 +17,7 @@ from numpy.typing import NDArray
 
 from layout_engine.geometry.frames import EPS_MM, BodyFrame, Points
 from layout_engine.geometry.shapes import Shape, Shapes, box, overlaps, shape_of, vertices
+from layout_engine.once import cached_property
 
 if TYPE_CHECKING:
     from layout_engine.model.body import Body, Obstruction

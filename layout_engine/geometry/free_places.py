@@ -10,7 +10,6 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from functools import cached_property
 from math import ceil, pi, sqrt
 from typing import cast
 
@@ -22,6 +21,7 @@ from shapely.geometry.base import BaseGeometry
 from layout_engine.geometry.arrange_support import turning_left
 from layout_engine.geometry.frames import EPS_MM, Points
 from layout_engine.geometry.shapes import MIN_OVERLAP_MM2, Shape, shape_of, vertices
+from layout_engine.once import cached_property
 
 Area = BaseGeometry
 Areas = NDArray[np.object_]

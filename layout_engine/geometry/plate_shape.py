@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from functools import cached_property
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -24,6 +23,7 @@ from layout_engine.geometry.shapes import (
     shape_of,
     shared_box,
 )
+from layout_engine.once import cached_property
 
 if TYPE_CHECKING:
     from layout_engine.model.plate import Plate

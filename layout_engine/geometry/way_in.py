@@ -10,7 +10,6 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from functools import cached_property
 from math import sqrt
 from typing import Literal, cast
 
@@ -34,6 +33,7 @@ from layout_engine.geometry.shapes import (
     shape_of,
     vertices,
 )
+from layout_engine.once import cached_property
 
 Axis = Literal[0, 1, 2]  # plate x, plate y, w (out of the plate)
 Entry = Literal["straight", "turned", "blocked"]

@@ -6,7 +6,6 @@ W, K, degC.
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
-from functools import cached_property
 
 import numpy as np
 
@@ -16,6 +15,7 @@ from layout_engine.heat.losses import heat_pieces, lost, part_watts, wire_watts
 from layout_engine.model.job import Job
 from layout_engine.model.part import Part
 from layout_engine.model.part_type import PartType
+from layout_engine.once import cached_property
 from layout_engine.supply.basis import FROM_TYPE
 from layout_engine.supply.cases import running_cases
 from layout_engine.supply.state import Figure

@@ -11,6 +11,7 @@ from pydantic import AfterValidator, BaseModel, BeforeValidator, ConfigDict, Fie
 from pydantic_core import PydanticCustomError
 
 from layout_engine.geometry.outlines import outline_fault
+from layout_engine.once import cached_property
 
 MAX_COORDINATE_MM = 5000.0
 MAX_NAME = 200
@@ -31,7 +32,8 @@ class Record(BaseModel):
     """A frozen part of the document; unknown keys are refused."""
 
     model_config = ConfigDict(
-        frozen=True, extra="forbid", populate_by_name=False, validate_default=False
+        frozen=True, extra="forbid", populate_by_name=False, validate_default=False,
+        ignored_types=(cached_property,),
     )
 
 

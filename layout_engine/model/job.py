@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable, Mapping
-from functools import cached_property
 from typing import Annotated, Any, Literal
 
 from pydantic import BeforeValidator, Field
@@ -33,6 +32,7 @@ from layout_engine.model.fields import (
 from layout_engine.model.part import Part, Placement
 from layout_engine.model.part_type import PartType, Role
 from layout_engine.model.plate import Face, Plate
+from layout_engine.once import cached_property
 
 FORMAT = "platewright/1"
 Insulation = Literal["pvc70", "pvc90", "pvc105", "xlpe", "silicone", "ptfe"]

@@ -4,13 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Collection, Mapping
 from dataclasses import replace
-from functools import cached_property
 from math import inf
 
 import numpy as np
 
 from layout_engine.heat.board import BoardHeat
 from layout_engine.model.job import Job
+from layout_engine.once import cached_property
 from layout_engine.sizing.carrying import carries
 from layout_engine.sizing.choosing import Choice, Plan, Reason, whole_degrees
 from layout_engine.sizing.contacts import (

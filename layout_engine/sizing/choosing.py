@@ -11,7 +11,7 @@ from __future__ import annotations
 from collections import defaultdict
 from collections.abc import Callable, Collection, Mapping
 from dataclasses import dataclass, replace
-from functools import cached_property, lru_cache
+from functools import lru_cache
 from math import ceil, inf, sqrt
 from typing import Literal
 
@@ -21,6 +21,7 @@ from numpy.typing import NDArray
 from layout_engine.heat.board import BoardHeat
 from layout_engine.model.job import Connection, Insulation, Job
 from layout_engine.model.part_type import Terminal
+from layout_engine.once import cached_property
 from layout_engine.sizing.carrying import Around, around, carried
 from layout_engine.sizing.drops import Drops
 from layout_engine.sizing.faults import CLEARED_WITHIN, Fault, Fitted, fault_at, source_volts

@@ -8,13 +8,13 @@ from __future__ import annotations
 from collections import defaultdict
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
-from functools import cached_property
 from heapq import heappop, heappush
 from math import inf
 
 import numpy as np
 from numpy.typing import NDArray
 
+from layout_engine.once import cached_property
 from layout_engine.supply.elements import Array, Element
 from layout_engine.supply.network import Network
 

@@ -8,7 +8,6 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass
-from functools import cached_property
 from math import sqrt
 
 import numpy as np
@@ -39,6 +38,7 @@ from layout_engine.model.part import (
     TurnsWish,
     Wish,
 )
+from layout_engine.once import cached_property
 from layout_engine.spots.forms import NORMALS, WAYS, Bit, Form, Forms, Stance
 from layout_engine.spots.prices import Prices
 from layout_engine.tables.holes import EDGE_STOP

@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections import OrderedDict
 from collections.abc import Callable, Hashable, Iterator, Sequence
 from dataclasses import dataclass, field
-from functools import cached_property, lru_cache, partial
+from functools import lru_cache, partial
 from typing import TypeVar
 
 import numpy as np
@@ -21,6 +21,7 @@ from layout_engine.geometry.arrange_support import convex_parts
 from layout_engine.geometry.frames import BodyFrame, Points
 from layout_engine.geometry.free_places import Area, Sum, grown_sums, united
 from layout_engine.model.part_type import PartType, RoundCutOut
+from layout_engine.once import cached_property
 
 POINTS = (c.Counter, c.Drilled, c.Aerial)
 KEPT_TYPES, KEPT_POSES, KEPT_PAIRS = 400, 24, 400

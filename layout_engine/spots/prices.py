@@ -9,7 +9,6 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass
-from functools import cached_property
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -38,6 +37,7 @@ from layout_engine.model.part import (
     TurnsWish,
     Wish,
 )
+from layout_engine.once import cached_property
 from layout_engine.spots.forms import Stance
 
 if TYPE_CHECKING:

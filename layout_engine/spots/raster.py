@@ -8,7 +8,6 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
-from functools import cached_property
 from math import ceil
 
 import numpy as np
@@ -18,6 +17,7 @@ from layout_engine.arranging import classes as c
 from layout_engine.arranging.vectors import Floats
 from layout_engine.geometry.frames import EPS_MM
 from layout_engine.geometry.free_places import border_by_height, corners_of
+from layout_engine.once import cached_property
 from layout_engine.spots.around import Around, Block, Counts, Rest
 from layout_engine.spots.forms import NORMALS, WAYS, Bit, Stance, wanted_gap
 

@@ -9,7 +9,6 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, replace
-from functools import cached_property
 from heapq import heappop, heappush
 
 import numpy as np
@@ -19,6 +18,7 @@ from layout_engine.disjoint import Sets
 from layout_engine.model.job import Job
 from layout_engine.model.part import Part
 from layout_engine.model.part_type import Battery, ConductingPath, Motor, PartType
+from layout_engine.once import cached_property
 from layout_engine.supply.elements import Array, Element, Elements
 from layout_engine.supply.state import BranchKind
 from layout_engine.supply.wires import WireFacts

@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from functools import cached_property
 from math import isfinite
 
 import numpy as np
 from numpy.typing import NDArray
 
 from layout_engine.model.job import Job
+from layout_engine.once import cached_property
 from layout_engine.supply.basis import guessed_draw, marked, with_given
 from layout_engine.supply.battery import mixed_run_time, run_time
 from layout_engine.supply.cases import (

@@ -10,7 +10,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
-from functools import cached_property, partial
+from functools import partial
 
 import numpy as np
 from numpy.typing import NDArray
@@ -20,6 +20,7 @@ from scipy.sparse.csgraph import connected_components
 from layout_engine.geometry.frames import Points
 from layout_engine.geometry.shapes import vertices
 from layout_engine.model.job import Job
+from layout_engine.once import cached_property
 from layout_engine.wiring.conflicts import narrowest
 from layout_engine.wiring.corridors import Corridors, corridors_of
 from layout_engine.wiring.demands import Demand, demands_of

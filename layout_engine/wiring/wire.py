@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, field, replace
-from functools import cached_property
 from itertools import pairwise
 from math import hypot
 from typing import TYPE_CHECKING, Literal
 
 from layout_engine.model.job import Job
 from layout_engine.model.plate import Face
+from layout_engine.once import cached_property
 from layout_engine.tables.dressing import FLAT_MOST
 from layout_engine.wiring.weights import RouteWeights
 from layout_engine.working import Working

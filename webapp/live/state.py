@@ -6,7 +6,6 @@ from collections import Counter
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from datetime import datetime
-from functools import cached_property
 from typing import get_args
 
 from layout_engine import Finding, Job
@@ -14,6 +13,7 @@ from layout_engine.arranging.cost import evaluate
 from layout_engine.checks.rules import PLACEMENT
 from layout_engine.model.part import Part, Placement
 from layout_engine.model.plate import Face
+from layout_engine.once import cached_property
 from layout_engine.tables.materials import material_name
 from webapp.drawings.board import board
 from webapp.drawings.module import silhouette

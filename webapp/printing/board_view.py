@@ -8,7 +8,6 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
-from functools import cached_property
 from math import cos, pi, sin
 
 from layout_engine.geometry.frames import Pose
@@ -16,6 +15,7 @@ from layout_engine.geometry.outlines import simplified
 from layout_engine.model.job import Job
 from layout_engine.model.part import Part
 from layout_engine.model.plate import ExistingHole, Face
+from layout_engine.once import cached_property
 from layout_engine.sheets.cut_outs import CutOut
 from layout_engine.sheets.holes import BoardHoles, Hole, board_holes
 from layout_engine.tables.paper import back_x

@@ -7,11 +7,11 @@ from __future__ import annotations
 
 from collections.abc import Collection, Iterator, Sequence
 from dataclasses import dataclass
-from functools import cached_property
 from typing import Literal
 
 from layout_engine.model.job import Job
 from layout_engine.model.plate import Face
+from layout_engine.once import cached_property
 from layout_engine.sheets.cut_list import CutList, CutRow, ReelTotal, WireEnd
 from layout_engine.tables.paper import MARGIN, Paper
 from layout_engine.wiring import Routing

@@ -4,13 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
-from functools import cached_property
 from math import hypot
 
 import numpy as np
 from numpy.typing import NDArray
 
 from layout_engine.geometry.outlines import bounds
+from layout_engine.once import cached_property
 from webapp.drawings.primitives import Item, Lettering, Line
 from webapp.printing.canvas import LETTERING
 from webapp.printing.fonts import shortened, wrap

@@ -4,12 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass
-from functools import cached_property
 
 from layout_engine.geometry.outlines import bounds
 from layout_engine.model.job import Job
 from layout_engine.model.part import Part
 from layout_engine.model.part_type import PartType, RoundCutOut
+from layout_engine.once import cached_property
 from layout_engine.sheets.cut_outs import slot_outline
 from layout_engine.sheets.silhouettes import CAPTION_MM, OFF_BAR_MM, Laid, silhouette_sheets
 from layout_engine.sheets.tiles import TilePlan

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass
-from functools import cached_property
 
+from layout_engine.once import cached_property
 from layout_engine.sheets.tiles import Tile, TilePlan, registration_marks
 from layout_engine.tables.paper import MARGIN
 from webapp.drawings.primitives import Item, polygon

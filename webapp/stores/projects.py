@@ -9,7 +9,6 @@ from collections import OrderedDict
 from collections.abc import Callable
 from dataclasses import dataclass
 from datetime import UTC, datetime
-from functools import cached_property
 from typing import Any, Literal, TypeVar
 
 import sqlalchemy as sa
@@ -19,6 +18,7 @@ from layout_engine import Finding, Job, document_bytes, load_document
 from layout_engine.checks import check, in_order
 from layout_engine.checks.rules import PLACEMENT, WIRING
 from layout_engine.edits import rename_job
+from layout_engine.once import cached_property
 from webapp.database import Database
 from webapp.rows.projects import ProjectRow, RevisionRow
 from webapp.stores.pruning import PRUNE_EVERY, prune

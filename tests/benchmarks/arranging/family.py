@@ -8,13 +8,13 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass
-from functools import cached_property
 from math import cos, hypot, radians, sin
 from random import Random
 from typing import Any, Literal
 
 from layout_engine import Job, load_document
 from layout_engine.arranging.arranger import cleared
+from layout_engine.once import cached_property
 from tests.benchmarks.arranging.boxes import Cell, cells
 from tests.benchmarks.arranging.modules import Size, full_type, plain_type, roles_of
 from tests.benchmarks.arranging.softening import softened

@@ -3,13 +3,15 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from itertools import cycle
 
 import pytest
 
 from layout_engine import Job, arrange, load_document
-from layout_engine.arranging import Progress, arranger
+from layout_engine.arranging import Progress, arranger, finishing
 from layout_engine.arranging.cost import evaluate, missed_musts
 from layout_engine.arranging.finishing import USUAL, Finisher
+from layout_engine.arranging.lining import Liner
 from layout_engine.arranging.packing import packed
 from layout_engine.arranging.probing import Stopped
 from layout_engine.arranging.problem import problem_of
@@ -103,6 +105,26 @@ def test_what_is_stopped_is_not_finished_any_more() -> None:
     state, job = finisher.finished(search.best.state, USUAL)
     assert state is search.best.state
     assert job == run.job_of(state)
+
+
+@pytest.mark.parametrize(("late", "tries"), [(False, finishing.TRIES), (True, 1)])
+def test_who_is_late_tries_but_once_to_tidy_up(
+        monkeypatch: pytest.MonkeyPatch, late: bool, tries: int) -> None:
+    """Each try is warned of another module, so that there would be a reason for the next."""
+    job = made(Member(12, 1, "boxes", 1)).job
+    problem = problem_of(job)
+    search = Search(problem.puzzle, 1, 2_000_000)
+    for _ in search.steps():
+        pass
+    warned = ({("rule", (name,))} for name in cycle(problem.movable))
+    tried: list[object] = []
+    monkeypatch.setattr(Liner, "line_up", lambda *given: tried.append(given))
+    monkeypatch.setattr(finishing, "warnings", lambda _: next(warned))
+    run = Run(problem, job, frozenset())
+    finisher = Finisher(problem.puzzle, run.job_of, run.given, is_late=lambda: late)
+    assert search.best.state is not None
+    finisher.finished(search.best.state, USUAL)
+    assert len(tried) == tries
 
 
 def test_a_module_put_in_stands_no_dearer_than_where_it_was_known_to_fit() -> None:
