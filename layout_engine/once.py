@@ -13,7 +13,7 @@ from typing import Any, Generic, Self, TypeVar, overload
 T_co = TypeVar("T_co", covariant=True)
 
 
-class cached_property(functools.cached_property[T_co], Generic[T_co]):  # noqa: N801 - as functools
+class cached_property(functools.cached_property[T_co], Generic[T_co]):  # noqa: N801, TID251 - as functools
     """See the module."""
 
     @overload
