@@ -8,12 +8,12 @@ wait for ever. Here two threads may work out the same at the same time, as from 
 from __future__ import annotations
 
 import functools
-from typing import Any, Generic, Self, TypeVar, overload
+from typing import Any, Self, TypeVar, overload
 
 T_co = TypeVar("T_co", covariant=True)
 
 
-class cached_property(functools.cached_property[T_co], Generic[T_co]):  # noqa: N801, TID251 - as functools
+class cached_property(functools.cached_property[T_co]):  # noqa: N801, TID251 - as functools
     """See the module."""
 
     @overload

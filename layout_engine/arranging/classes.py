@@ -23,7 +23,7 @@ from layout_engine.tables.holes import (
 )
 
 NEVER = -1.0
-GRID_MM = 0.001  # places are rounded to this
+ROUNDED_MM = 0.001  # places are rounded to this
 # So this much is added to every distance on a slant. Along an axis rounding brings nothing nearer
 # where all is a whole number of thousandths, and what fits exactly has its place there.
 SLACK_MM = 0.002

@@ -6,12 +6,12 @@ from collections.abc import Iterable
 
 import numpy as np
 
-from layout_engine.arranging.classes import EXACT_MM, GRID_MM, SLACK_MM
+from layout_engine.arranging.classes import EXACT_MM, ROUNDED_MM, SLACK_MM
 from layout_engine.arranging.puzzle import Plane, edge_rows
 from layout_engine.arranging.vectors import Floats
 
 FAR_MM = 2e4  # farther than any plate reaches
-ON_GRID = 1e-4  # of a thousandth: rounding of floats
+WHOLE = 1e-4  # of a thousandth: rounding of floats
 LEVEL = 1e-12  # a normal is along an axis, but for rounding
 
 
@@ -38,15 +38,15 @@ def rounded_within(planes: Floats, centre: tuple[float, float]) -> Floats:
     """
     level = np.max(np.abs(planes[:, :2]), axis=1) > 1.0 - LEVEL
     shift = planes[:, :2] @ centre
-    whole = np.floor((planes[:, 2] - shift) / GRID_MM + ON_GRID) * GRID_MM + shift
+    whole = np.floor((planes[:, 2] - shift) / ROUNDED_MM + WHOLE) * ROUNDED_MM + shift
     return np.column_stack(
         (planes[:, :2], np.where(level, whole - EXACT_MM, planes[:, 2] - SLACK_MM)))
 
 
-def is_on_grid(values: Floats) -> bool:
+def is_whole(values: Floats) -> bool:
     """Whether all lengths are whole numbers of thousandths of a mm."""
-    steps = values / GRID_MM
-    return bool(np.all(np.abs(steps - np.round(steps)) < ON_GRID))
+    steps = values / ROUNDED_MM
+    return bool(np.all(np.abs(steps - np.round(steps)) < WHOLE))
 
 
 def left_over(planes: Iterable[Floats]) -> tuple[tuple[Plane, ...], Floats] | None:

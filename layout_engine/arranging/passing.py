@@ -30,7 +30,6 @@ from layout_engine.model.job import Job
 
 SHIFTS = (1.0, 0.5, 0.0, -0.5, -1.0)  # of the way that a circle may be shifted out of the plate
 SHARES = 7  # ways to share the depth of a rectangle between the faces
-ROUNDING_MM = 0.002  # places are rounded to a thousandth
 
 
 @dataclass(frozen=True, slots=True)
@@ -72,9 +71,9 @@ class Passage:
                 continue
             along = corners[:, self.axis]
             normal = (1.0, 0.0) if self.axis == 0 else (0.0, 1.0)
-            rows.append((*normal, self.middle + half - float(along.max()) - ROUNDING_MM))
+            rows.append((*normal, self.middle + half - float(along.max()) - c.SLACK_MM))
             rows.append((-normal[0], -normal[1],
-                         half - self.middle + float(along.min()) - ROUNDING_MM))
+                         half - self.middle + float(along.min()) - c.SLACK_MM))
         return np.array(rows).reshape(-1, 3)
 
 
@@ -94,7 +93,7 @@ def _all(job: Job) -> Iterator[Passage]:
         length = job.plate.size[axis]
         if diameter is not None:
             reach = (diameter / 2) ** 2 - (length / 2) ** 2
-            most = sqrt(reach) - thickness / 2 - ROUNDING_MM if reach > 0 else -1.0
+            most = sqrt(reach) - thickness / 2 - c.SLACK_MM if reach > 0 else -1.0
             if most >= 0:
                 for share in SHIFTS:
                     yield Passage(axis, length / 2, thickness, diameter, share * most)

@@ -24,7 +24,7 @@ from layout_engine.arranging.footprints import (
     posed,
 )
 from layout_engine.arranging.grounds import (
-    is_on_grid,
+    is_whole,
     left_over,
     planes_within,
     rounded_within,
@@ -258,7 +258,7 @@ class _Maker:
 
     def _piece(self, corners: Floats, kind: c.Kind, origin: tuple[float, float]) -> Piece:
         """A piece; `origin`: what its corners are about, from a place that is rounded."""
-        margin = 0.0 if is_on_grid(np.array(bounds_of(corners + origin))) else c.GRID_MM
+        margin = 0.0 if is_whole(np.array(bounds_of(corners + origin))) else c.ROUNDED_MM
         return Piece(corners, self.kind(kind), margin)
 
     def obstacle_body(self, obstacle: Obstacle) -> Body:

@@ -6,7 +6,7 @@ from math import cos, hypot, pi
 
 import numpy as np
 
-from layout_engine.arranging.classes import GRID_MM
+from layout_engine.arranging.classes import ROUNDED_MM
 from layout_engine.arranging.footprints import Posed
 from layout_engine.arranging.vectors import Floats
 from layout_engine.model.part import Part, Placement
@@ -23,7 +23,7 @@ def circle_planes(own: Posed, where: Placement, at_most: float) -> Floats:
     x, y = where.x + own.centre[0], where.y + own.centre[1]
     turns = np.linspace(0.0, 2 * pi, SIDES, endpoint=False)
     normals = np.column_stack((np.cos(turns), np.sin(turns)))
-    inner = (at_most - GRID_MM) * cos(pi / SIDES)
+    inner = (at_most - ROUNDED_MM) * cos(pi / SIDES)
     rows: Floats = np.column_stack((normals, normals @ (x, y) + inner))
     return rows
 

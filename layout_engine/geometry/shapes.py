@@ -19,7 +19,7 @@ Shapes = NDArray[np.object_]
 MOST_CORNERS = 40_000  # corners of the one times corners of the other; worst an overlay of 0.1 s
 MOST_IN_WAY = 500  # corners of what stands round a part for which its shape counts exactly
 MOST_SPOTS, SPARE_MM = 12, 0.01  # places that are tried first, and mm that must be spare there
-BOX_POINTS = 5  # of the closed line round a shape of four corners
+BOX_POINTS = 5  # of the closed line round four corners
 MIN_OVERLAP_MM2 = 1e-6  # the contract: outlines intersect when they share more than this
 
 
@@ -196,7 +196,7 @@ def first_met(lane: Shape, x: float, y: float, direction: float, shape: Shape) -
     if shared.area <= MIN_OVERLAP_MM2:
         return float("inf")
     met = shapely.get_coordinates(shared)
-    if shapely.get_num_coordinates(shape) > BOX_POINTS:  # it may have an arm along the lane's edge
+    if shapely.get_num_coordinates(shared) > BOX_POINTS:  # perhaps what only touches the edge, too
         pieces = shapely.get_parts(shapely.intersection(lane, shape, grid_size=EPS_MM))
         met = shapely.get_coordinates(pieces[shapely.area(pieces) > 0.0])
     return float(np.min((met - (x, y)) @ np.array(unit(direction)), initial=np.inf))
