@@ -83,8 +83,7 @@ def arranged(job: Job, order: Order, on_progress: OnProgress | None,
     start = clock()
     watch = Watch(on_progress)
     run, puzzle, work = _begun(job, order, watch)
-    capped, stopped, fraction = False, watch.stopped, 0.0
-    search: Chains | None = None
+    search, capped, stopped, fraction = None, False, watch.stopped, 0.0
     if puzzle.movable and not stopped:
         share = HOPELESS if _is_hopeless(run.problem, job) else 1.0
         time = SearchTime(clock, start, order.seconds, order.character != "shortest", run, share)
@@ -99,34 +98,32 @@ def arranged(job: Job, order: Order, on_progress: OnProgress | None,
                 break
         run.settle(search.close())
         capped = capped or search.hurried
-    if run.best is None:
+    offer = run.best
+    if offer is None:
         offer = partial(run, search.first if search else None, job)
         if not stopped and order.at_most is None:
             offer = _filled(run, offer, lambda: clock() > start + order.seconds)
-    else:
-        offer = run.best
     if run.best is not None and not stopped:  # who stops it wants the answer at once
         finish = FinishTime(clock, start + order.seconds,
                      lambda: not on_progress or on_progress(run.progress(fraction)))
-        run, offer = _finished(run, order, finish, on_progress)
+        run, offer = _finished(run, order, finish)
         capped, stopped = capped or finish.was_up, finish.was_stopped
-    made = _offer(run, search, offer, order, capped=capped or stopped, crowds=not stopped,
-                  chains=not stopped and clock() <= start + order.seconds)
-    if made.whole or stopped or not order.advise or order.only or order.at_most:
+    told = progress_of(1.0, offer, evaluate(offer)) if run.best is not None else (
+        run.progress(fraction))
+    last = FinishTime(clock, start + order.seconds,
+                      lambda: not stopped and (not on_progress or on_progress(told)))
+    made = _offer(run, search, offer, order, last, capped=capped)
+    if made.whole or last.was_stopped or not order.advise or order.only or order.at_most:
         return made
     return _advised(made, job, order, start + order.seconds, clock, on_progress)
 
 
-def _finished(run: Run, order: Order, time: FinishTime, on_progress: OnProgress | None
-              ) -> tuple[Run, Job]:
+def _finished(run: Run, order: Order, time: FinishTime) -> tuple[Run, Job]:
     """The best end of the search, finished; and its run, with modules on seats."""
     assert run.best is not None
     if run.leeway:
         run = reseated(run, time.is_up)
-    offer = chosen(run, order.character, time.is_up, time.is_stopped) or run.best or run.base
-    if on_progress and not time.was_stopped:
-        on_progress(progress_of(1.0, offer, evaluate(offer)))
-    return run, offer
+    return run, chosen(run, order.character, time.is_up, time.is_stopped) or run.best or run.base
 
 
 def fitted(state: State | None, search: Search) -> State | None:
@@ -222,11 +219,9 @@ def _may_move(job: Job, part_id: str, only: frozenset[str] | None) -> bool:
     return chosen_one and not part.locked and part.away is None
 
 
-def _offer(
-    run: Run, search: Chains | None, job: Job, order: Order, *, capped: bool, crowds: bool,
-    chains: bool,
-) -> Arrangement:
-    """The answer; without `crowds` or `chains`, for want of time, its bound is a lower one."""
+def _offer(run: Run, search: Chains | None, job: Job, order: Order, time: FinishTime, *,
+           capped: bool) -> Arrangement:
+    """The answer; where time is up, or it is stopped, its bound is a lower one."""
     cost = evaluate(job)
     placed = {part.id for part in job.placed}
     unplaced = tuple(p.id for p in run.base.tray
@@ -234,10 +229,12 @@ def _offer(
     ends = np.array(search.best.ends if search else [])
     ended = ends[np.isfinite(ends)]
     near = int(np.sum(ended <= ended.min() * (1 + NEAR_SHARE))) if len(ended) else 0
-    bound = lower_bound(run.whole or run.problem, job, crowds=crowds, chains=chains)
+    bound = lower_bound(run.whole or run.problem, job, chains=not time.is_up(),
+                        is_stopped=time.is_stopped)
     return Arrangement(
         job=job, cost=cost.cost, wire_cost=cost.wire_cost, wish_cost=cost.wish_cost,
-        bound=min(bound.result, cost.cost), capped=capped or not chains, whole=not unplaced,
+        bound=min(bound.result, cost.cost), capped=capped or time.was_up or time.was_stopped,
+        whole=not unplaced,
         reason=" ".join(filter(None, (
             why_not_whole(run.problem, job, unplaced, run.refused, order.at_most)
             if unplaced else "", musts_missed(job, run.given), stops_kept(job, run.given)))),

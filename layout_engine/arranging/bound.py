@@ -15,7 +15,7 @@ choice, and no part of the proof.
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
 
 import numpy as np
@@ -60,8 +60,8 @@ class Bound:
                        SOURCE)
 
 
-def lower_bound(problem: Problem, job: Job, *, crowds: bool = True, chains: bool = True
-                ) -> Working:
+def lower_bound(problem: Problem, job: Job, *, crowds: bool = True, chains: bool = True,
+                is_stopped: Callable[[], bool] = lambda: False) -> Working:
     """A proven lower bound of the cost of the parts that are placed, with its working.
 
     Args:
@@ -69,6 +69,7 @@ def lower_bound(problem: Problem, job: Job, *, crowds: bool = True, chains: bool
         job: says which parts are placed; connections to others are left out.
         crowds: False: only pair by pair, which takes a tenth of the time.
         chains: False: not along chains of pairs, which take half of it.
+        is_stopped: whether the bound that was found by then will do.
     """
     placed = {part.id for part in job.placed}
     puzzle = problem.puzzle
@@ -78,17 +79,19 @@ def lower_bound(problem: Problem, job: Job, *, crowds: bool = True, chains: bool
         bodies = [body for body, _ in net.ends]
         if len(bodies) + len(net.fixed) == 2 and there.issuperset(bodies):
             pairs[tuple(sorted(set(bodies)))].append(net)
-    return bound_of(puzzle, pairs, sorted(there), crowds=crowds, chains=chains).working
+    return bound_of(puzzle, pairs, sorted(there), crowds=crowds, chains=chains,
+                    is_stopped=is_stopped).working
 
 
 def bound_of(puzzle: Puzzle, pairs: Pairs, there: list[int], *, crowds: bool = True,
-             chains: bool = True) -> Bound:
+             chains: bool = True, is_stopped: Callable[[], bool] = lambda: False) -> Bound:
     """The bound of a puzzle's nets of two ends, given by the bodies they join."""
     options = {key: options_of(puzzle, key, nets) for key, nets in pairs.items()}
     splitter = _Splitter(puzzle, pairs, {key: own.least for key, own in options.items()})
     if crowds:
-        splitter.take_crowds()
-    parts = max((_rest(puzzle, options, splitter, found, chains=crowds and chains)
+        splitter.take_crowds(is_stopped)
+    climb = is_stopped if crowds and chains else None
+    parts = max((_rest(puzzle, options, splitter, found, climb)
                  for found in ([], splitter.found)), key=lambda own: sum(v for _, v in own))
     wishes = sum(_least_wishes(puzzle, body) for body in there if body < puzzle.movable)
     if wishes > 0:
@@ -97,11 +100,17 @@ def bound_of(puzzle: Puzzle, pairs: Pairs, there: list[int], *, crowds: bool = T
 
 
 def _rest(puzzle: Puzzle, options: Mapping[tuple[int, ...], Options], splitter: _Splitter,
-          found: list[tuple[str, float]], *, chains: bool) -> list[tuple[str, float]]:
-    """Groups that were found, or none, and the wires of all other pairs."""
+          found: list[tuple[str, float]], climb: Callable[[], bool] | None
+          ) -> list[tuple[str, float]]:
+    """Groups that were found, or none, and the wires of all other pairs.
+
+    `climb`: whether to stop climbing along chains; None: not along chains.
+    """
     keys = sorted(splitter.left if found else options)
     plain = sum(splitter.alone[key] for key in keys)
-    together = least_of_chains(puzzle, {key: options[key] for key in keys}) if chains else plain
+    together = plain
+    if climb is not None:
+        together = least_of_chains(puzzle, {key: options[key] for key in keys}, climb)
     how = "each module in one place for all" if together > plain else "each at its nearest"
     return [(f"wires of pairs, {len(keys)} of them, {how}", together), *found]
 
@@ -143,10 +152,11 @@ class _Splitter:
     def __post_init__(self) -> None:
         self.left = set(self.pairs)
 
-    def take_crowds(self) -> None:
+    def take_crowds(self, is_stopped: Callable[[], bool]) -> None:
         """Take the group with the greatest gain, again and again while there is any."""
-        queue = [self._gain(hub) for hub in (-1, *self._heaviest())]
-        while queue:
+        hubs = (-1, *self._heaviest())
+        queue = [self._gain(hub) for hub in hubs if not is_stopped()]
+        while queue and not is_stopped():
             best = max(queue, key=lambda entry: (entry.gain, -entry.hub))
             queue.remove(best)
             if best.gain <= 0.0:

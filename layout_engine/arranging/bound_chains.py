@@ -16,7 +16,7 @@ are. It is Lagrangian decomposition (Guignard, Kim 1987): p is how hard wires pu
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 
 import numpy as np
@@ -31,20 +31,23 @@ ROUNDING = 1e-9  # of the bound, taken off it
 LEAST_CHAIN = 2
 
 
-def least_of_chains(puzzle: Puzzle, pairs: Mapping[tuple[int, ...], Options]) -> float:
+def least_of_chains(puzzle: Puzzle, pairs: Mapping[tuple[int, ...], Options],
+                    is_stopped: Callable[[], bool] = lambda: False) -> float:
     """Proven least price of all these wires together, at least the sum of what each costs alone.
 
     Args:
         puzzle: the puzzle.
         pairs: by the bodies that wires join, their options.
+        is_stopped: whether to make do with what it has climbed to.
     """
     plain = sum(own.least for own in pairs.values())
-    if len(pairs) < LEAST_CHAIN or not np.isfinite(plain):
+    if len(pairs) < LEAST_CHAIN or not np.isfinite(plain) or is_stopped():
         return plain
     climb = _Climb(puzzle, pairs)
     if not climb.is_bounded:
         return plain
-    best = climbed(climb.value, np.zeros(2 * len(pairs)), lambda x: x, ROUNDS, STEP)
+    best = climbed(climb.value, np.zeros(2 * len(pairs)), lambda x: x, ROUNDS, STEP,
+                   is_stopped)
     bound = climb.value(best)[0]
     return max(plain, bound - ROUNDING * abs(bound))
 

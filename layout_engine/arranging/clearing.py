@@ -20,6 +20,7 @@ from layout_engine.arranging.cost import evaluate
 from layout_engine.arranging.crowding import crowdedness
 from layout_engine.arranging.packing import packed
 from layout_engine.arranging.pricing import fault, price, refresh
+from layout_engine.arranging.probing import Stopped
 from layout_engine.arranging.problem import Problem, problem_of
 from layout_engine.arranging.programs import Program, Terms
 from layout_engine.arranging.puzzle import Puzzle
@@ -188,8 +189,15 @@ def clearings(run: Run, state: State, share: float, most: float, is_late: Callab
         is_late: whether there is no time for another one.
         puzzle: its puzzle, where it is not the run's.
     """
-    careful = run.careful = problem_of(run.job_of(state), run.problem.only, careful=True,
-                                       turning=False, like=run.careful)
+    def look() -> None:
+        if is_late():
+            raise Stopped
+
+    try:
+        careful = run.careful = problem_of(run.job_of(state), run.problem.only, careful=True,
+                                           turning=False, like=run.careful, look=look)
+    except Stopped:
+        return
     if careful.movable != run.problem.movable or is_late():
         return
     puzzle = puzzle or run.problem.puzzle

@@ -5,7 +5,7 @@ Deterministic. What it makes is judged by the checker: no stop, and no warning t
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 from math import inf
 
@@ -90,14 +90,8 @@ class Finisher:
             for axis in (0, 1):
                 if not self.is_stopped():
                     Gridder(self.puzzle, slider).to_grid(gridded, grid, axis, held)
-            faulty: set[str] = set()
-            for tried in (lined, gridded):
-                job = self.job_of(tried)
-                new = {name for rule, names in warnings(job) - before for name in names}
-                new |= {name for found in avoidable(job, self.given) for name in found.subjects}
-                faulty |= new
-                if not new and is_allowed(job, self.given):
-                    found.append((tidiness_of(job), tried, job))
+            allowed, faulty = self._judged((lined, gridded), before)
+            found += allowed
             named = frozenset(b for b in range(self.puzzle.movable)
                               if self.puzzle.bodies[b].name in faulty)
             more = named - held or self._round(state, named) - held
@@ -106,6 +100,23 @@ class Finisher:
             held |= more
         return self._each_to_grid(slider, max(found, key=lambda entry: entry[0])[1:], before,
                                   min(cost * (1 + how.share), most), kept)
+
+    def _judged(self, states: Iterable[State], before: Warned
+                ) -> tuple[list[tuple[float, State, Job]], set[str]]:
+        """Those that the checker allows, with no more warnings than before, and their tidiness;
+        names of what is at fault in the others.
+        """
+        allowed, faulty = list[tuple[float, State, Job]](), set[str]()
+        for state in states:
+            if self.is_stopped():
+                break
+            job = self.job_of(state)
+            new = {name for _, names in warnings(job) - before for name in names}
+            new |= {name for found in avoidable(job, self.given) for name in found.subjects}
+            faulty |= new
+            if not new and is_allowed(job, self.given):
+                allowed.append((tidiness_of(job), state, job))
+        return allowed, faulty
 
     def _each_to_grid(self, slider: Slider, end: tuple[State, Job], before: Warned, most: float,
                       kept: frozenset[int]) -> tuple[State, Job]:

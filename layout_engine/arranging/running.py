@@ -112,6 +112,8 @@ class Run:
         if state is None:
             return
         job = self.job_of(state)
+        if self.state is not None and self.best is not None and job.parts == self.best.parts:
+            return  # what the checker found in the offer is not to be found anew
         cost = evaluate(job)
         if self.cost is None or cost.cost <= self.cost.cost + SAME_COST or not self.by_cost:
             self.best, self.cost, self.state = job, cost, state

@@ -4,6 +4,8 @@ cases; and better than pair by pair."""
 from __future__ import annotations
 
 import json
+from itertools import pairwise
+from math import inf
 from pathlib import Path
 from random import Random
 from typing import Any
@@ -147,6 +149,24 @@ def test_the_bound_is_below_every_arrangement_found_and_above_pair_by_pair(name:
     assert pairs <= whole <= offer.cost
     if name.startswith("family"):
         assert whole > 1.1 * pairs
+
+
+def test_a_bound_that_is_stopped_is_one_all_the_same_and_the_later_the_higher() -> None:
+    job = family_job(12, 1)
+    problem = problem_of(job)
+    placed = arrange(job, seconds=1, seed=2, clock=still).job
+
+    def bound(most: float) -> tuple[float, int]:
+        asked: list[object] = []
+        found = lower_bound(problem, placed, is_stopped=lambda: (
+            asked.append(None) or len(asked) > most))  # type: ignore[func-returns-value]
+        return found.result, len(asked)
+
+    whole, asked = bound(inf)
+    found = [bound(most)[0] for most in range(asked)]
+    assert found[0] == lower_bound(problem, placed, crowds=False).result
+    assert found[0] < found[-1] <= whole
+    assert all(a <= b + 1e-9 for a, b in pairwise(found))
 
 
 def test_locked_modules_bound_what_is_wired_to_them() -> None:

@@ -4,11 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from itertools import cycle
+from math import inf
 
 import pytest
 
 from layout_engine import Job, arrange, load_document
-from layout_engine.arranging import Progress, arranger, finishing
+from layout_engine.arranging import Arrangement, Progress, arranger, finishing
 from layout_engine.arranging.cost import evaluate, missed_musts
 from layout_engine.arranging.finishing import USUAL, Finisher
 from layout_engine.arranging.lining import Liner
@@ -91,6 +92,29 @@ def test_a_stop_is_heard_while_the_end_is_finished(monkeypatch: pytest.MonkeyPat
     assert finishing
     assert is_whole(offer.job)
     assert offer.capped
+
+
+def test_a_stop_is_heard_while_the_bound_is_worked_out() -> None:
+    job = made(Member(12, 1, "boxes", 1)).job
+
+    def offer(most: float) -> tuple[Arrangement, int]:
+        """Stopped when the end was told so often, and how often it was told."""
+        told: list[Progress] = []
+
+        def look(progress: Progress) -> bool:
+            told.extend([progress] * (progress.fraction == 1.0))
+            return len(told) < most
+
+        return arrange(job, seconds=1, seed=1, clock=still, on_progress=look), len(told)
+
+    whole, told = offer(inf)
+    assert told > 20, "a tenth of a second of work is not done at one go"
+    stopped, heard = offer(3)
+    assert heard == 3, "who stopped it is not asked again"
+    assert stopped.capped
+    assert not whole.capped
+    assert stopped.job == whole.job
+    assert 0 < stopped.bound < whole.bound
 
 
 def test_what_is_stopped_is_not_finished_any_more() -> None:
