@@ -324,14 +324,14 @@ def fault(f: Floats, n: Ints, s: Floats, k: Ints) -> float:
 
 @compiled
 def burden(f: Floats, n: Ints, s: Floats, k: Ints) -> float:
-    """What is forbidden as the search prices it, for a weight of overlaps of 1, no pressure on."""
+    """What is forbidden as the search prices it, for a weight of overlaps of 1."""
     movable, count, total = n[MOVABLE], n[BODIES], 0.0
     for body in range(movable):
         total += f[n[SCALE] + body] * s[k[OUT] + body]
         for entry in range(k[k[MET] + body]):
             other = k[k[MET_LIST] + body * count + entry]
             if other >= movable or other < body:
-                total += (overlap_scale(f, n, body, other)
+                total += (overlap_weight(f, n, s, k, body, other)
                           * s[k[OVERLAP] + body * count + other])
     for wish in range(n[WISHES]):
         total += f[n[WISH] + wish * WISH_W + 2] * s[k[SHORT] + wish]

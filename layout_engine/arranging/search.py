@@ -23,7 +23,7 @@ from layout_engine.arranging.cooling import (
 )
 from layout_engine.arranging.ends import End, Ends
 from layout_engine.arranging.inserting import LINES, LINES_A_BODY, insert
-from layout_engine.arranging.population import Step, copies, go_on, way_down
+from layout_engine.arranging.population import Step, copies, go_on, press, way_down
 from layout_engine.arranging.pricing import burden, fault, price, refresh
 from layout_engine.arranging.reworking import Reworking
 from layout_engine.arranging.schedules import (
@@ -36,6 +36,7 @@ from layout_engine.arranging.schedules import (
 )
 from layout_engine.arranging.sliding import FREE_MM
 from layout_engine.arranging.tempering import Tempering
+from layout_engine.arranging.untangling import relax
 from layout_engine.arranging.vectors import (
     ON,
     WORK,
@@ -52,6 +53,7 @@ from layout_engine.arranging.vectors import (
 STEPS = 45
 MEMBERS, MOVES_A_BODY = 540, 100_000  # members x bodies
 FEWEST, MOST = 4, 200  # members
+PRESSED_BELOW = 0.1  # temperature: there overlaps that most members have weigh more, step by step
 POPULATION_LEAST = 0.7  # of the work that is left, for a population, however much its end wants
 MENDING = 0.04  # of the work, for ends in which something overlaps
 # Moves for a body under which a population comes to nothing: single coolings do better.
@@ -215,13 +217,20 @@ class Search(Cooling):
             self.rate = max((self.spent - before) / (members * plan[0]), LEAST_RATE)
             end = max(self.work - self._finish(), least)
             if number + 1 < STEPS:
-                figures = [(price(self.f, self.n, *state), burden(self.f, self.n, *state))
-                           for state in states]
-                go_on(states, copies(figures, step, path[number + 1], self.order.random()))
+                after, worths = path[number + 1], self._worths(states, step)
+                if after.heat < PRESSED_BELOW * self.unit:
+                    press(states, self.movable * self.count)
+                gains = np.subtract(worths, self._worths(states, after))
+                go_on(states, copies(gains.tolist(), self.order.random()))
             if number + 1 == STEPS:
                 yield from self._quenched(states, step, QUENCHED, SETTLED)
             elif (number + 1) * LOOKS // STEPS > number * LOOKS // STEPS:
                 yield from self._quenched(states, step, 1, 1)
+
+    def _worths(self, states: list[State], step: Step) -> list[float]:
+        """What each state is worth at a temperature, over it."""
+        return [step.pressed(price(self.f, self.n, *state), burden(self.f, self.n, *state))
+                for state in states]
 
     def _finish(self) -> float:
         """Work for the best of a population: cooling it to the end, mending and sliding it."""
@@ -231,14 +240,13 @@ class Search(Cooling):
     def _quenched(self, states: list[State], step: Step, count: int, most: int
                   ) -> Iterator[float]:
         """Cool the best of a population to the end, and slide `most` of them, the best."""
-        def worth(state: State) -> float:
-            return step.pressed(price(self.f, self.n, *state), burden(self.f, self.n, *state))
-
         ends = Ends(self)
-        for number, state in enumerate(sorted(states, key=worth)[:count]):
-            tried = state[0].copy(), state[1].copy()
+        best_first = np.argsort(self._worths(states, step), kind="stable")
+        for number, at in enumerate(best_first[:count]):
+            tried = states[at][0].copy(), states[at][1].copy()
             moves = QUENCH_MOVES if count > 1 else LOOK_MOVES
             yield from self.quenched(tried, moves * self.movable)
+            relax(self.n, *tried)
             ends.keep(End(number, self.laden(tried), tried))
         reworking, slid, best = Reworking(self, ends), set[End](), np.inf
         until = self.work - most * (SLIDE_WORK + FREE_WORK)

@@ -12,17 +12,17 @@ import pytest
 from layout_engine import Job, load_document
 from layout_engine.arranging import cooling
 from layout_engine.arranging.annealing import BESIDE, PAIR, PULL, SHARES, TOGETHER, WHEEL, anneal
-from layout_engine.arranging.cooling import REACH_SHARE
+from layout_engine.arranging.cooling import REACH_SHARE, Cooling, State
 from layout_engine.arranging.meeting import depth_between
 from layout_engine.arranging.packing import packed
-from layout_engine.arranging.population import Step, copies, go_on, way_down
+from layout_engine.arranging.population import Step, copies, go_on, press, way_down
 from layout_engine.arranging.pricing import burden, fault, price, refresh
 from layout_engine.arranging.problem import problem_of
 from layout_engine.arranging.puzzle import Net
 from layout_engine.arranging.schedules import LARGE, LAST, coldest, shares_of
 from layout_engine.arranging.search import Search
 from layout_engine.arranging.together import moves_as_one
-from layout_engine.arranging.vectors import AT, GROUP, MEMBER, ON, X, Y
+from layout_engine.arranging.vectors import AT, GROUP, MEMBER, ON, OVERLAP, PRESSURE, X, Y
 from tests.benchmarks.arranging import family_job
 from tests.benchmarks.arranging.family import Member, Shape, made
 from tests.layout_engine.arranging.test_arrange import demo, small
@@ -33,7 +33,7 @@ HOT, COLD = Step(10.0, 1.0, 5.0), Step(5.0, 2.0, 1.0)
 @pytest.mark.parametrize("chance", [0.0, 0.25, 0.5, 0.999])
 def test_each_is_copied_as_often_as_is_due_rounded_down_or_up(chance: float) -> None:
     figures = [(100.0, 0.0), (90.0, 1.0), (140.0, 0.0), (95.0, 3.0), (100.0, 0.5)]
-    told = copies(figures, HOT, COLD, chance)
+    told = copies([HOT.pressed(*own) - COLD.pressed(*own) for own in figures], chance)
     # (p + w b) / T hot less the same cold, for the figures above, by hand
     weights = [exp(10 - 20), exp(9.1 - 18.4), exp(14 - 28), exp(9.8 - 20.2), exp(10.05 - 20.2)]
     due = [len(figures) * weight / sum(weights) for weight in weights]
@@ -47,6 +47,50 @@ def test_those_dropped_give_their_place_to_copies() -> None:
     assert sorted(int(s[0][0]) for s in states) == [1, 1, 1, 2]
     states[0][0][:] = 9.0  # each has vectors of its own
     assert sum(s[0][0] == 9.0 for s in states) == 1
+
+
+def test_what_most_states_have_of_two_bodies_overlapping_weighs_the_more_step_by_step() -> None:
+    """Four states of three bodies that may move and a fourth: by hand, how deep who stands in whom.
+    """
+    search = Search(problem_of(load_document(small(3, 200))).puzzle, 1, 1)
+    assert (search.movable, search.count) == (3, 3)
+    states, size = [search.anywhere() for _ in range(4)], 9
+    deep = {(0, 1): (3.0, 2.0, 1.0, 0.0), (0, 2): (9.0, 9.0, 0.0, 0.0), (1, 2): (0.4,) * 4}
+    for number, (s, k) in enumerate(states):
+        table = s[k[OVERLAP]:][:size].reshape(3, 3)
+        for (one, two), depths in deep.items():
+            table[one, two] = table[two, one] = depths[number]
+    for step in range(1, 40):
+        press(states, size)
+        for s, k in states:
+            told = s[k[PRESSURE]:][:size].reshape(3, 3)
+            assert told[0, 1] == told[1, 0] == pytest.approx(min(1.2**step, 100.0))
+            assert told[0, 2] == told[1, 2] == 1.0, "half of them have it, or it is but a trace"
+
+
+def test_pressed_from_where_it_is_cold_and_no_more_when_it_is_cooled_to_the_end(
+        monkeypatch: pytest.MonkeyPatch) -> None:
+    """It goes from 0.3 to 0.02 in 44 equal shares, so after 17.9 of them it is under 0.1."""
+    pressed, laden = list[int](), list[float]()
+    search = Search(problem_of(made(Member(12, 2, "all", 1)).job).puzzle, 3, 30_000_000)
+
+    def press_all(states: list[State], size: int) -> None:
+        pressed.append(size)
+        for s, k in states:
+            s[k[PRESSURE]: k[PRESSURE] + size] *= 1.1
+
+    def value(self: Search, state: State, heavy: float = LAST[4]) -> float:
+        s, k = state
+        laden.append(float(np.max(s[k[PRESSURE]: k[PRESSURE] + self.movable * self.count])))
+        return Cooling.laden(self, state, heavy)
+
+    monkeypatch.setattr("layout_engine.arranging.search.press", press_all)
+    monkeypatch.setattr(Search, "laden", value)
+    for _ in search._populated():
+        pass
+    assert pressed == [search.movable * search.count] * (44 - 17)
+    assert len(laden) > 10
+    assert set(laden) == {1.0}
 
 
 def test_the_way_down_goes_in_equal_shares() -> None:
@@ -196,11 +240,19 @@ def test_groups_of_bodies_that_turn_in_part_keep_the_figures(kind: int, turns: i
     assert burden(f, n, *state) > 0
 
 
+@pytest.mark.parametrize("pressed", [False, True])
 @pytest.mark.parametrize("kind", range(TOGETHER + 2))
-def test_without_temperature_no_kind_of_move_makes_it_dearer(kind: int) -> None:
-    """What decides on a move is the change of what the whole state is worth."""
+def test_without_temperature_no_kind_of_move_makes_it_dearer(kind: int, pressed: bool) -> None:
+    """What decides on a move is the change of what the whole state is worth, also where the
+    overlaps of some pairs weigh more than those of others.
+    """
     search = Search(problem_of(made(Member(12, 2, "all", 1)).job).puzzle, 3, 1)
     f, n, state, heavy = search.f, search.n, search.anywhere(), 0.3
+    if pressed:
+        few, count = search.movable, search.count
+        table = state[0][state[1][PRESSURE]:][: few * count].reshape(few, count)
+        table[:] = np.random.default_rng(1).uniform(1.0, 20.0, (few, count))
+        table[:, :few] = np.maximum(table[:, :few], table[:, :few].T)
     plan = search.plan_at(Step(1.0, heavy, 30.0), 1)
     plan[SHARES:] = np.arange(len(plan) - SHARES) >= PULL  # first nets get short, with overlaps
     anneal(f, n, *state, search.random, plan, 0, 3_000, search.everybody)
