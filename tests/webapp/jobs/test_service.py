@@ -2,10 +2,14 @@
 
 from __future__ import annotations
 
+import json
 import os
 import time
 from collections.abc import Callable, Iterator
+from multiprocessing.connection import Connection
 from pathlib import Path
+from types import SimpleNamespace
+from typing import cast
 
 import pytest
 
@@ -14,8 +18,9 @@ from layout_engine.edits import rename_job
 from tests import samples
 from tests.running import wait_until
 from tests.webapp.jobs import engines
+from webapp.jobs import worker
 from webapp.jobs.service import AlreadyArranging, ArrangeJob, ArrangeJobs, QueueFull
-from webapp.jobs.worker import Engine, Progress
+from webapp.jobs.worker import TELL_EVERY_S, Engine, Progress
 
 PATIENCE_S = 60.0  # for a busy machine
 
@@ -69,7 +74,7 @@ def test_a_job_runs_reports_and_ends_with_an_offer(
 
     monkeypatch.setattr(ArrangeJobs, "_note", noting)
     jobs = make(engines.polite)
-    made = jobs.submit(job, seconds=0.1, project="abcdef", revision=4)
+    made = jobs.submit(job, seconds=20 * 1.3 * TELL_EVERY_S, project="abcdef", revision=4)
     done = _ended(jobs, made.id)
     assert (done.state, done.progress, done.cost, done.wire_cost, done.wish_cost, done.bound) == (
         "done", 1.0, 10.0, 7.0, 3.0, 5.0)
@@ -78,6 +83,25 @@ def test_a_job_runs_reports_and_ends_with_an_offer(
     assert offer is not None
     assert offer.name == f"{job.name} step 20"
     assert seen == [("running", step / 20) for step in range(1, 21)]
+
+
+def test_it_is_told_now_and_then_how_it_goes_but_a_stop_is_heard_at_each_look(
+        job: Job, monkeypatch: pytest.MonkeyPatch) -> None:
+    """A look every 15 ms for a second and a half, then the stop; every fifth has another job."""
+    now, sent, waiting = 100.0, list[Progress](), list[str]()
+    monkeypatch.setattr(worker, "time", SimpleNamespace(monotonic=lambda: now))
+    pipe = SimpleNamespace(send=sent.append, poll=lambda: bool(waiting), recv=waiting.pop)
+    report, best = worker.Reporter(cast("Connection", pipe)), job
+    for look in range(100):
+        best = rename_job(job, f"{look // 5}").job if look % 5 == 0 else best
+        assert report(engines.Progress(look / 100, 5.0, 4.0, 1.0, best))
+        now += 0.015
+    assert [round(100 * told.fraction) for told in sent] == list(range(0, 100, 7))
+    documents = [told.document for told in sent]
+    assert None not in documents
+    assert load_document(json.loads(documents[-1] or b"")).name == "19"
+    waiting.append(worker.STOP)
+    assert not report(engines.Progress(1.0, 5.0, 4.0, 1.0, best))
 
 
 def test_a_job_knows_what_its_offer_is_to_be_best_in(make: Make, job: Job) -> None:
