@@ -45,7 +45,7 @@ from layout_engine.arranging.reasons import (
     why_not_whole,
 )
 from layout_engine.arranging.respects import respects_of
-from layout_engine.arranging.running import Run, cleared, progress_of
+from layout_engine.arranging.running import Offer, Run, cleared, progress_of
 from layout_engine.arranging.search import Search
 from layout_engine.arranging.seating import TOGETHER_SHARE, reseated, seated
 from layout_engine.arranging.steering import steered
@@ -85,8 +85,8 @@ def arranged(job: Job, order: Order, on_progress: OnProgress | None,
     run, puzzle, work = _begun(job, order, watch)
     search, capped, stopped, fraction = None, False, watch.stopped, 0.0
     if puzzle.movable and not stopped:
-        share = HOPELESS if _is_hopeless(run.problem, job) else 1.0
-        time = SearchTime(clock, start, order.seconds, order.character != "shortest", run, share)
+        time = SearchTime(clock, start, order.seconds, order.character != "shortest", run,
+                          HOPELESS if _is_hopeless(run.problem, job) else 1.0)
         search = Chains(puzzle, order.seed, work, judge=run.judge,
                         seen=run.note, partner=partner, task=(job, order), used=time.used)
         search.first.judge = run.judge_first
@@ -108,11 +108,11 @@ def arranged(job: Job, order: Order, on_progress: OnProgress | None,
                      lambda: not on_progress or on_progress(run.progress(fraction)))
         run, offer = _finished(run, order, finish)
         capped, stopped = capped or finish.was_up, finish.was_stopped
-    told = progress_of(1.0, offer, evaluate(offer)) if run.best is not None else (
-        run.progress(fraction))
+    cost = evaluate(offer)
+    told = run.progress(fraction) if run.best is None else progress_of(1.0, offer, cost)
     last = FinishTime(clock, start + order.seconds,
                       lambda: not stopped and (not on_progress or on_progress(told)))
-    made = _offer(run, search, offer, order, last, capped=capped)
+    made = _offer(run, search, (offer, cost), order, last, capped=capped)
     if made.whole or last.was_stopped or not order.advise or order.only or order.at_most:
         return made
     return _advised(made, job, order, start + order.seconds, clock, on_progress)
@@ -219,10 +219,10 @@ def _may_move(job: Job, part_id: str, only: frozenset[str] | None) -> bool:
     return chosen_one and not part.locked and part.away is None
 
 
-def _offer(run: Run, search: Chains | None, job: Job, order: Order, time: FinishTime, *,
+def _offer(run: Run, search: Chains | None, offer: Offer, order: Order, time: FinishTime, *,
            capped: bool) -> Arrangement:
     """The answer; where time is up, or it is stopped, its bound is a lower one."""
-    cost = evaluate(job)
+    job, cost = offer
     placed = {part.id for part in job.placed}
     unplaced = tuple(p.id for p in run.base.tray
                      if p.id not in placed and _may_move(job, p.id, order.only))

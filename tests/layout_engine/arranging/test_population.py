@@ -50,8 +50,7 @@ def test_those_dropped_give_their_place_to_copies() -> None:
 
 
 def test_what_most_states_have_of_two_bodies_overlapping_weighs_the_more_step_by_step() -> None:
-    """Four states of three bodies that may move and a fourth: by hand, how deep who stands in whom.
-    """
+    """Four states of three bodies: by hand, how deep who stands in whom."""
     search = Search(problem_of(load_document(small(3, 200))).puzzle, 1, 1)
     assert (search.movable, search.count) == (3, 3)
     states, size = [search.anywhere() for _ in range(4)], 9
