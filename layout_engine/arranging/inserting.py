@@ -89,10 +89,10 @@ def insert(f: Floats, n: Ints, s: Floats, k: Ints, body: int, lines: Floats, nea
             beside, level, hit = _beside(f, n, s, k, body, near), 0, 0
             while level < along and base + lines[2, column] + lines[3, level] < best:
                 s[k[Y] + body] = lines[1, level]
-                cost = base + lines[2, column] + lines[3, level] + _wishes(f, n, s, k, body)
-                if cost < best:
-                    hit = _in_the_way(f, n, s, k, body, near, beside, hit)
-                    if hit == beside:
+                hit = _in_the_way(f, n, s, k, body, near, beside, hit)
+                if hit == beside:  # few places are free, and wishes take long to look at
+                    cost = base + lines[2, column] + lines[3, level] + _wishes(f, n, s, k, body)
+                    if cost < best:
                         best, best_pose = cost, pose
                         best_x, best_y = lines[0, column], lines[1, level]
                 level += 1
