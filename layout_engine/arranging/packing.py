@@ -80,10 +80,10 @@ def _made(puzzle: Puzzle, look: Callable[[], None]) -> tuple[Floats, Ints]:
     blocks.add(v.SCALE, [(scale,) for scale in scales])
     _add_nets(blocks, puzzle, scales)
     _add_bodies(blocks, puzzle)
-    cells_per_mm, rows, cells = land_rows(puzzle)
+    cells_per_mm, rows, words = land_rows(puzzle)
     blocks.add(v.LAND, [(cells_per_mm,)])
     blocks.add(v.SLANT, [(puzzle.slant,)])
-    blocks.whole[v.LAND_N], blocks.room[v.LANDS] = rows.ravel(), cells
+    blocks.whole[v.LAND_N], blocks.room[v.LANDS] = rows.ravel(), words
     head = np.zeros(v.HEADER, dtype=np.int64)
     shapes = len(blocks.shapes) if len(pairs.starts) > 1 else 0
     head[[v.BODIES, v.MOVABLE, v.NETS, v.WISHES, v.CLASSES, v.ENDS, v.SHAPES]] = (

@@ -50,7 +50,7 @@ NET_NW = 3  # first end, after last, face of the end that stays (-1: none, or el
 END_NW = 2  # body, terminal
 WISH_NW = 4  # kind, owner, first other, after last
 LINK_NW = 3  # terminal (-1: a net of more ends), other end and its body (-1: it stays)
-LAND_NW = 3  # of a pose's ground: first cell in LANDS, columns, rows; no columns: no cells
+LAND_NW = 3  # of a pose's ground: first word in LANDS, columns, rows; no columns: no cells
 ROW_NW = 3  # the two pieces; 1 if both are upright boxes
 
 # Entries of k: where blocks begin (those of s, those of k), and counters.
