@@ -22,7 +22,7 @@ import numpy as np
 
 from layout_engine.arranging.bound_areas import Ground, ground_of, grown_box
 from layout_engine.arranging.bound_chains import least_of_chains
-from layout_engine.arranging.bound_crowds import NOT_THERE, Box, Sheet, Wired, least_of_crowd
+from layout_engine.arranging.bound_crowds import NOT_THERE, Sheet, Wired, least_of_crowd
 from layout_engine.arranging.bound_pairs import (
     Options,
     is_box,
@@ -32,7 +32,7 @@ from layout_engine.arranging.bound_pairs import (
     span_of,
 )
 from layout_engine.arranging.problem import Problem
-from layout_engine.arranging.puzzle import FRONT, Net, Point, Pose, Puzzle
+from layout_engine.arranging.puzzle import FRONT, Box, Net, Point, Pose, Puzzle
 from layout_engine.model.job import Job
 from layout_engine.working import Given, Working
 

@@ -9,11 +9,9 @@ import numpy as np
 from layout_engine.arranging.bound_pairs import is_box
 from layout_engine.arranging.classes import Solid
 from layout_engine.arranging.footprints import Posed
-from layout_engine.arranging.puzzle import Point, Pose
+from layout_engine.arranging.puzzle import Box, Point, Pose
 from layout_engine.arranging.vectors import Floats
 from layout_engine.once import cached_property
-
-Box = tuple[float, float, float, float]
 
 
 @dataclass(frozen=True, eq=False)

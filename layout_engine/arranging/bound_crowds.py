@@ -30,7 +30,7 @@ import numpy as np
 
 from layout_engine.arranging.bound_climb import climbed
 from layout_engine.arranging.compiled import compiled
-from layout_engine.arranging.puzzle import Point
+from layout_engine.arranging.puzzle import Box, Point
 from layout_engine.arranging.vectors import Floats
 
 # Lines of the grid along each axis, beside those through points and edges of taken ground: to climb
@@ -39,7 +39,6 @@ COARSE, FINE = 16, 44
 ROUNDS, STEP = 150, 0.05  # of the climb
 ROUNDING = 1e-9  # of the bound, taken off it
 NOT_THERE = 1e15
-Box = tuple[float, float, float, float]
 
 
 @dataclass(frozen=True, slots=True)

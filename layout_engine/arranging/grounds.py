@@ -3,16 +3,22 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
+from math import inf
 
 import numpy as np
 
 from layout_engine.arranging.classes import EXACT_MM, ROUNDED_MM, SLACK_MM
-from layout_engine.arranging.puzzle import Plane, edge_rows
+from layout_engine.arranging.puzzle import Box, Plane, edge_rows
 from layout_engine.arranging.vectors import Floats
 
 FAR_MM = 2e4  # farther than any plate reaches
 WHOLE = 1e-4  # of a thousandth: rounding of floats
 LEVEL = 1e-12  # a normal is along an axis, but for rounding
+# Of a ground of so many planes, as of a round plate, two boxes in it tell of most places that they
+# are on it: with them the search takes an eighth to a fifth less time.
+MANY_PLANES = 8
+LEVELS = 17  # at which they may begin and end
+NO_BOX: Box = (inf, inf, -inf, -inf)
 
 
 def planes_within(ground: Floats, corners: Floats, inset: float = 0.0) -> Floats:
@@ -85,3 +91,35 @@ def _distinct(corners: Floats) -> Floats:
     """Corners without those that coincide with the one before."""
     apart = np.hypot(*(corners - np.roll(corners, 1, axis=0)).T) > 1e-7
     return corners[apart]
+
+
+def boxes_within(planes: tuple[Plane, ...], span: Box) -> tuple[Box, Box]:
+    """Two upright boxes in what planes leave, the largest and what adds most to it.
+
+    Of all whose upper and lower edges are at some levels. Where the planes are few, or leave
+    nothing, there is nothing in them.
+
+    Args:
+        planes: (a, b, c): a x + b y <= c.
+        span: bounds of what they leave.
+    """
+    if len(planes) < MANY_PLANES:
+        return NO_BOX, NO_BOX
+    a, b, c = np.array(planes).T
+    levels = np.linspace(span[1], span[3], LEVELS)
+    ends = (c - levels[:, None] * b) / np.where(np.abs(a) > LEVEL, a, 1.0)
+    low = np.max(ends, axis=1, where=a < -LEVEL, initial=span[0])
+    high = np.min(ends, axis=1, where=a > LEVEL, initial=span[2])
+    first, last = np.triu_indices(LEVELS, 1)
+    boxes = np.column_stack((np.maximum(low[first], low[last]), levels[first],
+                             np.minimum(high[first], high[last]), levels[last]))
+    area = _areas(boxes)
+    best = boxes[np.argmax(area)]
+    shared = _areas(np.column_stack(
+        (np.maximum(boxes[:, :2], best[:2]), np.minimum(boxes[:, 2:], best[2:]))))
+    return tuple(best.tolist()), tuple(boxes[np.argmax(area - shared)].tolist())
+
+
+def _areas(boxes: Floats) -> Floats:
+    """Areas of upright boxes (n, 4), 0 where they are none."""
+    return np.prod(np.maximum(boxes[:, 2:] - boxes[:, :2], 0.0), axis=1)

@@ -12,6 +12,7 @@ from layout_engine.arranging.vectors import (
     CORNER,
     CORNER_W,
     HULLS,
+    INSIDE,
     METAL,
     METAL_W,
     METALS,
@@ -183,6 +184,11 @@ def _depth_of_all(f: Floats, n: Ints, one: int, other: int, dx: float, dy: float
 @inlined
 def depth_off_ground(f: Floats, n: Ints, pose: int, x: float, y: float) -> float:
     """How far a pose's centre lies beyond its ground: the sum over the planes it breaks, mm."""
+    box = n[POSE] + pose * POSE_W + INSIDE
+    if f[box] <= x <= f[box + 2] and f[box + 1] <= y <= f[box + 3]:
+        return 0.0
+    if f[box + 4] <= x <= f[box + 6] and f[box + 5] <= y <= f[box + 7]:
+        return 0.0
     rows = n[POSE_N] + pose * POSE_NW + PLANES
     total = 0.0
     for plane in range(n[rows], n[rows + 1]):

@@ -11,13 +11,21 @@ import numpy as np
 from numpy.typing import NDArray
 
 from layout_engine.arranging import vectors as v
+from layout_engine.arranging.grounds import boxes_within
 from layout_engine.arranging.landing import fill_lands, land_rows
 from layout_engine.arranging.pairing import Pairs
-from layout_engine.arranging.puzzle import Net, Pose, Puzzle, bounds_of, edge_rows, is_upright_box
+from layout_engine.arranging.puzzle import (
+    Box,
+    Net,
+    Pose,
+    Puzzle,
+    bounds_of,
+    edge_rows,
+    is_upright_box,
+)
 from layout_engine.arranging.vectors import Floats, Ints
 
 Rows = list[Sequence[float]]
-Box = tuple[float, float, float, float]
 
 
 class _Blocks:
@@ -114,8 +122,9 @@ def _add_pose(blocks: _Blocks, pose: Pose, most: Floats, turned: int) -> None:
     shape = tuple(key)
     if shape not in blocks.shapes:
         blocks.shapes[shape] = (*_add_pieces(blocks, pose), len(blocks.shapes))
+    one, two = boxes_within(pose.planes, pose.span)
     blocks.add(v.POSE, [(*_union(around), *pose.outline, *pose.span, *pose.antenna, pose.cost,
-                         *_union(within))])
+                         *_union(within), *one, *two)])
     hinges = [(h.a, h.b, h.c, h.factor, h.group) for h in pose.hinges]
     pins, _ = blocks.add(v.PIN, pose.pins)
     first, last, number = blocks.shapes[shape]

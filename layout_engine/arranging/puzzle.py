@@ -15,6 +15,7 @@ from layout_engine.once import cached_property
 
 Point = tuple[float, float]
 Plane = tuple[float, float, float]
+Box = tuple[float, float, float, float]  # x0, y0, x1, y1
 FRONT, BACK = 0, 1
 
 

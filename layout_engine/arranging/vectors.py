@@ -26,10 +26,10 @@ HEADER = 39
 # Rows in f.
 PIECE_W = 4  # bounds x0, y0, x1, y1 about the pose's centre
 CORNER_W = 5  # x, y; outward normal and offset of the edge that leaves it
-POSE_W = 20
+POSE_W = 28
 # Bounds with need; outline; ground; aerial; price; bounds with half the need: whose do not meet
-# have the distances they need.
-AROUND, OUTLINE, SPAN, ANTENNA, COST, WITHIN = 0, 4, 8, 12, 15, 16
+# have the distances they need; two boxes in its ground.
+AROUND, OUTLINE, SPAN, ANTENNA, COST, WITHIN, INSIDE = 0, 4, 8, 12, 15, 16, 20
 PLANE_W = 3  # a, b, c: the centre must satisfy a x + b y <= c
 HINGE_W = 5  # a, b, c, factor, group: factor max(0, a x + b y + c), the greatest of a group
 PIN_W = 2  # terminal about the centre
