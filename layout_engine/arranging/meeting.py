@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from math import hypot, inf
+from math import inf, sqrt  # hypot takes four times as long
 
 from layout_engine.arranging.compiled import compiled, inlined
 from layout_engine.arranging.vectors import (
@@ -103,7 +103,7 @@ def piece_depth(f: Floats, n: Ints, a: int, b: int, dx: float, dy: float) -> flo
         return 0.0
     apart = max(across, along)
     if across > 0.0 and along > 0.0:
-        apart = max(apart, hypot(across, along) - f[n[SLANT]])
+        apart = max(apart, sqrt(across * across + along * along) - f[n[SLANT]])
     if apart < need and (n[kind + 3] == 0 or n[kind_b + 3] == 0):
         apart = max(apart, _beyond_either(f, n, a, b, dx, dy))
     return stepped(need - apart)
@@ -130,7 +130,7 @@ def row_depth(f: Floats, n: Ints, entry: int, dx: float, dy: float) -> float:
         return 0.0
     apart = max(across, along)
     if across > 0.0 and along > 0.0:
-        apart = max(apart, hypot(across, along) - f[n[SLANT]])
+        apart = max(apart, sqrt(across * across + along * along) - f[n[SLANT]])
     mark = n[ROW_N] + entry * ROW_NW
     if apart < need and n[mark + 2] == 0:
         apart = max(apart, _beyond_either(f, n, n[mark], n[mark + 1], dx, dy))
@@ -226,7 +226,7 @@ def _bounds_gap(f: Floats, box: int, other: int, dx: float, dy: float) -> float:
     """Distance of bounds that stand there in f, the other ones shifted; mm, 0 where they meet."""
     across = max(dx + f[other] - f[box + 2], f[box] - dx - f[other + 2], 0.0)
     along = max(dy + f[other + 1] - f[box + 3], f[box + 1] - dy - f[other + 3], 0.0)
-    return hypot(across, along)
+    return sqrt(across * across + along * along)
 
 
 @compiled
@@ -259,11 +259,11 @@ def metal_distance(f: Floats, n: Ints, one: int, other: int, dx: float, dy: floa
         across = max(dx + f[m] - f[aerial], f[aerial] - dx - f[m + 2], 0.0)
         along = max(dy + f[m + 1] - f[aerial + 1], f[aerial + 1] - dy - f[m + 3], 0.0)
         deep = max(f[m + 4] - f[aerial + 2], f[aerial + 2] - f[m + 5], 0.0)
-        apart = hypot(hypot(across, along), deep)
+        apart = sqrt(across * across + along * along + deep * deep)
         if f[m + 7] > 0.0 and apart < best:  # no box: it lies within its bounds
             first = n[CORNER] + int(f[m + 6]) * CORNER_W
-            apart = hypot(ring_distance(f, first, int(f[m + 7]), f[aerial] - dx,
-                                        f[aerial + 1] - dy), deep)
+            level = ring_distance(f, first, int(f[m + 7]), f[aerial] - dx, f[aerial + 1] - dy)
+            apart = sqrt(level * level + deep * deep)
         best = min(best, apart)
     return best
 
@@ -281,5 +281,5 @@ def ring_distance(f: Floats, first: int, count: int, x: float, y: float) -> floa
         sx, sy = bx - ax, by - ay
         share = ((x - ax) * sx + (y - ay) * sy) / (sx * sx + sy * sy)
         share = min(max(share, 0.0), 1.0)
-        best = min(best, hypot(x - ax - share * sx, y - ay - share * sy))
+        best = min(best, sqrt((x - ax - share * sx) ** 2 + (y - ay - share * sy) ** 2))
     return 0.0 if inside else best

@@ -77,24 +77,36 @@ from layout_engine.arranging.vectors import (
 SURELY_MM = 1e-6  # rounding does not bring a depth back that is greater by this
 MEETING_WORK = 5  # a look at the pieces of two poses, in units of pricing one net
 SHIFTS = (np.uint64(12), np.uint64(25), np.uint64(27), np.uint64(11))  # xorshift64*, 53 bits
+HALF = np.uint64(32)  # bits of a word
 SPREAD = np.uint64(2685821657736338717)
 
 
 @inlined
-def draw(random: Words) -> float:
-    """A random number from 0 up to 1 (xorshift64*, Vigna 2016)."""
+def _word(random: Words) -> np.uint64:
+    """Random bits (xorshift64*, Vigna 2016)."""
     x = random[0]
     x ^= x >> SHIFTS[0]
     x ^= x << SHIFTS[1]
     x ^= x >> SHIFTS[2]
     random[0] = x
-    return float((x * SPREAD) >> SHIFTS[3]) / 9007199254740992.0
+    return x * SPREAD
+
+
+@inlined
+def draw(random: Words) -> float:
+    """A random number from 0 up to 1."""
+    return float(_word(random) >> SHIFTS[3]) / 9007199254740992.0
 
 
 @inlined
 def pick(random: Words, count: int) -> int:
-    """A random whole number from 0 up to count - 1."""
-    return min(int(draw(random) * count), count - 1)
+    """A random whole number from 0 up to count - 1.
+
+    The whole part of a random share of the count, without floats, which took a twentieth of the
+    search's time (Lemire, ACM Trans. Model. Comput. Simul. 29 (2019) 3; what is left of its bias
+    is one in 2^32 of the count).
+    """
+    return int(np.int64(((_word(random) >> HALF) * np.uint64(count)) >> HALF))
 
 
 @inlined
