@@ -18,7 +18,7 @@ from layout_engine.arranging.arrangement import Plan
 from layout_engine.arranging.cooling import Best, Judge, State
 from layout_engine.arranging.pricing import price
 from layout_engine.arranging.puzzle import Puzzle
-from layout_engine.arranging.schedules import FEW_BODIES, LARGE
+from layout_engine.arranging.schedules import FEW_BODIES, LARGE, is_unlike
 from layout_engine.arranging.search import Search
 from layout_engine.arranging.vectors import AT, BODIES, ON, Floats, Ints, X, Y, new_state
 
@@ -289,6 +289,6 @@ def _shares(puzzle: Puzzle, work: int) -> tuple[int, int]:
     """Work of the first and of the second chain."""
     # one long cooling is worth more than two that are shorter, and so is one large population
     few = puzzle.movable <= FEW_BODIES and work <= ONE_CHAIN_UP_TO and not puzzle.varied
-    single = puzzle.movable >= LARGE or few
+    single = puzzle.movable >= LARGE or (few and not is_unlike(puzzle.movable, puzzle.faces))
     first = work if single else work // 2
     return first, work - first

@@ -27,7 +27,7 @@ from layout_engine.arranging.ends import TOLD_SHARE, End, Ends
 from layout_engine.arranging.exchanging import exchange_rounds
 from layout_engine.arranging.population import way_down
 from layout_engine.arranging.reworking import Reworking
-from layout_engine.arranging.schedules import is_tempered
+from layout_engine.arranging.schedules import is_tempered, is_unlike
 from layout_engine.arranging.vectors import Floats, Ints
 
 # Temperature, weight of overlaps and shifts of the hottest and of the coldest, as in a stage. What
@@ -79,7 +79,7 @@ class Replicas:
 
 @dataclass
 class Tempering:
-    """The search of few bodies on two faces, or where much stays.
+    """The search of few bodies on two faces, or where much stays; of some in the first chain alone.
 
     Attributes:
         cooling: what it is done with.
@@ -98,10 +98,12 @@ class Tempering:
 
     @classmethod
     def suits(cls, cooling: Cooling) -> bool:
-        """Whether a puzzle is one for this."""
+        """Whether a puzzle is one for this, in the chain that it is searched by."""
         puzzle = cooling.puzzle
         stays = cooling.count - cooling.movable
-        return is_tempered(cooling.movable, puzzle.faces, stays) and not puzzle.varied
+        if puzzle.varied or (cooling.chain % 2 and is_unlike(cooling.movable, puzzle.faces)):
+            return False
+        return is_tempered(cooling.movable, puzzle.faces, stays)
 
     def steps(self) -> Iterator[float]:
         """Run it to the end of its share of the work; yields as `Search.steps`."""

@@ -11,6 +11,7 @@ import numpy as np
 import pytest
 
 from layout_engine.arranging.annealing import HEAT, HEAVY, MOVES
+from layout_engine.arranging.chains import ONE_CHAIN_UP_TO, Chains
 from layout_engine.arranging.ends import THERE, Ends
 from layout_engine.arranging.exchanging import exchange_gain
 from layout_engine.arranging.pricing import burden, price, refresh
@@ -153,6 +154,22 @@ def test_it_is_for_few_bodies_on_two_faces_or_where_much_stays() -> None:
         assert Reworking.suits(some_stay) is not tempered
     more = problem_of(made(Member(25, 2, "all", 1)).job).puzzle
     assert not Tempering.suits(Search(more, 1, WORK))
+
+
+@pytest.mark.parametrize(("modules", "faces", "tempered", "chains"), [
+    (13, 2, [True, True], 1), (14, 2, [True, False], 2), (17, 2, [True, False], 2),
+    (17, 1, [True, True], 1), (18, 2, [False, False], 2),
+])
+def test_of_more_than_twelve_on_two_faces_the_second_chain_is_a_population(
+        modules: int, faces: int, tempered: list[bool], chains: int) -> None:
+    """Then there are two however little work there is: one mostly does where the other fails."""
+    of = problem_of(made(Member(modules, faces, "all", 1)).job).puzzle
+    assert of.movable == modules - 1  # one is locked
+    both = Chains(of, 1, ONE_CHAIN_UP_TO // 2).chains
+    assert [Tempering.suits(chain) for chain in both] == tempered
+    assert not any(Reworking.suits(chain) for chain in both)
+    assert sum(chain.work > 0 for chain in both) == chains
+    assert sum(chain.work for chain in both) == ONE_CHAIN_UP_TO // 2
 
 
 def test_a_search_comes_to_it_where_there_is_work_enough(monkeypatch: pytest.MonkeyPatch) -> None:
