@@ -57,7 +57,7 @@ def land_rows(puzzle: Puzzle) -> tuple[float, Ints, int]:
     sides = np.array([puzzle.poses[pose].span for pose in mine]).reshape(-1, 4)
     sides = sides[:, 2:] - sides[:, :2]
     areas = np.prod(sides, axis=1)
-    cell = float(np.sqrt(max(np.sum(areas) / MOST_CELLS, np.max(areas) / MOST_OF_ONE)))
+    cell = float(np.sqrt(max(np.sum(areas) / MOST_CELLS, np.max(areas, initial=0.0) / MOST_OF_ONE)))
     cell = max(FINEST_MM, cell)
     first = 0
     for pose, (width, height) in zip(mine, sides, strict=True):

@@ -20,10 +20,10 @@ from layout_engine.arranging.annealing import (
     anneal,
 )
 from layout_engine.arranging.cooling import State
-from layout_engine.arranging.landing import FINEST_MM, MOST_CELLS, land, land_rows
+from layout_engine.arranging.landing import FINEST_MM, MOST_CELLS, NOWHERE, land, land_rows
 from layout_engine.arranging.packing import packed
 from layout_engine.arranging.problem import problem_of
-from layout_engine.arranging.puzzle import Body, Puzzle
+from layout_engine.arranging.puzzle import Body, Piece, Pose, Puzzle
 from layout_engine.arranging.schedules import LAST
 from layout_engine.arranging.search import Search
 from layout_engine.arranging.vectors import (
@@ -159,3 +159,27 @@ def test_cells_grow_where_there_are_many_poses() -> None:
     per_mm, rows, _ = land_rows(puzzle(40))
     assert per_mm < 1 / FINEST_MM
     assert MOST_CELLS / 2 < np.sum(rows[:, 1] * rows[:, 2]) < 1.2 * MOST_CELLS
+
+
+def test_cells_grow_on_a_large_plate_so_that_their_numbers_have_room() -> None:
+    """A lone module on three metres each way beside one that stays in the far corner."""
+    square = np.array([(-5.0, -5.0), (5.0, -5.0), (5.0, 5.0), (-5.0, 5.0)])
+    span = (5.0, 5.0, 2995.0, 2995.0)
+    planes = ((-1.0, 0.0, -5.0), (1.0, 0.0, 2995.0), (0.0, -1.0, -5.0), (0.0, 1.0, 2995.0))
+    pose = Pose((Piece(square, 0),), (-5, -5, 5, 5), planes, span)
+    stays = Body("stays", (0,), (2980.0, 2980.0))
+    of = Puzzle((3000.0, 3000.0), (pose,), (Body("moves", (0,)), stays), 1, np.full((1, 1), 2.0))
+    _, rows, _ = land_rows(of)
+    assert 30_000 < rows[0, 1] * rows[0, 2] < NOWHERE
+    after = landed(of, 0, 0, np.array([2981.0, 2979.0]))
+    assert stands_free(of, 0, after, (stays,))
+    assert np.hypot(*(after - (2981.0, 2979.0))) < 40
+    assert np.array_equal(landed(of, 0, 0, np.array([2900.0, 2900.0])), (2900.0, 2900.0))
+
+
+def test_where_nothing_moves_no_pose_needs_cells() -> None:
+    whole = puzzle()
+    of = replace(whole, bodies=whole.bodies[whole.movable:], movable=0, nets=(), wishes=())
+    _, rows, words = land_rows(of)
+    assert words == 0
+    assert not rows.any()
