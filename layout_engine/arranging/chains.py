@@ -287,7 +287,8 @@ def second_search(puzzle: Puzzle, seed: int, work: int, judge: Judge,
 
 def _shares(puzzle: Puzzle, work: int) -> tuple[int, int]:
     """Work of the first and of the second chain."""
-    # one long cooling is worth more than two that are shorter, and so is one large population
+    # one long cooling is worth more than two that are shorter, and so is one large population;
+    # but two unlike chains are worth more than one
     few = puzzle.movable <= FEW_BODIES and work <= ONE_CHAIN_UP_TO and not puzzle.varied
     single = puzzle.movable >= LARGE or (few and not is_unlike(puzzle.movable, puzzle.faces))
     first = work if single else work // 2
