@@ -29,6 +29,7 @@ from layout_engine.arranging.chains import (
 )
 from layout_engine.arranging.characters import flavoured
 from layout_engine.arranging.choosing import chosen
+from layout_engine.arranging.classes import Care
 from layout_engine.arranging.cooling import State
 from layout_engine.arranging.cost import evaluate
 from layout_engine.arranging.details import NEAR_SHARE, details_of
@@ -48,7 +49,7 @@ from layout_engine.arranging.respects import respects_of
 from layout_engine.arranging.running import Offer, Run, cleared, progress_of
 from layout_engine.arranging.search import Search
 from layout_engine.arranging.seating import TOGETHER_SHARE, reseated, seated
-from layout_engine.arranging.steering import steered
+from layout_engine.arranging.steering import steered, with_room
 from layout_engine.arranging.tempering import Replicas, Tempering
 from layout_engine.arranging.timing import FinishTime, SearchTime
 from layout_engine.arranging.vectors import new_state
@@ -152,6 +153,8 @@ def _begun(job: Job, order: Order, watch: Watch) -> tuple[Run, Puzzle, int]:
         still = frozenset(part.id for part in base.placed)
         if moving & still:
             problem = steered(problem_of(base, moving - still), base, base, given, watch)
+    if order.character != "shortest":
+        problem = with_room(problem, base, given, watch)
     run = Run(problem, base, given, by_cost=order.character == "shortest", whole=whole)
     run.keep(job, moving)
     if watch.first:
@@ -240,7 +243,8 @@ def _offer(run: Run, search: Chains | None, offer: Offer, order: Order, time: Fi
             if unplaced else "", musts_missed(job, run.given), stops_kept(job, run.given)))),
         unplaced=unplaced, plan=order.plan, seed=order.seed, starts=len(ended), starts_near=near,
         character=order.character, respects=respects_of(job),
-        details=details_of(job, cost, bound, (len(ended), near)),
+        details=details_of(job, cost, bound, (len(ended), near),
+                           Care.NONE if job is run.kept else run.problem.care),
     )
 
 

@@ -11,7 +11,7 @@ from dataclasses import replace
 from itertools import combinations
 
 from layout_engine.arranging.arrangement import Character
-from layout_engine.arranging.finishing import ROOMY, TIDIEST, USUAL, Finish
+from layout_engine.arranging.finishing import GENEROUS, TIDIEST, USUAL, Finish
 from layout_engine.arranging.footprints import FACES, Posed
 from layout_engine.arranging.pricing import APART, SPACED
 from layout_engine.arranging.problem import Problem
@@ -26,7 +26,7 @@ from layout_engine.model.part_type import PartType
 from layout_engine.tables.access import DRIVER_HANDLE
 
 FINISHES: dict[Character, tuple[Finish, ...]] = {
-    "shortest": (USUAL,), "coolest": (ROOMY,), "serviceable": (ROOMY,),
+    "shortest": (USUAL,), "coolest": (GENEROUS,), "serviceable": (GENEROUS,),
     "tidiest": (TIDIEST, replace(TIDIEST, within=6.0), replace(TIDIEST, share=0.02, within=9.0)),
 }
 # Prices of a mm, as shares of the weight of all wires together: what is wanted outweighs the wires
@@ -87,7 +87,7 @@ def _serviceable(problem: Problem) -> Puzzle:
     """
     puzzle, job = problem.puzzle, problem.job
     facts = Facts(job)
-    handy, way = FACES[handy_face(facts)], reach_way(facts)
+    handy, way = FACES[handy_face(facts)], reach_way(job)
     unit_price = _all_weight(puzzle)
     kinds = [job.type_of(body.name) if body.name else None for body in puzzle.bodies]
     worth = _worth(kinds)

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass
+from enum import IntEnum
 from math import sqrt
 
 import numpy as np
@@ -28,6 +29,20 @@ ROUNDED_MM = 0.001  # places are rounded to this
 # where all is a whole number of thousandths, and what fits exactly has its place there.
 SLACK_MM = 0.002
 EXACT_MM = -4e-7  # added along an axis: what a program leaves open, less than the checker tells
+
+
+class Care(IntEnum):
+    """How much room is kept free that the checker would warn of, beside what stops a build.
+
+    NONE: none. ROOMY: bend rooms whole, ways to service points, air beyond fins, room to reach,
+    aerials far from metal and above it. BRIDGED: bridges between holes as well. ALL: no screw under
+    a module of the other face, either.
+    """
+
+    NONE = 0
+    ROOMY = 1
+    BRIDGED = 2
+    ALL = 3
 
 
 @dataclass(frozen=True, slots=True)
@@ -103,6 +118,11 @@ class Metal:
 
 
 @dataclass(frozen=True, slots=True)
+class Over:
+    """All of an upright board that is higher than an antenna."""
+
+
+@dataclass(frozen=True, slots=True)
 class PlateGap:
     """No plate: a cut-out of it, or a pocket in its outline."""
 
@@ -147,16 +167,13 @@ class Mark:
     owner: str
 
 
-Kind = (Solid | Zone | Strip | Counter | Drilled | CutOut | Aerial | Metal | PlateGap | PlateZone
-        | MountHead | Bar | Outside | Mark)
+Kind = (Solid | Zone | Strip | Counter | Drilled | CutOut | Aerial | Metal | Over | PlateGap
+        | PlateZone | MountHead | Bar | Outside | Mark)
 
 
-def needed(a: Kind, b: Kind, *, careful: bool = False) -> float:
-    """Distance wanted between two pieces of different owners, mm; NEVER where they may cross.
-
-    `careful`: at which the checker does not even warn.
-    """
-    rules = _CAREFUL if careful else _RULES
+def needed(a: Kind, b: Kind, care: Care = Care.NONE) -> float:
+    """Distance wanted between two pieces of different owners, mm; NEVER where they may cross."""
+    rules = _ALL if care >= Care.ALL else _BRIDGED if care >= Care.BRIDGED else _RULES
     for one, other in ((a, b), (b, a)):
         rule = rules.get((type(one), type(other)))
         if rule:
@@ -164,12 +181,12 @@ def needed(a: Kind, b: Kind, *, careful: bool = False) -> float:
     return NEVER
 
 
-def need_table(kinds: list[Kind], *, careful: bool = False) -> Floats:
+def need_table(kinds: list[Kind], care: Care = Care.NONE) -> Floats:
     """The distances of every pair of classes, along an axis."""
     table = np.full((len(kinds), len(kinds)), NEVER)
     for i, a in enumerate(kinds):
         for j, b in enumerate(kinds[: i + 1]):
-            table[i, j] = table[j, i] = needed(a, b, careful=careful)
+            table[i, j] = table[j, i] = needed(a, b, care)
     return np.where(table >= 0.0, np.maximum(table + EXACT_MM, 0.0), NEVER)
 
 
@@ -219,6 +236,10 @@ def _aerial_metal(a: Aerial, b: Metal) -> float:
     return sqrt(a.distance**2 - deep**2) if deep < a.distance else NEVER
 
 
+def _over_metal(a: Over, b: Metal) -> float:  # noqa: ARG001
+    return 0.0
+
+
 def _solid_gap(a: Solid, b: PlateGap) -> float:
     return NEVER if a.behind else b.margin
 
@@ -248,6 +269,7 @@ _RULES: dict[tuple[type, type], Callable[..., float]] = {
     (Drilled, CutOut): _hole_cut,
     (Drilled, PlateGap): _hole_cut,
     (Aerial, Metal): _aerial_metal,
+    (Over, Metal): _over_metal,
     (Solid, PlateGap): _solid_gap,
     (Solid, PlateZone): _solid_plate_zone,
     (Solid, MountHead): _solid_mount,
@@ -255,9 +277,9 @@ _RULES: dict[tuple[type, type], Callable[..., float]] = {
     (Mark, Outside): _mark_outside,
 }
 # Where only the distance is another one than at which a build is stopped.
-_CAREFUL: dict[tuple[type, type], Callable[..., float]] = _RULES | {
-    (Solid, Counter): _uncovered,
+_BRIDGED: dict[tuple[type, type], Callable[..., float]] = _RULES | {
     (Drilled, Drilled): _bridged,
     (Drilled, CutOut): _well_in,
     (Drilled, PlateGap): _well_in,
 }
+_ALL: dict[tuple[type, type], Callable[..., float]] = _BRIDGED | {(Solid, Counter): _uncovered}

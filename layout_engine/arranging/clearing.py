@@ -194,7 +194,7 @@ def clearings(run: Run, state: State, share: float, most: float, is_late: Callab
             raise Stopped
 
     try:
-        careful = run.careful = problem_of(run.job_of(state), run.problem.only, careful=True,
+        careful = run.careful = problem_of(run.job_of(state), run.problem.only, care=c.Care.ALL,
                                            turning=False, like=run.careful, look=look)
     except Stopped:
         return

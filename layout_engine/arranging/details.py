@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from layout_engine.arranging.classes import Care
 from layout_engine.arranging.cost import Cost, connection_costs
 from layout_engine.arranging.respects.respect import Figure
 from layout_engine.joining.terminal_names import wire_words
@@ -45,6 +46,7 @@ class Details:
             None where no start came to an end.
         dearest: the connections that cost most, the dearest first.
         crowding: how crowded with wires it is expected to be; None while none has two ends.
+        care: how much room that the checker warns of was kept free.
     """
 
     bound: Working
@@ -52,9 +54,11 @@ class Details:
     starts: Working | None
     dearest: tuple[Dear, ...]
     crowding: Figure | None
+    care: Care
 
 
-def details_of(job: Job, cost: Cost, bound: Working, starts: tuple[int, int]) -> Details:
+def details_of(job: Job, cost: Cost, bound: Working, starts: tuple[int, int], care: Care
+               ) -> Details:
     """The details of an offer.
 
     Args:
@@ -62,6 +66,7 @@ def details_of(job: Job, cost: Cost, bound: Working, starts: tuple[int, int]) ->
         cost: its cost.
         bound: the proven bound.
         starts: how many starts came to an end, and how many of them near the best.
+        care: how much room the search kept free.
     """
     from layout_engine.arranging.crowding import crowding_of  # it knows of arranging's cost
 
@@ -75,7 +80,7 @@ def details_of(job: Job, cost: Cost, bound: Working, starts: tuple[int, int]) ->
         PER_CENT * starts[1] / starts[0], "%", "counted",
     ) if starts[0] else None
     return Details(bound, Working("100 (1 - b / c)", given, gain, "%", "arithmetic"), ended,
-                   dearest(job), crowding_of(job))
+                   dearest(job), crowding_of(job), care)
 
 
 def dearest(job: Job) -> tuple[Dear, ...]:

@@ -42,7 +42,7 @@ class Finish:
 
 
 USUAL = Finish(share=0.001, within=4.0, clearing=0.004, opening=0.006)
-ROOMY = Finish(share=0.001, within=4.0, clearing=0.03)
+GENEROUS = Finish(share=0.001, within=4.0, clearing=0.03)
 TIDIEST = Finish(share=0.08, within=15.0, clearing=0.03)
 TRIES = 6  # each with the modules held that got a new warning before, or stand round one
 ROUND_MM = 40.0  # as far as what moves there can give a module a new warning, mostly

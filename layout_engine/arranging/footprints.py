@@ -41,13 +41,13 @@ class Footprint:
     cut_outs: tuple[Floats, ...]
     shields: tuple[tuple[Floats, float, float], ...]
     holes: tuple[tuple[Fixing, bool], ...]
-    careful: bool = False
+    care: c.Care = c.Care.NONE
 
     @property
     def needs(self) -> float:
         """Height over the plate that must be free of wall: with room for what must be reached."""
         reach = self.kind.reach
-        wanted = self.careful or self.kind.kind in AT_ONCE
+        wanted = self.care or self.kind.kind in AT_ONCE
         return self.kind.top + (reach.room if reach and reach.by != "none" and wanted else 0.0)
 
     @property
@@ -58,7 +58,7 @@ class Footprint:
             return 0.0
         least = metal_stop_distance(antenna.band_mhz)
         wished = metal_warn_distance(antenna.band_mhz, antenna.keep_from_metal)
-        return max(least, wished) if self.careful else least
+        return max(least, wished) if self.care else least
 
 
 @lru_cache(maxsize=512)
@@ -66,35 +66,32 @@ def _parts(outline: tuple[Point, ...]) -> tuple[Floats, ...]:
     return tuple(convex_parts(outline))
 
 
-def footprint(kind: PartType, *, careful: bool = False) -> Footprint:
-    """The pieces of a type.
-
-    `careful`: with all the room that the checker would warn of if it were not free.
-    """
+def footprint(kind: PartType, care: c.Care = c.Care.NONE) -> Footprint:
+    """The pieces of a type, with the room that is to be free."""
     rise = kind.standoff
     ways = [(p, low, high) for outline, low, high in wished_rooms(kind)
-            for p in _parts(outline)] if careful else []
+            for p in _parts(outline)] if care else []
     return Footprint(
         kind,
         _parts(kind.outline),
         tuple((p, b.height) for b in kind.behind for p in _parts(b.outline)),
         (*((p, rise + z.height[0], rise + z.height[1])
            for z in kind.keep_outs for p in _parts(z.outline)), *ways),
-        tuple(_strips(kind, 1.0 if careful else LEAST_SHARE)),
+        tuple(_strips(kind, 1.0 if care else LEAST_SHARE)),
         tuple(p for cut in kind.through for p in (
             (_circle(cut),) if isinstance(cut, RoundCutOut) else _parts(cut))),
         tuple((p, rise + s.height[0], rise + s.height[1])
               for s in kind.shields for p in _parts(s.outline)),
-        tuple((x, _hidden(kind, x.x, x.y, _half(x.thread, careful=careful)))
+        tuple((x, _hidden(kind, x.x, x.y, _half(x.thread, care)))
               for x in kind.fixings if kind.fixing == "screws"),
-        careful,
+        care,
     )
 
 
-def _half(thread: str, *, careful: bool) -> float:
-    """Half of a hole, with the whole bridge that is wanted beside it."""
+def _half(thread: str, care: c.Care) -> float:
+    """Half of a hole, with the whole bridge beside it where that is wanted."""
     diameter = medium_hole(thread)
-    return diameter / 2 + (max(diameter, LEAST_BRIDGE.value) if careful else 0.0)
+    return diameter / 2 + (max(diameter, LEAST_BRIDGE.value) if care >= c.Care.BRIDGED else 0.0)
 
 
 def wished_rooms(kind: PartType) -> list[tuple[tuple[Point, ...], float, float]]:
@@ -201,6 +198,8 @@ def posed(foot: Footprint, face: int, turn: float, frame: BodyFrame) -> Posed:
         *((p, c.Metal(low, high)) for p, low, high in shields),
         *([(spot_box(*aerial[:2]), c.Aerial(aerial[2], foot.off_metal))]
           if kind.antenna else []),
+        *([(_over(frame, *aerial[:2]), c.Over())]
+          if kind.antenna and foot.care and frame.stands == "upright" else []),
     ]
     return Posed(
         pose, centre, tuple(pieces), np.vstack([place(p) for p in foot.outline]),
@@ -209,6 +208,12 @@ def posed(foot: Footprint, face: int, turn: float, frame: BodyFrame) -> Posed:
         tuple(wanted for *_, wanted in holes),
         tuple(shields), aerial,
     )
+
+
+def _over(frame: BodyFrame, x: float, y: float) -> Floats:
+    """Whatever is higher than a point of an upright plate."""
+    wide, high = frame.width, frame.height
+    return np.array([(x - wide, y), (x + wide, y), (x + wide, y + high), (x - wide, y + high)])
 
 
 def _span(frame: BodyFrame, face: int, low: float, high: float) -> tuple[float, float]:

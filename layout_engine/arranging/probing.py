@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from contextlib import suppress
 from dataclasses import dataclass, field
+from math import inf
 
 from layout_engine.arranging.arrangement import OnProgress, Progress
 from layout_engine.arranging.cooling import State
@@ -67,7 +68,7 @@ class Watch:
 
 
 def probed(problem: Problem, base: Job, given: Given, work: int, watch: Watch, *,
-           any_will_do: bool = False) -> Run:
+           enough: float = -inf) -> Run:
     """The run of a short search.
 
     Args:
@@ -76,12 +77,12 @@ def probed(problem: Problem, base: Job, given: Given, work: int, watch: Watch, *
         given: stops that no place can avoid.
         work: units of work of the search.
         watch: looks on.
-        any_will_do: whether it is over as soon as there is an arrangement.
+        enough: it is over as soon as there is an arrangement that costs no more.
     """
     run = Run(problem, base, given)
     if watch.goes_on() and watch.makes(problem.puzzle):
         for _ in Search(problem.puzzle, 1, work, judge=run.judge).steps():
-            if not watch.goes_on(run) or (any_will_do and run.best is not None):
+            if not watch.goes_on(run) or (run.cost and run.cost.cost <= enough):
                 break
     if run.state is not None:
         watch.ends.append((problem, run.state))

@@ -17,6 +17,7 @@ from layout_engine.arranging.cost import (
     weight_of,
 )
 from layout_engine.arranging.footprints import (
+    FACE_NAMES,
     FACES,
     Footprint,
     Posed,
@@ -46,7 +47,11 @@ from layout_engine.arranging.puzzle import (
 from layout_engine.arranging.staying import circle_planes
 from layout_engine.arranging.vectors import Floats
 from layout_engine.arranging.wishing import allowed_faces, hinges_of, must_grounds
+from layout_engine.checks.reach import reach_way
+from layout_engine.checks.rules.fins_across import are_across
+from layout_engine.checks.rules.switch_low import KINDS as SWITCHES
 from layout_engine.geometry.frames import BodyFrame
+from layout_engine.geometry.frames import Pose as Turned
 from layout_engine.model.job import Job
 from layout_engine.model.part import (
     AwayFromShieldsWish,
@@ -55,6 +60,7 @@ from layout_engine.model.part import (
     Placement,
     TurnsWish,
 )
+from layout_engine.tables.access import SWITCH_REACH
 from layout_engine.tables.holes import EDGE_STOP, EDGE_WARN
 
 ANY_TURNS = tuple(15.0 * step for step in range(24))  # tried where a wish allows any turn
@@ -67,13 +73,13 @@ class Known:
     Attributes:
         surroundings: the plate and what is in the way on it.
         kinds: numbers of the pieces' classes.
-        feet: footprints, by type of part and whether they are careful ones.
+        feet: footprints, by type of part and how much room is kept free.
         poses: of what may move, by part, face and turn; None where the part has no place in it.
     """
 
     surroundings: Surroundings
     kinds: dict[c.Kind, int] = field(default_factory=dict)
-    feet: dict[tuple[str, bool], Footprint] = field(default_factory=dict)
+    feet: dict[tuple[str, c.Care], Footprint] = field(default_factory=dict)
     poses: dict[tuple[str, int, float], Pose | None] = field(default_factory=dict)
 
 
@@ -89,6 +95,8 @@ class Problem:
         kinds: what the puzzle's classes stand for.
         only: ids of the parts that may move; None: all that are free to.
         at_most: how far what stands may move, mm; None: anywhere.
+        passage: that its places are limited by; None: none.
+        care: how much room is kept free that the checker would warn of.
         known: what problems that are like it can take over.
     """
 
@@ -99,6 +107,8 @@ class Problem:
     kinds: tuple[c.Kind, ...]
     only: frozenset[str] | None
     at_most: float | None
+    passage: Passage | None
+    care: c.Care
     known: Known
 
     def placement(self, pose: int, x: float, y: float) -> Placement:
@@ -120,7 +130,7 @@ class _Maker:
     known: Known
     frame: BodyFrame
     at_most: float | None = None
-    careful: bool = False
+    care: c.Care = c.Care.NONE
     passage: Passage | None = None
     turning: bool = True
     poses: list[Pose] = field(default_factory=list)
@@ -133,30 +143,37 @@ class _Maker:
     def kind(self, kind: c.Kind) -> int:
         return self.known.kinds.setdefault(kind, len(self.known.kinds))
 
-    def foot(self, part: Part, *, careful: bool = False) -> Footprint:
-        key = part.type, careful
+    def foot(self, part: Part, care: c.Care = c.Care.NONE) -> Footprint:
+        key = part.type, care
         feet = self.known.feet
         if key not in feet:
-            feet[key] = footprint(self.job.type_of(part), careful=careful)
+            feet[key] = footprint(self.job.type_of(part), care)
         return feet[key]
 
     def movable_body(self, part: Part) -> Body | None:
         """The body of a part that may move; None where it has no place."""
-        numbers = []
         where = None if self.turning else part.placement
-        for face in allowed_faces(part):
-            if where and face != FACES[where.face]:
-                continue
-            for turn, cost in turns_of(part, where.turn if where else None):
-                number = self._pose(part, face, turn, cost)
-                if number is not None:
-                    numbers.append(number)
+        tried = [(face, *turn) for face in allowed_faces(part)
+                 if not where or face == FACES[where.face]
+                 for turn in turns_of(part, where.turn if where else None)]
+        if self.care:
+            tried = [way for way in tried if self._suits(part, *way[:2])] or tried
+        found = [self._pose(part, *way) for way in tried]
+        numbers = [number for number in found if number is not None]
         self._join_turns(numbers)
         if not numbers:
             self.homeless[part.id] = "it has no place on the plate"
             return None
         at, start = self._start(part, numbers)
         return Body(part.id, tuple(numbers), at, start)
+
+    def _suits(self, part: Part, face: int, turn: float) -> bool:
+        """Whether the checker warns of nothing in how a part stands, wherever that is."""
+        kind, name = self.job.type_of(part), FACE_NAMES[face]
+        if self.frame.stands == "upright" and are_across(kind, Turned(name, 0.0, 0.0, turn)):
+            return False
+        reached = kind.reach is not None and kind.reach.by != "none"
+        return not (reached and reach_way(self.job).is_behind(name))
 
     def _join_turns(self, numbers: list[int]) -> None:
         """Say of each pose which one is a quarter turn on, and which one is it turned over."""
@@ -187,7 +204,7 @@ class _Maker:
         """The body of a part that stays where it is."""
         where = part.placement
         assert where is not None
-        own = posed(self.foot(part, careful=self.careful), FACES[where.face], where.turn,
+        own = posed(self.foot(part, self.care), FACES[where.face], where.turn,
                     self.frame)
         at = (where.x + own.centre[0], where.y + own.centre[1])
         self.poses.append(
@@ -206,27 +223,30 @@ class _Maker:
 
     def _new_pose(self, part: Part, face: int, turn: float, cost: float) -> Pose | None:
         own = posed(self.foot(part), face, turn, self.frame)
-        ground = left_over(self._planes(part, own))
+        ground = left_over(self._planes(part, own, c.Care.NONE))
         if ground is None:
             return None
-        if self.careful:
-            own = posed(self.foot(part, careful=True), face, turn, self.frame)
-            ground = left_over(self._planes(part, own)) or ground
+        if self.care:
+            own = posed(self.foot(part, self.care), face, turn, self.frame)
+            ground = left_over(self._planes(part, own, self.care)) or ground
         planes, corners = ground
         return self._finished(part, own, planes, bounds_of(corners), cost)
 
-    def _planes(self, part: Part, own: Posed) -> Iterable[Floats]:
-        around = self.known.surroundings
+    def _planes(self, part: Part, own: Posed, care: c.Care) -> Iterable[Floats]:
+        around, kind = self.known.surroundings, self.job.type_of(part)
         yield self._within(around.plate_ground(self.job.plate.edge_margin), own.outline, own)
-        inset = EDGE_WARN if self.careful else EDGE_STOP
+        inset = EDGE_WARN if care >= c.Care.BRIDGED else EDGE_STOP
         for hole, diameter in own.holes:
             yield self._within(around.plate_ground(inset.value * diameter), hole, own)
         for corners, face, height in own.heights:
             yield self._within(around.height_ground(face, height), corners, own)
         if self.passage:
             yield self.passage.planes(own)
-        if around.has_skin and self.foot(part).kind.antenna:
-            ground = around.skin_ground(own.antenna[2], self.foot(part).kind)
+        if care and kind.kind in SWITCHES and self.job.body.reach_from == "top":
+            least = self.job.plate.size[1] - SWITCH_REACH.value - bounds_of(own.outline)[3]
+            yield rounded_within(np.array([(0.0, -1.0, -least)]), own.centre)
+        if around.has_skin and kind.antenna:
+            ground = around.skin_ground(own.antenna[2], kind)
             yield self._within(ground, np.array([own.antenna[:2]]), own)
         if self.at_most is not None and part.placement:
             yield circle_planes(own, part.placement, self.at_most)
@@ -294,7 +314,7 @@ def turns_of(part: Part, kept_turn: float | None = None) -> list[tuple[float, fl
 
 
 def problem_of(job: Job, only: frozenset[str] | None = None,
-               at_most: float | None = None, *, careful: bool = False,
+               at_most: float | None = None, *, care: c.Care = c.Care.NONE,
                passage: Passage | None = None, turning: bool = True,
                like: Problem | None = None,
                look: Callable[[], None] = lambda: None) -> Problem:
@@ -304,18 +324,18 @@ def problem_of(job: Job, only: frozenset[str] | None = None,
         job: the job.
         only: all other parts stay where they are.
         at_most: what stands on the plate keeps face and turn and moves at most so far, mm.
-        careful: with all the room that the checker would warn of if it were not free.
+        care: how much room is kept free that the checker would warn of.
         passage: limits of places with which the loaded board can be brought in; None: the checker
             alone looks at that.
         turning: whether what stands may turn and change its face; else the pose in which it stands
             is the only one that it has, as with `at_most`.
-        like: a problem made with the same `at_most`, `careful` and `passage`, of a job
+        like: a problem made with the same `at_most`, `care` and `passage`, of a job
             that differs from this one in where parts stand alone; its poses are taken over.
         look: called for each part that may move; what it raises ends the making.
     """
     known = Known(Surroundings(job)) if like is None else like.known
     turning = turning and at_most is None
-    maker = _Maker(job, only, known, BodyFrame.of(job.plate), at_most, careful, passage, turning)
+    maker = _Maker(job, only, known, BodyFrame.of(job.plate), at_most, care, passage, turning)
     parts = [part for part in job.parts if maker.may_move(part)]
     bodies: list[Body] = []
     for part in parts:
@@ -326,13 +346,14 @@ def problem_of(job: Job, only: frozenset[str] | None = None,
     bodies += [maker.fixed_body(p) for p in job.placed if not maker.may_move(p)]
     bodies += [maker.obstacle_body(o) for o in known.surroundings.obstacles]
     number = {body.name: index for index, body in enumerate(bodies) if body.name}
-    need = c.need_table(list(known.kinds), careful=careful)
+    need = c.need_table(list(known.kinds), care)
     poses = _without_idle(maker.poses, need)
     puzzle = Puzzle(job.plate.size, poses, tuple(bodies), movable, need,
                     _nets(job, number), _body_wishes(job, number, movable),
                     slant=c.SLACK_MM - c.EXACT_MM)
     return Problem(job, puzzle, tuple(b.name for b in bodies[:movable]), maker.homeless,
-                   tuple(known.kinds), only, at_most, known)
+                   tuple(known.kinds), only, at_most, passage, care,
+                   known)
 
 
 def _without_idle(poses: list[Pose], need: Floats) -> tuple[Pose, ...]:

@@ -20,6 +20,7 @@ from layout_engine.geometry.shapes import (
     spot_for_circle,
     spot_for_rectangle,
 )
+from layout_engine.model.job import Job
 from layout_engine.tables.access import DRIVER_HANDLE, HAND_HEIGHT, HAND_WIDTH
 
 WALL = "the wall"  # among ids of parts, which have no spaces
@@ -39,10 +40,14 @@ class ReachWay:
     axis: str
     sign: int
 
+    def is_behind(self, face: str) -> bool:
+        """Whether a face is turned away from hands that come square to the plate."""
+        return self.axis == "w" and (self.sign > 0) != (face == "front")
 
-def reach_way(facts: Facts) -> ReachWay:
+
+def reach_way(job: Job) -> ReachWay:
     """Where hands come from: the contract's `reach_from` in the plate's frame."""
-    upright, source = facts.frame.stands == "upright", facts.job.body.reach_from
+    upright, source = job.plate.stands == "upright", job.body.reach_from
     if upright:
         return {"top": ReachWay("y", 1), "front": ReachWay("w", 1), "back": ReachWay("w", -1)}[
             source]
@@ -57,8 +62,8 @@ def wanted_room(standing: Standing) -> float:
 
 def faces_hand(facts: Facts, standing: Standing) -> bool:
     """Whether hands come square to the face that the part stands on."""
-    way = reach_way(facts)
-    return way.axis == "w" and (way.sign > 0) == (standing.face == "front")
+    way = reach_way(facts.job)
+    return way.axis == "w" and not way.is_behind(standing.face)
 
 
 def room_blockers(facts: Facts, standing: Standing) -> list[str]:
@@ -87,7 +92,7 @@ def taller(facts: Facts, standing: Standing, level: float, within: float = 0.0) 
 
 def has_straight_way(facts: Facts, standing: Standing) -> bool:
     """Whether a hand or a tool comes straight from the part's room to where hands come from."""
-    way = reach_way(facts)
+    way = reach_way(facts.job)
     reach = standing.type.reach
     by_hand = reach is not None and reach.by == "hand"
     if way.axis == "w":

@@ -29,6 +29,7 @@ def offer_details(found: Any) -> Plain | None:
         "dearest": [asdict(dear) for dear in details.dearest],
         "respects": [asdict(respect) for respect in found.respects.all()],
         "crowding": None if details.crowding is None else asdict(details.crowding),
+        "room": details.care.name.lower(),
     }
 
 

@@ -1,7 +1,8 @@
-"""Heat as far as places decide it: hot modules apart, and above the others on an upright plate.
+"""Heat as far as places decide it: hot modules apart, above the others, and their sinks in air.
 
 No temperature is claimed. Warm air rises along an upright plate, so what gives off heat warms what
-stands above it; and two sources side by side warm each other's air.
+stands above it; two sources side by side warm each other's air; and a heat sink wants its fins
+along the rising air, and nothing before their ends.
 """
 
 from __future__ import annotations
@@ -9,7 +10,9 @@ from __future__ import annotations
 from dataclasses import dataclass
 from itertools import combinations
 
-from layout_engine.arranging.respects.respect import Figure, Respect
+from layout_engine.arranging.respects.respect import Figure, Respect, share_words
+from layout_engine.checks.facts import Facts
+from layout_engine.checks.rules import fins_across, sink_crowded
 from layout_engine.checks.standing import Standing
 from layout_engine.checks.wording import listed, mm
 from layout_engine.geometry.shapes import centre, gap
@@ -32,11 +35,13 @@ def watts_of(kind: PartType) -> float:
     return (kind.heat.watts.typical or kind.heat.watts.full) if kind.heat else 0.0
 
 
-def coolness(standing: tuple[Standing, ...], *, upright: bool) -> Respect:
-    """How far hot modules are apart, and how much of the heat is above cooler modules.
+def coolness(facts: Facts) -> Respect:
+    """How far hot modules are apart, how much of the heat is above cooler modules, and how much of
+    that of heat sinks goes off as the sinks are meant to be mounted.
 
-    The score is the mean of both, as shares, of those that there are.
+    The score is the mean of the three, as shares, of those that there are.
     """
+    standing, upright = facts.standing, facts.frame.stands == "upright"
     hot = [_Source(s, watts) for s in standing if (watts := watts_of(s.type)) > 0]
     if not standing:
         return Respect("heat", 0.0, "Nothing is placed that could give off heat.")
@@ -44,17 +49,18 @@ def coolness(standing: tuple[Standing, ...], *, upright: bool) -> Respect:
         return Respect("heat", 0.0, "No module here is known to give off heat.")
     spread = _spread(hot)
     above = _above(hot, standing) if upright else None
+    air = _in_air(hot, facts)
     shares = [found.working.result / whole
-              for found, whole in ((spread, APART.value), (above, 100.0)) if found]
+              for found, whole in ((spread, APART.value), (above, 100.0), (air, 100.0)) if found]
     score = sum(shares) / len(shares) if shares else 0.0
     total = sum(source.watts for source in hot)
     warmest = sorted(hot, key=lambda source: (-source.watts, source.standing.id))[:NAMED]
     said = [f"{total:.3g} W, most of it from {listed(s.standing.title for s in warmest)}"]
-    said += [found.words for found in (spread, above) if found]
+    said += [found.words for found in (spread, above, air) if found]
     if not upright:
         said.append("the plate lies flat, so none is above another")
     return Respect("heat", score, "; ".join(said) + ".",
-                   tuple(found for found in (spread, above) if found))
+                   tuple(found for found in (spread, above, air) if found))
 
 
 def _spread(hot: list[_Source]) -> Figure | None:
@@ -97,3 +103,25 @@ def _above(hot: list[_Source], standing: tuple[Standing, ...]) -> Figure | None:
         share, "%", "warm air rises",
     )
     return Figure(f"{share:.0f} % of the heat above the cooler modules", working)
+
+
+def _in_air(hot: list[_Source], facts: Facts) -> Figure | None:
+    """Share of the heat of sinks with fins whose air is free: upright, nothing before their ends,
+    per cent.
+    """
+    finned = [source for source in hot
+              if (heat := source.standing.type.heat) and heat.sink and heat.fins]
+    if not finned:
+        return None
+    amiss = {finding.subjects[0] for rule in (fins_across, sink_crowded)
+             for finding in rule.find(facts)}
+    free = [source for source in finned if source.standing.id not in amiss]
+    share = 100.0 * sum(s.watts for s in free) / sum(s.watts for s in finned)
+    working = Working(
+        "100 sum of Pf / sum of P; Pf: of heat sinks whose fins run up and down and end in free "
+        "air",
+        tuple(Given("Pf" if source in free else "P", f"heat of {source.standing.title}",
+                    source.watts, "W", "part type") for source in finned),
+        share, "%", "the checks for fins across and for air columns that are not free",
+    )
+    return Figure(f"heat sinks in free air: {share_words(len(free), len(finned))}", working)

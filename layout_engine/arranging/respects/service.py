@@ -45,7 +45,7 @@ def service(facts: Facts) -> Respect:
 
 def handy_face(facts: Facts) -> Face:
     """The face that hands see at once: the one they come to squarely, else the front."""
-    way = reach_way(facts)
+    way = reach_way(facts.job)
     return "back" if way.axis == "w" and way.sign < 0 else "front"
 
 

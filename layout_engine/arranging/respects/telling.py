@@ -22,11 +22,7 @@ def respects_of(job: Job) -> Respects:
     modules placed can be compared.
     """
     facts = Facts(job)
-    upright = job.plate.stands == "upright"
-    return Respects(
-        wire(job), coolness(facts.standing, upright=upright), service(facts),
-        tidiness(facts.standing),
-    )
+    return Respects(wire(job), coolness(facts), service(facts), tidiness(facts.standing))
 
 
 def wire(job: Job) -> Respect:

@@ -14,11 +14,24 @@ from collections.abc import Iterator
 from layout_engine.checks.facts import Facts
 from layout_engine.checks.finding import COMMON_PRACTICE, Finding, Place
 from layout_engine.checks.wording import number
+from layout_engine.geometry.frames import Pose
 from layout_engine.geometry.shapes import centre
+from layout_engine.model.part_type import PartType
 from layout_engine.tables.access import FIN_TILT
 from layout_engine.working import Given, Working
 
 EPS_DEG = 1e-6
+
+
+def are_across(kind: PartType, pose: Pose) -> bool:
+    """Whether the fins of a part that is turned so lie across, on an upright plate."""
+    fins = kind.heat.fins if kind.heat else None
+    return fins is not None and abs(_line(fins, pose) - 90.0) > FIN_TILT.value + EPS_DEG
+
+
+def _line(fins: str, pose: Pose) -> float:
+    """Direction of the fins on the plate, degrees from 0 up to 180."""
+    return pose.direction(0.0 if fins == "x" else 90.0) % 180.0
 
 
 def find(facts: Facts) -> Iterator[Finding]:
@@ -29,7 +42,7 @@ def find(facts: Facts) -> Iterator[Finding]:
         heat = standing.type.heat
         if heat is None or heat.fins is None:
             continue
-        line = standing.pose.direction(0.0 if heat.fins == "x" else 90.0) % 180.0
+        line = _line(heat.fins, standing.pose)
         off = abs(line - 90.0)
         if off > FIN_TILT.value + EPS_DEG:
             x, y = centre(standing.outline)

@@ -29,7 +29,7 @@ def warned(job: Job, *rules: str) -> set[tuple[str, tuple[str, ...]]]:
 
 def lacking(job: Job) -> set[tuple[type, str, str]]:
     """Who lacks room in a job as it stands, by name; "" for what counts no pair."""
-    problem, careful = problem_of(job), problem_of(job, careful=True, turning=False)
+    problem, careful = problem_of(job), problem_of(job, care=c.Care.ALL, turning=False)
     search = Search(problem.puzzle, 1, 1)
     state = search.first_state()
     state[1][state[1][ON]: state[1][ON] + search.count] = 1

@@ -41,6 +41,29 @@ def test_heat_above_counts_the_cooler_modules_below() -> None:
     assert figure(heat, "above") == pytest.approx(100 * 2 / 3)
 
 
+def test_sinks_in_free_air_count_by_their_heat() -> None:
+    """Fins up and down, 20 mm of air beyond their ends; of three the two in one column are 10 mm
+    apart. Fins across are in no free air, nor is the heat of what has no sink counted.
+    """
+    heat = {"watts": {"typical": 5}, "sink": [[0, 0], [40, 0], [40, 30], [0, 30]], "fins": "y",
+            "air_gap": 20}
+    free = told((20, 40), (100, 40), (100, 80), heat=heat).heat
+    assert "heat sinks in free air: 1 of 3" in free.words
+    assert figure(free, "in free air") == pytest.approx(100 / 3)
+    assert figure(told((20, 40), heat=heat | {"fins": "x"}).heat, "in free air") == 0
+    document = empty_plate()
+    document["types"] = {
+        "hot": module_type("Hot", width=40, depth=30, heat=heat | {"watts": {"typical": 15}}),
+        "warm": module_type("Warm", width=40, depth=30, heat=heat),
+        "bare": module_type("Bare", width=40, depth=30, heat={"watts": {"typical": 99}}),
+    }
+    document["parts"] = [part("h", "hot", (20, 100)), part("b", "bare", (100, 75)),
+                         part("w", "warm", (100, 40))]
+    mixed = respects_of(load_document(document)).heat
+    assert figure(mixed, "in free air") == pytest.approx(75)
+    assert "in free air" not in told((20, 40), heat={"watts": {"typical": 5}}).heat.words
+
+
 def test_nothing_hot_is_said_plainly() -> None:
     assert told((20, 40)).heat.words == "No module here is known to give off heat."
 
