@@ -154,7 +154,7 @@ def _begun(job: Job, order: Order, watch: Watch) -> tuple[Run, Puzzle, int]:
         if moving & still:
             problem = steered(problem_of(base, moving - still), base, base, given, watch)
     if order.character != "shortest":
-        problem = with_room(problem, base, given, watch)
+        problem = with_room(problem, base, given, watch, quick=order.plan == "quick")
     run = Run(problem, base, given, by_cost=order.character == "shortest", whole=whole)
     run.keep(job, moving)
     if watch.first:

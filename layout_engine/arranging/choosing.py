@@ -24,7 +24,7 @@ FINISHED = 1  # ends that are cleared, the best; a second was offered in none of
 SUITED = 8  # the same for a character: what the finish makes of an end is hard to tell before
 FINISHES_TRIED = 3  # until none closes a wire's way
 LOOKED_AT = 8  # near-equal ends of which warnings are counted
-LOSS = 0.01  # share of its own respect that a character gives up for fewer warnings
+LOSS = 0.01  # share of its own respect that a character gives up for fewer warnings, or less cost
 
 
 def chosen(run: Run, character: Character, is_late: Callable[[], bool],
@@ -47,9 +47,21 @@ def chosen(run: Run, character: Character, is_late: Callable[[], bool],
         for how in FINISHES[character]:
             if not found or not is_late():
                 found.append(finisher.finished(state, how)[1])
-    if run.kept is not None:
-        found.append(run.kept)
-    return max(found, key=lambda job: _merit(job, name), default=run.best)
+    return _nearly_best(found, name, run.kept) or run.best
+
+
+def _nearly_best(found: list[Job], name: Name, kept: Job | None) -> Job | None:
+    """The cheapest of the jobs that are nearly the best in a respect and better than what was
+    there; that, where none is.
+    """
+    merits = [(_merit(job, name), n) for n, job in enumerate(found)]
+    if kept is not None:
+        merits = [own for own in merits if own[0] > _merit(kept, name)]
+    if not merits:
+        return kept
+    (best, _), _ = max(merits)
+    near = [(thrift, n) for (score, thrift), n in merits if score >= best - LOSS * abs(best)]
+    return found[max(near)[1]]
 
 
 def _merit(job: Job, name: Name) -> tuple[float, float]:

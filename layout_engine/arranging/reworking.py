@@ -65,7 +65,7 @@ class Reworking:
         """Whether a puzzle is one for this."""
         puzzle = cooling.puzzle
         stays = cooling.count - cooling.movable
-        return (cooling.movable <= FEW_BODIES and not puzzle.varied
+        return (cooling.movable <= FEW_BODIES and not cooling.is_varied
                 and not is_tempered(cooling.movable, puzzle.faces, stays))
 
     def steps(self) -> Iterator[float]:

@@ -96,7 +96,7 @@ class Search(Cooling):
         if not self.is_large or self.best.state is None:
             yield from self._round(self.recipe(0), FIRST_SHARE * self._moves(), 0)
         enough = self.fitting() > LEAST_A_BODY * self.movable
-        if enough and not self.puzzle.varied and not self.is_large:
+        if enough and not self.is_varied and not self.is_large:
             if Tempering.suits(self):
                 yield from Tempering(self).steps()
             else:

@@ -101,7 +101,7 @@ class Tempering:
         """Whether a puzzle is one for this, in the chain that it is searched by."""
         puzzle = cooling.puzzle
         stays = cooling.count - cooling.movable
-        if puzzle.varied or (cooling.chain % 2 and is_unlike(cooling.movable, puzzle.faces)):
+        if cooling.is_varied or (cooling.chain % 2 and is_unlike(cooling.movable, puzzle.faces)):
             return False
         return is_tempered(cooling.movable, puzzle.faces, stays)
 

@@ -156,3 +156,38 @@ def test_nothing_is_said_of_crowding_while_nothing_is_wired() -> None:
     document = small(2)
     document["connections"] = []
     assert run(document).details.crowding is None
+
+
+def placed(*places: tuple[float, float]) -> Job:
+    """Two modules of 30 x 20 at these places, the wire from the first's right to the other's left.
+
+    Each gives off 5 W, so that the farther apart, up to 100 mm, the better in heat; what each
+    module is above of is nothing cooler, so the score is the distance over 100 mm.
+    """
+    document = small(2, 300)
+    document["types"]["module"]["heat"] = {"watts": {"typical": 5}}
+    for module, (x, y) in zip(document["parts"], places, strict=True):
+        module["placement"] = {"face": "front", "x": x, "y": y, "turn": 0}
+    return load_document(document)
+
+
+@pytest.mark.parametrize(("there", "picked"), [(None, 1), (79.5, 0), (80.5, None)])
+def test_of_offers_nearly_the_best_in_a_respect_the_cheapest_is_picked(
+        monkeypatch: pytest.MonkeyPatch, there: float | None, picked: int | None) -> None:
+    """80, 79.3 and 78 mm apart: only the second is within a hundredth; none that is worse than what
+    was there is picked.
+    """
+    jobs = [placed((10, 10), (40 + apart, 10)) for apart in (80.0, 79.3, 78.0)]
+    job = jobs[0]
+    problem = problem_of(job)
+    made = Run(problem, job, frozenset(), by_cost=False)
+    if there is not None:
+        made.kept = placed((10, 10), (40 + there, 10))
+    ends = [(float(n), Search(problem.puzzle, 1, 1).first_state()) for n in range(3)]
+    made.ends = ends
+    monkeypatch.setattr(choosing, "_suiting", lambda *_: [state for _, state in ends])
+    monkeypatch.setattr(choosing, "_cleared", lambda _run, state, *_: state)
+    by_state = {id(state): jobs[n] for n, (_, state) in enumerate(ends)}
+    monkeypatch.setattr(Finisher, "finished", lambda _, state, __: (state, by_state[id(state)]))
+    found = chosen(made, "coolest", lambda: False)
+    assert found is (made.kept if picked is None else jobs[picked])

@@ -12,6 +12,7 @@ import pytest
 
 from layout_engine.arranging.annealing import HEAT, HEAVY, MOVES
 from layout_engine.arranging.chains import ONE_CHAIN_UP_TO, Chains
+from layout_engine.arranging.characters import flavoured
 from layout_engine.arranging.ends import THERE, Ends
 from layout_engine.arranging.exchanging import exchange_gain
 from layout_engine.arranging.pricing import burden, price, refresh
@@ -27,7 +28,7 @@ from layout_engine.arranging.tempering import (
     Tempering,
 )
 from layout_engine.arranging.vectors import Floats, X, Y
-from tests.benchmarks.arranging.family import Member, made
+from tests.benchmarks.arranging.family import Member, Shape, made
 
 WORK = 16_000_000
 
@@ -170,6 +171,20 @@ def test_of_more_than_twelve_on_two_faces_the_second_chain_is_a_population(
     assert not any(Reworking.suits(chain) for chain in both)
     assert sum(chain.work > 0 for chain in both) == chains
     assert sum(chain.work for chain in both) == ONE_CHAIN_UP_TO // 2
+
+
+@pytest.mark.parametrize(("modules", "faces", "kind"), [
+    (12, 2, Tempering), (12, 1, Tempering), (8, 1, Reworking)])
+def test_for_a_character_the_second_chain_looks_for_many_kinds_of_ends(
+        modules: int, faces: int, kind: type[Tempering | Reworking]) -> None:
+    shape: Shape = "boxes" if kind is Reworking else "all"
+    problem = problem_of(made(Member(modules, faces, shape, 1)).job)
+    both = Chains(flavoured(problem, "coolest"), 1, ONE_CHAIN_UP_TO // 2).chains
+    assert [chain.is_varied for chain in both] == [False, True]
+    assert [kind.suits(chain) for chain in both] == [True, False]
+    assert all(chain.work > 0 for chain in both)
+    shortest = Chains(problem.puzzle, 1, ONE_CHAIN_UP_TO // 2).chains
+    assert not any(chain.is_varied for chain in shortest)
 
 
 def test_a_search_comes_to_it_where_there_is_work_enough(monkeypatch: pytest.MonkeyPatch) -> None:
