@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from math import inf
 
 from layout_engine.arranging.arrangement import RESPECT_OF, Character
@@ -11,12 +11,13 @@ from layout_engine.arranging.characters import FINISHES
 from layout_engine.arranging.clearing import burden, clearings
 from layout_engine.arranging.cost import evaluate
 from layout_engine.arranging.finishing import Finish, Finisher
-from layout_engine.arranging.opening import Opened, opened, who_stands_at
+from layout_engine.arranging.opening import LOST, Opened, opened, who_stands_at
 from layout_engine.arranging.respects import Name, respects_of
 from layout_engine.arranging.running import SAME_COST, Run
 from layout_engine.arranging.sliding import State
 from layout_engine.arranging.verdict import is_allowed
 from layout_engine.model.job import Job
+from layout_engine.sizing.routed import guessed_sizes
 from layout_engine.wiring.lost import lost_wires
 
 DEAREST_END = 1.5  # ends that cost more than this times the cheapest are left, whatever their merit
@@ -24,6 +25,7 @@ FINISHED = 1  # ends that are cleared, the best; a second was offered in none of
 SUITED = 8  # the same for a character: what the finish makes of an end is hard to tell before
 FINISHES_TRIED = 3  # until none closes a wire's way
 LOOKED_AT = 8  # near-equal ends of which warnings are counted
+WAYS = 0.03  # share of its cost that ways for wires may cost a character
 LOSS = 0.01  # share of its own respect that a character gives up for fewer warnings, or less cost
 
 
@@ -40,28 +42,64 @@ def chosen(run: Run, character: Character, is_late: Callable[[], bool],
     if character == "shortest":
         return _cheapest(run, finisher, is_late)
     name = RESPECT_OF[character]
-    found: list[Job] = []
-    for end in _suiting(run, name):
-        state = end if found and is_late() else _cleared(
-            run, end, FINISHES[character][0], name, is_late)
+    found: list[_Finished] = []
+    ends = _suiting(run, name)
+    sizes = guessed_sizes(run.job_of(ends[0])) if ends else {}
+    for end in ends:
+        if found and is_late():
+            break
+        state = _cleared(run, end, FINISHES[character][0], name, is_late)
         for how in FINISHES[character]:
             if not found or not is_late():
-                found.append(finisher.finished(state, how)[1])
-    return _nearly_best(found, name, run.kept) or run.best
+                _, job = finisher.finished(state, how)
+                lost = 0 if is_stopped() else len(lost_wires(job, sizes))
+                found.append(_Finished(job, *_merit(job, name), lost, state, how))
+    best = _nearly_best(found, name, run.kept)
+    if best is None:
+        return run.kept or run.best
+    after = best if not best.lost or is_late() else _with_more_ways(run, finisher, best, name,
+                                                                    is_late)
+    return (_nearly_best([best, after], name, run.kept) or best).job
 
 
-def _nearly_best(found: list[Job], name: Name, kept: Job | None) -> Job | None:
-    """The cheapest of the jobs that are nearly the best in a respect and better than what was
-    there; that, where none is.
+@dataclass(frozen=True, eq=False, slots=True)
+class _Finished:
+    """A finished end: its score in the respect, its cost turned round, its wires without a way; the
+    state that was finished, and how.
     """
-    merits = [(_merit(job, name), n) for n, job in enumerate(found)]
+
+    job: Job
+    score: float
+    thrift: float
+    lost: int
+    state: State
+    how: Finish
+
+    @property
+    def worth(self) -> float:
+        """What it costs with what wires without a way are worth, turned round."""
+        return self.thrift * (1 + LOST * self.lost)
+
+
+def _nearly_best(found: list[_Finished], name: Name, kept: Job | None) -> _Finished | None:
+    """The cheapest that is nearly the best in a respect and better than what was there; None where
+    none is. A wire without a way counts as in `opening`.
+    """
     if kept is not None:
-        merits = [own for own in merits if own[0] > _merit(kept, name)]
-    if not merits:
-        return kept
-    (best, _), _ = max(merits)
-    near = [(thrift, n) for (score, thrift), n in merits if score >= best - LOSS * abs(best)]
-    return found[max(near)[1]]
+        found = [own for own in found if (own.score, own.thrift) > _merit(kept, name)]
+    best = max((own.score for own in found), default=0.0)
+    near = [own for own in found if own.score >= best - LOSS * abs(best)]
+    return max(near, key=lambda own: (own.worth, own.score), default=None)
+
+
+def _with_more_ways(run: Run, finisher: Finisher, best: _Finished, name: Name,
+                    is_late: Callable[[], bool]) -> _Finished:
+    """The same end with ways opened for wires that have none."""
+    most = evaluate(run.job_of(best.state)).cost * (1 + WAYS)
+    ways = opened(run, best.state, most, is_late)
+    _, job = replace(finisher, puzzle=ways.puzzle).finished(ways.state, best.how)
+    return _Finished(job, *_merit(job, name), len(lost_wires(job, ways.sizes)), ways.state,
+                     best.how)
 
 
 def _merit(job: Job, name: Name) -> tuple[float, float]:

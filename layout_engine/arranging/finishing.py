@@ -31,8 +31,8 @@ class Finish:
         share: it may cost this share of the cost more, lines and grid together.
         within: lines and gaps that are off by more, mm, are left alone.
         clearing: what fewer warnings may cost before that, share of the cost.
-        opening: what ways for wires may cost after that, share of the cost; none are opened for
-            characters.
+        opening: what ways for wires may cost after that, share of the cost; of characters see
+            `choosing`.
     """
 
     share: float

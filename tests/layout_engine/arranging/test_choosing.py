@@ -189,5 +189,42 @@ def test_of_offers_nearly_the_best_in_a_respect_the_cheapest_is_picked(
     monkeypatch.setattr(choosing, "_cleared", lambda _run, state, *_: state)
     by_state = {id(state): jobs[n] for n, (_, state) in enumerate(ends)}
     monkeypatch.setattr(Finisher, "finished", lambda _, state, __: (state, by_state[id(state)]))
-    found = chosen(made, "coolest", lambda: False)
+    found = chosen(made, "coolest", never)
     assert found is (made.kept if picked is None else jobs[picked])
+
+
+@pytest.mark.parametrize(("without", "picked"), [((0, 0), 1), ((0, 1), 0), ((1, 1), 1)])
+def test_a_wire_without_a_way_counts_as_a_fiftieth_of_the_cost(
+        monkeypatch: pytest.MonkeyPatch, without: tuple[int, int], picked: int) -> None:
+    """80 and 79.3 mm of wire; 79.3 and a fiftieth are more than 80."""
+    jobs = [placed((10, 10), (40 + apart, 10)) for apart in (80.0, 79.3)]
+    made = Run(problem_of(jobs[0]), jobs[0], frozenset(), by_cost=False)
+    states = [Search(made.problem.puzzle, 1, 1).first_state() for _ in jobs]
+    lost = {id(job): [Lost("c0", lambda: None)] * count
+            for job, count in zip(jobs, without, strict=True)}
+    by_state = {id(state): job for state, job in zip(states, jobs, strict=True)}
+    monkeypatch.setattr(choosing, "_suiting", lambda *_: states)
+    monkeypatch.setattr(choosing, "_cleared", lambda _run, state, *_: state)
+    monkeypatch.setattr(choosing, "lost_wires", lambda job, _: lost[id(job)])
+    monkeypatch.setattr(choosing, "opened", lambda run, state, *_: Opened(
+        state, run.problem.puzzle, (), 0.0, {}, minded=True))
+    monkeypatch.setattr(Finisher, "finished", lambda _, state, __: (state, by_state[id(state)]))
+    assert chosen(made, "coolest", never) is jobs[picked]
+
+
+@pytest.mark.parametrize(("late", "opens"), [(False, True), (True, False)])
+def test_ways_are_opened_in_the_offer_of_a_character_where_there_is_time(
+        monkeypatch: pytest.MonkeyPatch, late: bool, opens: bool) -> None:
+    """A wire has no way where the two stand 80 mm apart; 80.5 mm apart all have."""
+    close, open_ = (placed((10, 10), (40 + apart, 10)) for apart in (80.0, 80.5))
+    made = Run(problem_of(close), close, frozenset(), by_cost=False)
+    first, second = (Search(made.problem.puzzle, 1, 1).first_state() for _ in range(2))
+    monkeypatch.setattr(choosing, "_suiting", lambda *_: [first])
+    monkeypatch.setattr(choosing, "_cleared", lambda _run, state, *_: state)
+    monkeypatch.setattr(choosing, "lost_wires", lambda job, _: (
+        [Lost("c0", lambda: None)] if job is close else []))
+    monkeypatch.setattr(choosing, "opened", lambda run, *_: Opened(
+        second, run.problem.puzzle, (), 0.0, {}, minded=True))
+    monkeypatch.setattr(Finisher, "finished", lambda _, state, __: (
+        state, close if state is first else open_))
+    assert chosen(made, "coolest", lambda: late) is (open_ if opens else close)
