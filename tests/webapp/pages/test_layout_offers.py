@@ -15,6 +15,7 @@ from fastapi import FastAPI
 from starlette.testclient import TestClient
 
 from layout_engine import dump_document, load_document
+from layout_engine.arranging.classes import Care
 from layout_engine.arranging.cost import evaluate
 from layout_engine.arranging.details import details_of
 from layout_engine.arranging.respects import respects_of
@@ -228,11 +229,17 @@ def test_what_musts_cost_is_told_in_words(
 
 
 @pytest.mark.usefixtures("offer")
+@pytest.mark.parametrize(("care", "kept"), [
+    (Care.NONE, None), (Care.ROOMY, "air of heat sinks."),
+    (Care.BRIDGED, "air of heat sinks, bridges between holes."),
+    (Care.ALL, "air of heat sinks, bridges between holes; no screw comes out under a module.")])
 def test_every_figure_of_an_offer_opens_to_its_working_without_ids(
-        client: TestClient, store: ProjectStore, local_app: FastAPI) -> None:
+        client: TestClient, store: ProjectStore, local_app: FastAPI, care: Care, kept: str | None,
+        ) -> None:
     document = samples.wired_board()
     job, project = load_document(document), made(store, document)
-    found = details_of(job, evaluate(job), Working("b", (), 0.0, "A mm", "proven"), (12, 8))
+    found = details_of(job, evaluate(job), Working("b", (), 0.0, "A mm", "proven"), (12, 8),
+                       care)
     told = SimpleNamespace(character="shortest", plan="quick", seed=0, starts=12, starts_near=8,
                            unplaced=(), details=found, respects=respects_of(job))
     local_app.state.jobs.job = replace(
@@ -247,6 +254,8 @@ def test_every_figure_of_an_offer_opens_to_its_working_without_ids(
     assert sum(title.startswith("Tidiness: ") for title in titles) >= 4  # the offer's and what was
     assert "<td>wire 1: 20 A" in html  # in the document it is called c
     assert "fullest gap between modules" in html
+    assert ("Kept free: " in html) == (kept is not None)
+    assert kept is None or kept in html
     assert "was changed after this was begun" not in html
     post(client, project, "lock", part="right", locked=True)
     html = client.get(f"/jobs/{project}/layout/arrange").json()["html"]
