@@ -177,6 +177,20 @@ def test_the_aerial_is_put_over_metal() -> None:
     assert "receiver_low" not in warned(run(document, character="tidiest").job)
 
 
+def test_the_main_switch_is_put_within_reach_of_the_top() -> None:
+    """100 mm from the edge that hands come to, though its wire would draw it down."""
+    document = small(2, 300)
+    plain = document["types"]["module"]
+    document["types"] |= {"switch": plain | {"kind": "main_switch"}, "post": plain | {}}
+    for part, kind in zip(document["parts"], ("switch", "post"), strict=True):
+        part["type"] = kind
+    document["parts"][1] |= {"locked": True, "placement": {"face": "front", "x": 100, "y": 10}}
+    assert "switch_low" in warned(run(document).job)
+    found = run(document, character="coolest")
+    assert found.details.care is Care.ALL
+    assert "switch_low" not in warned(found.job)
+
+
 @pytest.mark.parametrize("character", ["coolest", "serviceable", "tidiest"])
 @pytest.mark.parametrize("name", ["rolling_lighthouse", "parade_tortoise"])
 def test_offers_of_demos_are_warned_of_next_to_nothing(name: str, character: Character) -> None:
