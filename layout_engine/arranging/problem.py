@@ -352,8 +352,7 @@ def problem_of(job: Job, only: frozenset[str] | None = None,
                     _nets(job, number), _body_wishes(job, number, movable),
                     slant=c.SLACK_MM - c.EXACT_MM)
     return Problem(job, puzzle, tuple(b.name for b in bodies[:movable]), maker.homeless,
-                   tuple(known.kinds), only, at_most, passage, care,
-                   known)
+                   tuple(known.kinds), only, at_most, passage, care, known)
 
 
 def _without_idle(poses: list[Pose], need: Floats) -> tuple[Pose, ...]:

@@ -6,8 +6,8 @@ no arrangement that does, places are limited by a passage. Those that take the m
 short searches too, and the cheapest is taken.
 
 Room that the checker warns of, for offers that may cost more than the least: where a short search
-finds an arrangement in which it is free, only such are searched. Bridges between holes are given up
-first; and screws come out under modules of the other face where else it would be much dearer.
+finds an arrangement in which it is free, only such are searched. That no screw comes out under a
+module of the other face is given up first, also where it is much dearer; then bridges of holes.
 
 Deterministic, so that each process decides alike.
 """

@@ -78,26 +78,23 @@ def test_with_less_care_some_room_is_given_up(name: str, care: Care) -> None:
     assert "hole_under_part" in found
 
 
-def back_to_back(standoff: float, room: float) -> Json:
-    """Two boxes of 30 x 20 that fill both faces of their plate, one screw each.
+def back_to_back() -> Json:
+    """Two boxes of 30 x 20, 6 mm over the faces of their plate, which they fill, one screw each.
 
-    Heads stand 2.4 mm high; `room`: bend room of their terminals, on both short sides.
+    Heads stand 2.4 mm high.
     """
     document = small(2, 40)
     document["plate"]["outline"] = [[0, 0], [40, 0], [40, 30], [0, 30]]
     document["plate"]["edge_margin"] = 5
-    kind = document["types"]["module"]
-    kind |= {"standoff": standoff, "fixing": "screws",
-             "fixings": [{"x": 8, "y": 10, "thread": "M3"}]}
-    for terminal in kind["terminals"]:
-        terminal["room"] = room
+    document["types"]["module"] |= {"standoff": 6, "fixing": "screws",
+                                    "fixings": [{"x": 8, "y": 10, "thread": "M3"}]}
     for part, face in zip(document["parts"], ("front", "back"), strict=True):
         part["wishes"] = [{"rule": "face", "face": face, "must": True}]
     return document
 
 
 def test_screws_come_out_under_a_module_where_there_is_no_other_place() -> None:
-    found = run(back_to_back(6, 0), character="tidiest")
+    found = run(back_to_back(), character="tidiest")
     assert found.whole
     assert found.details.care is Care.BRIDGED
     assert warned(found.job) == {"hole_under_part"}
@@ -165,7 +162,7 @@ def test_the_aerial_is_put_over_metal() -> None:
     document["types"] |= {
         "shielded": plain | {"shields": [{"outline": plain["outline"], "height": [0, 10]}]},
         "receiver": plain | {"antenna": {"x": 15, "y": 10, "z": 10, "band_mhz": 2400}},
-        "post": plain | {"terminals": plain["terminals"]},
+        "post": plain,
     }
     for part, kind in zip(document["parts"], ("receiver", "shielded", "post"), strict=True):
         part["type"] = kind
@@ -181,7 +178,7 @@ def test_the_main_switch_is_put_within_reach_of_the_top() -> None:
     """100 mm from the edge that hands come to, though its wire would draw it down."""
     document = small(2, 300)
     plain = document["types"]["module"]
-    document["types"] |= {"switch": plain | {"kind": "main_switch"}, "post": plain | {}}
+    document["types"] |= {"switch": plain | {"kind": "main_switch"}, "post": plain}
     for part, kind in zip(document["parts"], ("switch", "post"), strict=True):
         part["type"] = kind
     document["parts"][1] |= {"locked": True, "placement": {"face": "front", "x": 100, "y": 10}}
