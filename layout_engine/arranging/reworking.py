@@ -115,7 +115,7 @@ class Reworking:
             yield from self._reworked(min(self.ends.kept, key=End.turn))
 
     def turned_over(self, ends: Ends, until: float) -> Iterator[float]:
-        """Turn other ends over and round, and cool what does best so, until so much is spent."""
+        """Turn other ends over and round, cool what does best; until so much is spent at most."""
         cooling = self.cooling
         first = cooling.spent + FIRST_SHARE * (cooling.in_time(until) - cooling.spent)
         ways = [(symmetry, counterparts(cooling.puzzle, symmetry)) for symmetry in SYMMETRIES]

@@ -2,15 +2,19 @@
 
 from __future__ import annotations
 
+from collections.abc import Generator, Iterator
+from dataclasses import replace
+from typing import Any
+
 import numpy as np
 import pytest
 
 from layout_engine.arranging.cooling import State
-from layout_engine.arranging.ends import End
+from layout_engine.arranging.ends import End, Ends
 from layout_engine.arranging.problem import problem_of
 from layout_engine.arranging.puzzle import BACK, FRONT, Body, Piece, Pose, Puzzle
 from layout_engine.arranging.reflecting import SYMMETRIES, counterparts, reflected
-from layout_engine.arranging.reworking import Reworking
+from layout_engine.arranging.reworking import FIRST_HEAVY, Reworking
 from layout_engine.arranging.search import Search
 from layout_engine.arranging.vectors import AT, Floats, X, Y
 from tests.benchmarks.arranging.family import Member, made
@@ -56,6 +60,15 @@ def test_counterparts_keep_their_face_and_lie_as_the_symmetry_has_it(number: int
             assert pin == pytest.approx(wanted)
         else:  # a module has no mirror image: the terminal is 2 mm beside
             assert np.linalg.norm(pin - wanted) == pytest.approx(2.0)
+
+
+def test_counterparts_lie_in_an_outline_of_the_same_proportions() -> None:
+    lying, upright = (replace(turned(FRONT, times), pins=()) for times in range(2))
+    own = Puzzle((300.0, 200.0), (lying, upright), (Body("a", (1, 0)), Body("b", (0, 1))), 2,
+                 np.zeros((1, 1)))
+    for symmetry in SYMMETRIES:
+        as_it_was = symmetry[0, 0] != 0
+        assert list(counterparts(own, symmetry)) == ([0, 1] if as_it_was else [1, 0])
 
 
 def stood(*places: tuple[float, float, int]) -> State:
@@ -106,10 +119,16 @@ def test_places_are_held_on_the_ground() -> None:
     assert centres(after)[1] == pytest.approx([7.5, 190.0])  # (7.5, 193.3)
 
 
-def test_an_end_the_wrong_way_round_comes_to_what_it_is_worth_the_right_way() -> None:
-    cooling = Search(problem_of(made(Member(12, 1, "boxes", 1)).job).puzzle, 1, 20_000_000)
+def searched(work: int) -> Search:
+    """A search of 12 modules at its end."""
+    cooling = Search(problem_of(made(Member(12, 1, "boxes", 1)).job).puzzle, 1, work)
     for _ in cooling.steps():
         pass
+    return cooling
+
+
+def test_an_end_the_wrong_way_round_comes_to_what_it_is_worth_the_right_way() -> None:
+    cooling = searched(20_000_000)
     right, cost = cooling.best.copied()
     mirror = SYMMETRIES[0]
     wrong = reflected(cooling.puzzle, right, mirror, counterparts(cooling.puzzle, mirror))
@@ -125,3 +144,57 @@ def test_an_end_the_wrong_way_round_comes_to_what_it_is_worth_the_right_way() ->
     assert {end.start for end in other.ends.kept} == {3}  # no start of its own
     assert own.ends.kept[0].value == kept
     assert spent < cooling.spent < spent + 7_000_000
+
+
+def test_those_that_do_best_at_first_are_cooled_first(monkeypatch: pytest.MonkeyPatch) -> None:
+    cooling = searched(6_000_000)
+    own, cooling.work = Reworking(cooling), 10**12
+    for start, state in enumerate((cooling.best.copied()[0], cooling.anywhere())):
+        own.ends.keep(End(start, cooling.laden(state), state))
+    values, chilled = list[float](), cooling.chilled
+
+    def noting(state: State, *how: Any) -> Generator[float, None, Floats]:
+        values.append(cooling.laden(state, FIRST_HEAVY))
+        return (yield from chilled(state, *how))
+
+    monkeypatch.setattr(cooling, "chilled", noting)
+    for _ in Reworking(cooling).turned_over(own.ends, cooling.spent + 3_000_000):
+        pass
+    assert len(values) >= 3
+    assert values == sorted(values)
+    assert values[-1] > values[0]
+
+
+def test_where_time_is_short_some_are_turned_over_as_well() -> None:
+    cooling = searched(6_000_000)
+    own, cooling.work, cooling.begun = Reworking(cooling), 60_000_000, 0.0
+    state, cost = cooling.best.copied()
+    own.ends.keep(End(1, cost, state))
+    fits = 0.8 * cooling.work
+    cooling.spent, cooling.used = int(0.55 * fits), lambda: cooling.spent / fits
+    other = Reworking(cooling)
+    for _ in other.turned_over(own.ends, 0.7 * cooling.work):
+        pass
+    assert cooling.hurried
+    assert len(other.ends.kept) >= 2
+    assert 0.57 * fits < cooling.spent < 0.75 * fits  # of one end there are seven at most
+
+
+def test_what_comes_of_it_is_kept_with_the_rest(monkeypatch: pytest.MonkeyPatch) -> None:
+    (state, _), cooling = searched(20_000_000).best.copied(), Search(
+        problem_of(made(Member(12, 1, "boxes", 1)).job).puzzle, 2, 2_000_000)
+    value, asked = cooling.laden(state), list[tuple[int, float]]()
+
+    def found(self: Reworking, ends: Ends, until: float) -> Iterator[float]:
+        asked.append((len(ends.kept), until))
+        self.ends.keep(End(1, value, state))
+        yield 0.0
+
+    monkeypatch.setattr(Reworking, "turned_over", found)
+    own = Reworking(cooling)
+    for _ in own.steps():
+        pass
+    ((ends, until),) = asked
+    assert ends >= 1
+    assert 0.5 * cooling.work < until < cooling.work
+    assert own.ends.kept[0].value <= value
