@@ -27,21 +27,15 @@ from layout_engine.arranging.cooling import SLIDE_WORK, Cooling, State
 from layout_engine.arranging.ends import KEPT, SAME_SHARE, TOLD_SHARE, End, Ends
 from layout_engine.arranging.pricing import fault
 from layout_engine.arranging.reflecting import SYMMETRIES, counterparts, reflected
-from layout_engine.arranging.schedules import (
-    FEW_BODIES,
-    RECIPES,
-    Stage,
-    is_tempered,
-    reheated,
-)
+from layout_engine.arranging.schedules import FEW_BODIES, RECIPES, Stage, is_tempered, reheated
 from layout_engine.arranging.sliding import FREE_MM
 from layout_engine.arranging.untangling import misses_must
 from layout_engine.arranging.vectors import MET, OUT, Ints, X, Y
 
-# Up to which share of the work: starts, ends worked on, ends turned over, and those worked on; the
-# rest works on all. Where starts had 0.3 of it, it was alike; where ends were turned over that had
-# not been worked on, or only two of them, it was little better than without.
-STARTED, WORKED_ON, TURNED_OVER, SETTLED = 0.4, 0.55, 0.7, 0.8
+# Up to which share of the work: starts, ends worked on, ends turned over, those worked on by
+# themselves; the rest works on all. Where starts had 0.3 of it, it was alike; where ends were turned
+# over that had not been worked on, or only two of them, it was little better than without.
+STARTED, WORKED_ON, TURNED_OVER, BY_THEMSELVES = 0.4, 0.55, 0.7, 0.8
 MOST_STARTS, MOVES_A_START = 40, 1_500  # moves for a body, where there are fewer than most
 FEWEST, MOST = 3, 6  # neighbours that are placed anew
 BLUR = 0.3  # how loosely they are the nearest: of the logarithm of distances
@@ -94,15 +88,16 @@ class Reworking:
         cooling = self.cooling
         slid = int(np.clip(SLID_SHARE * cooling.work / SLIDE_WORK, 1, KEPT))
         begun, whole = cooling.spent, cooling.work * (1 - SLID_SHARE)
-        started, worked_on, turned_over, settled = (
-            begun + share * (whole - begun) for share in (STARTED, WORKED_ON, TURNED_OVER, SETTLED))
+        started, worked_on, turned, by_themselves = (
+            begun + share * (whole - begun)
+            for share in (STARTED, WORKED_ON, TURNED_OVER, BY_THEMSELVES))
         self.ends.keep_there()
         yield from self._started(started)
         yield from self.ends.slid(1)
         yield from self.go_on(worked_on)
         other = Reworking(cooling, Ends(cooling))
-        yield from other.turned_over(self.ends, turned_over)
-        yield from other.go_on(settled)
+        yield from other.turned_over(self.ends, turned)
+        yield from other.go_on(by_themselves)
         for end in other.ends.kept:
             self.ends.keep(End(end.start, end.value, end.state))
         yield from self.go_on(whole)
