@@ -33,8 +33,8 @@ from layout_engine.arranging.untangling import misses_must
 from layout_engine.arranging.vectors import MET, OUT, Ints, X, Y
 
 # Up to which share of the work: starts, ends worked on, ends turned over, those worked on by
-# themselves; the rest works on all. Where starts had 0.3 of it, it was alike; where ends were turned
-# over that had not been worked on, or only two of them, it was little better than without.
+# themselves; the rest works on all. Where starts had 0.3 of it, it was alike; where ends were
+# turned over that had not been worked on, or only two of them, little better than without.
 STARTED, WORKED_ON, TURNED_OVER, BY_THEMSELVES = 0.4, 0.55, 0.7, 0.8
 MOST_STARTS, MOVES_A_START = 40, 1_500  # moves for a body, where there are fewer than most
 FEWEST, MOST = 3, 6  # neighbours that are placed anew
