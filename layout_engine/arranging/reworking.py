@@ -45,11 +45,12 @@ MOVES_ANEW, MOVES_AFTER = 300, 150  # for each of them; then for each body
 # one in ten of those that would have been a gain is given up. Measured on four plates.
 LOOKS = ((0.0, 1.0, 1.15), (0.3, 4.0, 1.1), (0.5, 4.0, 1.055), (0.7, 4.0, 1.027))
 SLID_SHARE = 0.04  # of the work: for sliding the best ends
-# Each kept end is turned over and round in all ways, and after so many cold moves, with overlaps so
-# heavy, the best of what comes of it are cooled from that temperature on.
-FIRST_MOVES, FIRST_HEAVY, FROM_HEAT = 1_200, 0.5, 0.07
+# Each kept end is turned over and round in all ways; after so many cold moves, with overlaps so
+# heavy, the best of what comes of it, at most so many, are cooled from that temperature on. From
+# 0.05 and 0.1, after 2 500 moves, or with overlaps three times as heavy, it was alike or worse.
+FIRST_MOVES, FIRST_HEAVY, FROM_HEAT, MOST_TURNED_OVER = 1_200, 0.5, 0.07, 30
 AT_FIRST: Stage = (1.0, 0.02, 0.02, FIRST_HEAVY, FIRST_HEAVY, 0.1, 0.1)
-FIRST_SHARE, MOST_TURNED_OVER = 0.2, 30  # of the work for that: for the first moves, at most; ends
+FIRST_SHARE = 0.2  # of the work for all that, at most, for these first moves
 # Tries for each end where something overlaps, to place those anew that do and their neighbours. A
 # population is cooled with light overlaps; where two in it could not part, all its ends were lost,
 # or freed by force at up to half as much again. Two jobs of 40 modules on two faces, eight seeds,
