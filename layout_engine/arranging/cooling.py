@@ -11,6 +11,7 @@ from dataclasses import dataclass, field
 import numpy as np
 
 from layout_engine.arranging.annealing import anneal
+from layout_engine.arranging.giving_way import room_for_ways
 from layout_engine.arranging.packing import packed
 from layout_engine.arranging.population import Step
 from layout_engine.arranging.pricing import burden, fault, price, refresh
@@ -42,6 +43,7 @@ from layout_engine.arranging.vectors import (
     new_state,
     seeded,
 )
+from layout_engine.once import cached_property
 
 CHAINS = 2
 CHUNK_WORK = 1_000_000  # work between two looks at the clock: some 30 ms
@@ -131,6 +133,11 @@ class Cooling:
         self.unit = float(np.sum(scale)) / max(self.movable, 1) * 0.2 * self.size
         self.shares = np.cumsum(shares_of(self.movable, self.puzzle.faces))
         self.begun: float | None = None  # share of the time that was gone at the first step
+
+    @cached_property
+    def room(self) -> tuple[Floats, Floats, Ints]:
+        """What `make_way` needs room for."""
+        return room_for_ways(self.puzzle)
 
     @property
     def fullness(self) -> float:

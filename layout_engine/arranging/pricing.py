@@ -78,6 +78,7 @@ from layout_engine.arranging.vectors import (
 # 25 modules on one face, six seeds, the better of two chains, over the best seen: once 0 to 8.1 %
 # and 0.1 to 5.4, 3 times 0 to 3.8 and 1.2 to 3.8, 6 times 0 to 0.5 and 0.2 to 1.9; 15 times as 6.
 STAYS_FIRM = 6.0
+FIRM = 2.0  # price of overlap that is given room only where it must be, of the sum of all weights
 NEAR, METAL_APART, APART, SPACED = range(4)  # kinds of wishes between bodies; SPACED: on a face
 
 
@@ -336,6 +337,15 @@ def burden(f: Floats, n: Ints, s: Floats, k: Ints) -> float:
     for wish in range(n[WISHES]):
         total += f[n[WISH] + wish * WISH_W + 2] * s[k[SHORT] + wish]
     return total
+
+
+@compiled
+def firmness(f: Floats, n: Ints) -> float:
+    """Price of a mm of overlap: more than all nets could gain by it."""
+    total = 0.0
+    for body in range(n[MOVABLE]):
+        total += f[n[SCALE] + body]
+    return FIRM * total
 
 
 @inlined

@@ -23,20 +23,22 @@ from itertools import product
 
 import numpy as np
 
-from layout_engine.arranging.cooling import SLIDE_WORK, Cooling, State
+from layout_engine.arranging.anew import Anew, make_way_again
+from layout_engine.arranging.cooling import LEAST_MOVES, SLIDE_WORK, Cooling, State
 from layout_engine.arranging.ends import KEPT, SAME_SHARE, TOLD_SHARE, End, Ends
-from layout_engine.arranging.pricing import fault
+from layout_engine.arranging.pricing import fault, refresh
 from layout_engine.arranging.reflecting import SYMMETRIES, counterparts, reflected
 from layout_engine.arranging.schedules import FEW_BODIES, RECIPES, Stage, is_tempered, reheated
 from layout_engine.arranging.sliding import FREE_MM
 from layout_engine.arranging.untangling import misses_must
-from layout_engine.arranging.vectors import MET, OUT, Ints, X, Y
+from layout_engine.arranging.vectors import MET, OUT, WORK, Ints, X, Y
+from layout_engine.once import cached_property
 
 # Up to which share of the work: starts, ends worked on, ends turned over, those worked on by
 # themselves; the rest works on all. Where starts had 0.3 of it, it was alike; where ends were
 # turned over that had not been worked on, or only two of them, little better than without.
-STARTED, WORKED_ON, TURNED_OVER, BY_THEMSELVES = 0.4, 0.55, 0.7, 0.8
-MOST_STARTS, MOVES_A_START = 40, 1_500  # moves for a body, where there are fewer than most
+STARTED, WORKED_ON, TURNED_OVER, BY_THEMSELVES = 0.3, 0.5, 0.65, 0.8
+MOST_STARTS, MOVES_A_START = 80, 700  # moves for a body, where there are fewer than most
 FEWEST, MOST = 3, 6  # neighbours that are placed anew
 BLUR = 0.3  # how loosely they are the nearest: of the logarithm of distances
 ANEW: Stage = (1.0, 0.15, 0.02, 0.3, 4.0, 0.6, 0.1)  # how they are cooled
@@ -73,6 +75,11 @@ class Reworking:
     found: InitVar[Ends | None] = None
     ends: Ends = field(init=False)
 
+    @cached_property
+    def anew(self) -> Anew:
+        """What places neighbours anew."""
+        return Anew(self.cooling)
+
     def __post_init__(self, found: Ends | None) -> None:
         self.ends = Ends(self.cooling) if found is None else found
 
@@ -108,7 +115,7 @@ class Reworking:
     def go_on(self, until: float) -> Iterator[float]:
         """Place neighbours anew in each end by turns, until so much work is spent."""
         while self.ends.kept and self.cooling.spent < self.cooling.in_time(until):
-            yield from self._reworked(min(self.ends.kept, key=End.turn))
+            yield from self._changed(min(self.ends.kept, key=End.turn))
 
     def turned_over(self, ends: Ends, until: float) -> Iterator[float]:
         """Turn other ends over and round, cool what does best; until so much is spent at most."""
@@ -130,7 +137,7 @@ class Reworking:
             if left <= 0:
                 break
             recipe = reheated(RECIPES[number % len(RECIPES)], FROM_HEAT)
-            yield from cooling.chilled(end.state, recipe, left / cooling.rate / (count - number))
+            yield from self._cooled(end.state, recipe, left / cooling.rate / (count - number))
             self.ends.keep(End(end.start, cooling.laden(end.state), end.state))
 
     def _started(self, until: float) -> Iterator[float]:
@@ -144,10 +151,32 @@ class Reworking:
                 break
             state = cooling.anywhere()
             recipe = RECIPES[number % len(RECIPES)]
-            yield from cooling.chilled(state, recipe, left / cooling.rate / (starts - number))
+            yield from self._cooled(state, recipe, left / cooling.rate / (starts - number))
             self.ends.keep(End(number, cooling.laden(state), state))
             if cooling.best.state is None:
                 yield from self.ends.slid(1)
+
+    def _cooled(self, state: State, recipe: tuple[Stage, ...], moves: float) -> Iterator[float]:
+        """Cool a state by the first stage of a recipe, then let all make way."""
+        cooling, before = self.cooling, self.cooling.spent
+        moves = max(int(moves), LEAST_MOVES)
+        refresh(cooling.f, cooling.n, *state)
+        yield from cooling.cool(state, cooling.plan(recipe[0], moves))
+        state[1][WORK] = 0
+        rows, c, g = cooling.room
+        make_way_again(cooling.f, cooling.n, *state, rows, c, g, np.inf)
+        cooling.spent += int(state[1][WORK])
+        cooling.rate = (cooling.spent - before) / moves
+
+    def _changed(self, end: End) -> Iterator[float]:
+        """Place a few neighbours of an end anew, all others making way; keep what is better."""
+        cooling = self.cooling
+        tries, value = self.anew.go_from(end.state, end.value)
+        end.tries += tries
+        yield cooling.share()
+        if np.isfinite(value):
+            s, k = self.anew.tried
+            yield from self._replaced(end, value, (s.copy(), k.copy()))
 
     def _reworked(self, end: End) -> Iterator[float]:
         """Place a few neighbours of an end anew, and keep what comes of it if it is better."""
@@ -157,8 +186,12 @@ class Reworking:
         yield from cooling.cool(state, cooling.plan(ANEW, MOVES_ANEW * len(few)), who=few)
         done = yield from cooling.hopefully(state, MOVES_AFTER * cooling.movable, end.value, LOOKS)
         value = cooling.laden(state)
-        if not done or value >= end.value * (1 - SAME_SHARE):
-            return
+        if done and value < end.value * (1 - SAME_SHARE):
+            yield from self._replaced(end, value, state)
+
+    def _replaced(self, end: End, value: float, state: State) -> Iterator[float]:
+        """Keep what an end has become, unless it cannot be freed."""
+        cooling = self.cooling
         if fault(cooling.f, cooling.n, *state) > FREE_SURE_MM:
             tried = state[0].copy(), state[1].copy()
             yield from cooling.settled(tried)

@@ -13,11 +13,19 @@ from itertools import product
 
 import numpy as np
 
-from layout_engine.arranging.pricing import APART, METAL_APART, SPACED, fault, price, refresh
+from layout_engine.arranging.pricing import (
+    APART,
+    METAL_APART,
+    SPACED,
+    fault,
+    firmness,
+    price,
+    refresh,
+)
 from layout_engine.arranging.programs import LEAST_FACTOR, Program, Terms, price_span
 from layout_engine.arranging.puzzle import Pose, Puzzle
 from layout_engine.arranging.touching import ROW_W, another_way, relations
-from layout_engine.arranging.vectors import AT, MOVABLE, ON, SCALE, Floats, Ints, X, Y
+from layout_engine.arranging.vectors import AT, MOVABLE, ON, Floats, Ints, X, Y
 from layout_engine.geometry.shapes import gap, overlap_area, shape_of
 from layout_engine.once import cached_property
 
@@ -27,7 +35,6 @@ GAIN = 1e-5  # share of the price that another round must gain
 TANGENTS = 16  # directions all round in which a distance in the plane is measured from below
 SAFE_SHARE = 0.98  # of a distance that a must allows: the tangents' error is under 2 per cent
 
-FIRM = 2.0  # price of overlap, of the sum of all weights
 CHAIN = 0.1  # rows that cost at least this share of that are part of a chain that is too long
 
 State = tuple[Floats, Ints]
@@ -191,9 +198,8 @@ class Slider:
 
     @cached_property
     def firm(self) -> float:
-        """Price of a mm of overlap: more than all nets could gain by it."""
-        scale = self.f[self.n[SCALE]: self.n[SCALE] + self.n[MOVABLE]]
-        return float(np.sum(scale)) * FIRM
+        """See `firmness`."""
+        return firmness(self.f, self.n)
 
     def _pose(self, state: State, body: int) -> Pose:
         k = state[1]
