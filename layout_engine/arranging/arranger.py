@@ -8,6 +8,7 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
+from layout_engine.arranging.anew import Anew, make_way_again
 from layout_engine.arranging.arrangement import (
     Arrangement,
     Character,
@@ -256,6 +257,9 @@ def warm() -> None:
     for _ in search.steps():
         pass
     search.warm()
+    state, (rows, c, g) = search.anywhere(), search.room
+    make_way_again(search.f, search.n, *state, rows, c, g, np.inf)
+    Anew(search).go_from(state, 1.0)
     tempering = Tempering(search)
     tempering.run(Replicas.anywhere(search, 2), tempering.plans()[:2], 0, 1)
     least_of_crowd(warming_crowd(), [Sheet(None)])
