@@ -13,14 +13,22 @@ from math import inf, sqrt
 
 import numpy as np
 
-from layout_engine.arranging.circulation import PLACE, add_arc, begin, place_cheapest, room_for
+from layout_engine.arranging.circulation import (
+    ARCS,
+    PLACE,
+    add_arc,
+    begin,
+    place_cheapest,
+    room_for,
+)
 from layout_engine.arranging.compiled import compiled, inlined
 from layout_engine.arranging.pricing import METAL_APART, NEAR, SPACED, face_of, firmness
 from layout_engine.arranging.puzzle import Puzzle
-from layout_engine.arranging.touching import ROW_W, relations
+from layout_engine.arranging.touching import RELATION_W, relations
 from layout_engine.arranging.vectors import (
     ANTENNA,
     AT,
+    BODIES,
     END_N,
     END_NW,
     HINGE,
@@ -61,7 +69,7 @@ from layout_engine.arranging.vectors import (
 
 WATCHED_MM = 60.0  # pieces farther apart are not looked at; they may meet, and are seen after that
 LEVEL = 0.05  # a direction that goes along an axis by less says nothing about it
-PIVOT_WORK, WAY_WORK = 13, 300
+ARCS_A_UNIT, ARCS_AT_LEAST = 16, 60  # a change of the tree, in units of pricing one net
 BEYOND_FIRM = 2.0  # times as firm as bodies against each other the edge of the ground is
 
 
@@ -78,7 +86,7 @@ def room_for_ways(puzzle: Puzzle) -> tuple[Floats, Floats, Ints]:
     wished = sum(len(wish.others) * max(metal, 1) for wish in puzzle.wishes)
     nodes = movable + 1 + 2 * len(puzzle.nets)
     c, g = room_for(nodes, pairs + 2 * bodies + 2 * ends + hinges + 2 * wished)
-    return np.empty((pairs, ROW_W)), c, g
+    return np.empty((pairs, RELATION_W)), c, g
 
 
 @compiled
@@ -98,7 +106,7 @@ def make_way(f: Floats, n: Ints, s: Floats, k: Ints, rows: Floats, c: Floats, g:
     """
     firm = firmness(f, n)
     count = relations(f, n, s, k, WATCHED_MM, rows)
-    k[WORK] += WAY_WORK
+    k[WORK] += n[MOVABLE] * n[BODIES] + count
     for axis in range(2):
         block = k[X] if axis == 0 else k[Y]
         begin(g, 1 + n[MOVABLE] + 2 * _spans(f, n))
@@ -112,7 +120,7 @@ def make_way(f: Floats, n: Ints, s: Floats, k: Ints, rows: Floats, c: Floats, g:
         pivots = place_cheapest(c, g)
         if pivots < 0:
             return False
-        k[WORK] += PIVOT_WORK * pivots
+        k[WORK] += pivots * (g[ARCS] + ARCS_AT_LEAST) // ARCS_A_UNIT
         for body in range(n[MOVABLE]):
             s[block + body] = c[g[PLACE] + body + 1]
     return True

@@ -2,17 +2,18 @@
 
 Where the end of a cooling of few bodies is not the best, it mostly differs from it by three to
 five neighbours that stand in another order, or turned. So the ends of many short coolings are
-kept, and in each, by turns, a few neighbours are cooled again among the rest, which only then
-gives way (large neighbourhood search: Shaw, CP98, LNCS 1520 (1998) 417; iterated local search:
-Lourenco, Martin, Stuetzle, Handbook of Metaheuristics (2003) 320). Else it is mostly another
-order of nearly all: so the ends are turned over and round as wholes in between, and what comes of
-that is cooled, and worked on by itself for a while, before it is kept with the rest.
+kept, and in each, by turns, a few neighbours are placed anew while all others make way (`anew`; on
+a full plate they are cooled again among the rest, which only then gives way: large neighbourhood
+search: Shaw, CP98, LNCS 1520 (1998) 417; iterated local search: Lourenco, Martin, Stuetzle,
+Handbook of Metaheuristics (2003) 320). Else it is mostly another order of nearly all: so the ends
+are turned over and round as wholes in between, and what comes of that is cooled, and worked on by
+itself for a while, before it is kept with the rest.
 
 Measured on six plates of 12 modules, ten seeds, 45 million units of work, cost over the best seen:
-one population 1.2 % in the mean and up to 5.4, this, without turning ends over, 0.8 and up to 3.9.
-Fourteen plates, 32 seeds, 54.6 million units, over the best seen: without that 0.72 % in the mean,
-0.68 of the searches within 0.5 % and 0.14 over 2; with it 0.50 %, 0.74 and 0.09. Where the clock
-cuts it at 1 s: without 0.77 %, 0.66 and 0.15, with it 0.68 %, 0.69 and 0.11.
+one population 1.2 % in the mean and up to 5.4, this, without turning ends over and without making
+way, 0.8 and up to 3.9. Fourteen plates, 32 seeds, 54.6 million units, over the best seen: without
+either 0.72 % in the mean, 0.68 of the searches within 0.5 % and 0.14 over 2; with ends turned over
+0.50 %, 0.74 and 0.09; @@FIXED@@. Where the clock cuts it at 1 s: @@REAL@@.
 """
 
 from __future__ import annotations

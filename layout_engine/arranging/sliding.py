@@ -24,7 +24,7 @@ from layout_engine.arranging.pricing import (
 )
 from layout_engine.arranging.programs import LEAST_FACTOR, Program, Terms, price_span
 from layout_engine.arranging.puzzle import Pose, Puzzle
-from layout_engine.arranging.touching import ROW_W, another_way, relations
+from layout_engine.arranging.touching import RELATION_W, another_way, relations
 from layout_engine.arranging.vectors import AT, MOVABLE, ON, Floats, Ints, X, Y
 from layout_engine.geometry.shapes import gap, overlap_area, shape_of
 from layout_engine.once import cached_property
@@ -109,7 +109,7 @@ class Slider:
         ways: dict[tuple[int, int], Way] = {}
         barred: set[tuple[int, int]] = set()
         lack, kept, turned = np.inf, s.copy(), None
-        held: tuple[Floats, Floats] = (np.empty((0, ROW_W)), np.empty(0))
+        held: tuple[Floats, Floats] = (np.empty((0, RELATION_W)), np.empty(0))
         for _ in range(tries):
             found = self._once(state, ways, give=True)
             if found is None:
@@ -237,9 +237,9 @@ class Slider:
                   each: bool = False) -> Floats:
         """Separating directions, the tightest of those alike between two bodies, or each one."""
         s, k = state
-        rows = np.empty((512, ROW_W))
+        rows = np.empty((512, RELATION_W))
         while (count := relations(self.f, self.n, s, k, NEAR_MM, rows)) > len(rows):
-            rows = np.empty((count, ROW_W))
+            rows = np.empty((count, RELATION_W))
         found = rows[:count]
         if each:
             return found

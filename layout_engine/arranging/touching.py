@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from math import hypot
 
-from layout_engine.arranging.compiled import compiled
+from layout_engine.arranging.compiled import compiled, inlined
 from layout_engine.arranging.vectors import (
     AROUND,
     AT,
@@ -15,6 +15,7 @@ from layout_engine.arranging.vectors import (
     MOVABLE,
     NEED,
     ON,
+    PAIR_N,
     PIECE,
     PIECE_N,
     PIECE_NW,
@@ -24,6 +25,12 @@ from layout_engine.arranging.vectors import (
     POSE_N,
     POSE_NW,
     POSE_W,
+    ROW,
+    ROW_N,
+    ROW_NW,
+    ROW_W,
+    SHAPE,
+    SHAPES,
     SLANT,
     Floats,
     Ints,
@@ -31,7 +38,7 @@ from layout_engine.arranging.vectors import (
     Y,
 )
 
-ROW_W = 7  # one, other, normal x, normal y, least (other - one) along it, their pieces
+RELATION_W = 7  # one, other, normal x, normal y, least (other - one) along it, their pieces
 ALIKE = 0.71  # cosine from which two directions are the same way round
 
 
@@ -51,19 +58,47 @@ def relations(f: Floats, n: Ints, s: Floats, k: Ints, near: float, rows: Floats)
                 continue
             pose, pose_b = k[k[AT] + one], k[k[AT] + other]
             dx, dy = s[k[X] + other] - s[k[X] + one], s[k[Y] + other] - s[k[Y] + one]
-            if not _within(f, n, pose, pose_b, dx, dy, near):
-                continue
-            a, b = n[POSE_N] + pose * POSE_NW + PIECES, n[POSE_N] + pose_b * POSE_NW + PIECES
-            for piece in range(n[a], n[a + 1]):
-                for piece_b in range(n[b], n[b + 1]):
-                    nx, ny, least, found = _way(f, n, piece, piece_b, dx, dy, near)
-                    if found:
-                        if count < len(rows):
-                            rows[count, 0], rows[count, 1] = one, other
-                            rows[count, 2], rows[count, 3], rows[count, 4] = nx, ny, least
-                            rows[count, 5], rows[count, 6] = piece, piece_b
-                        count += 1
+            if _within(f, n, pose, pose_b, dx, dy, near):
+                count = _add_ways(f, n, one, other, pose, pose_b, dx, dy, near, rows, count)
     return count
+
+
+@inlined
+def _add_ways(f: Floats, n: Ints, one: int, other: int, pose: int, pose_b: int,  # noqa: PLR0913
+              dx: float, dy: float, near: float, rows: Floats, count: int) -> int:
+    """Add the rows of two bodies; how many there are then."""
+    shape, shape_b, shapes = (n[n[POSE_N] + pose * POSE_NW + SHAPE],
+                              n[n[POSE_N] + pose_b * POSE_NW + SHAPE], n[SHAPES])
+    if shapes == 0:  # too many for a table of what can meet
+        a, b = n[POSE_N] + pose * POSE_NW + PIECES, n[POSE_N] + pose_b * POSE_NW + PIECES
+        for piece in range(n[a], n[a + 1]):
+            for piece_b in range(n[b], n[b + 1]):
+                count = _add_way(f, n, one, other, piece, piece_b, dx, dy, near, rows, count)
+        return count
+    turned = shape > shape_b  # the table has each two once
+    pair = n[PAIR_N] + (shape_b * shapes + shape if turned else shape * shapes + shape_b)
+    ux, uy = (-dx, -dy) if turned else (dx, dy)
+    for entry in range(n[pair] + 1, n[pair + 1]):
+        row, mark = n[ROW] + entry * ROW_W, n[ROW_N] + entry * ROW_NW
+        far = max(ux - f[row + 2], f[row] - ux, uy - f[row + 3], f[row + 1] - uy)
+        if far < f[row + 4] + near:
+            piece, piece_b = n[mark + turned], n[mark + 1 - turned]
+            count = _add_way(f, n, one, other, piece, piece_b, dx, dy, near, rows, count)
+    return count
+
+
+@inlined
+def _add_way(f: Floats, n: Ints, one: int, other: int, piece: int, piece_b: int,  # noqa: PLR0913
+             dx: float, dy: float, near: float, rows: Floats, count: int) -> int:
+    """Add the row of two pieces if they are near; how many there are then."""
+    nx, ny, least, found = _way(f, n, piece, piece_b, dx, dy, near)
+    if not found:
+        return count
+    if count < len(rows):
+        rows[count, 0], rows[count, 1] = one, other
+        rows[count, 2], rows[count, 3], rows[count, 4] = nx, ny, least
+        rows[count, 5], rows[count, 6] = piece, piece_b
+    return count + 1
 
 
 @compiled
