@@ -3,8 +3,9 @@
 Each two pieces keep the direction in which they are farthest apart, or least deep in each other.
 First along one axis, then along the other, the other coordinate held: so every distance between
 two bodies, and to the edge, is one between two places on a line, each terminal's way a price for a
-distance, and the places are those of a min-cost circulation. For twelve bodies that takes a
-fortieth of the time of the linear program (`sliding.py`), which moves them along both at once.
+distance, and the places are those of a min-cost circulation. For twelve bodies that takes 15
+microseconds; linear programs (`sliding.py`), which move them along both at once, take 2 to 4 ms
+until they come to the same.
 """
 
 from __future__ import annotations
@@ -105,7 +106,7 @@ def make_way(f: Floats, n: Ints, s: Floats, k: Ints, rows: Floats, c: Floats, g:
         g: room.
     """
     firm = firmness(f, n)
-    count = relations(f, n, s, k, WATCHED_MM, rows)
+    count = relations(f, n, s, k, WATCHED_MM, rows, False)
     k[WORK] += n[MOVABLE] * n[BODIES] + count
     for axis in range(2):
         block = k[X] if axis == 0 else k[Y]

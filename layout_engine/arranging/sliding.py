@@ -238,7 +238,7 @@ class Slider:
         """Separating directions, the tightest of those alike between two bodies, or each one."""
         s, k = state
         rows = np.empty((512, RELATION_W))
-        while (count := relations(self.f, self.n, s, k, NEAR_MM, rows)) > len(rows):
+        while (count := relations(self.f, self.n, s, k, NEAR_MM, rows, True)) > len(rows):
             rows = np.empty((count, RELATION_W))
         found = rows[:count]
         if each:

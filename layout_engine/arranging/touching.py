@@ -43,10 +43,12 @@ ALIKE = 0.71  # cosine from which two directions are the same way round
 
 
 @compiled
-def relations(f: Floats, n: Ints, s: Floats, k: Ints, near: float, rows: Floats) -> int:
+def relations(f: Floats, n: Ints, s: Floats, k: Ints, near: float, rows: Floats,
+              every: bool) -> int:
     """Fill rows (one, other, nx, ny, d, pieces): keep (other - one) . (nx, ny) >= d.
 
-    One row for each two pieces that must keep apart and are within `near` mm of not doing so.
+    One row for each two pieces that must keep apart and are within `near` mm of not doing so; but
+    for `every`, none for two that others of the same bodies cover, which cannot be first to meet.
 
     Returns:
         The number of rows wanted; those that `rows` has no space for are left out.
@@ -59,17 +61,18 @@ def relations(f: Floats, n: Ints, s: Floats, k: Ints, near: float, rows: Floats)
             pose, pose_b = k[k[AT] + one], k[k[AT] + other]
             dx, dy = s[k[X] + other] - s[k[X] + one], s[k[Y] + other] - s[k[Y] + one]
             if _within(f, n, pose, pose_b, dx, dy, near):
-                count = _add_ways(f, n, one, other, pose, pose_b, dx, dy, near, rows, count)
+                count = _add_ways(f, n, one, other, pose, pose_b, dx, dy, near, rows, count,
+                                  every)
     return count
 
 
 @inlined
 def _add_ways(f: Floats, n: Ints, one: int, other: int, pose: int, pose_b: int,  # noqa: PLR0913
-              dx: float, dy: float, near: float, rows: Floats, count: int) -> int:
+              dx: float, dy: float, near: float, rows: Floats, count: int, every: bool) -> int:
     """Add the rows of two bodies; how many there are then."""
     shape, shape_b, shapes = (n[n[POSE_N] + pose * POSE_NW + SHAPE],
                               n[n[POSE_N] + pose_b * POSE_NW + SHAPE], n[SHAPES])
-    if shapes == 0:  # too many for a table of what can meet
+    if every or shapes == 0:  # there are too many shapes for a table of what can meet
         a, b = n[POSE_N] + pose * POSE_NW + PIECES, n[POSE_N] + pose_b * POSE_NW + PIECES
         for piece in range(n[a], n[a + 1]):
             for piece_b in range(n[b], n[b + 1]):

@@ -103,15 +103,19 @@ def test_what_stands_on_its_holes_and_is_locked_stays() -> None:
 
 def test_a_module_that_stands_near_its_holes_is_put_on_them_in_the_end(
         monkeypatch: pytest.MonkeyPatch) -> None:
-    """The holes are 15 mm beside one of two alike; its mate follows, so that it costs nothing."""
+    """The holes are 15 mm nearer to the middle of the plate than those of one of two alike.
+
+    Its mate follows, so that it costs nothing.
+    """
     document = drilled(150, 200)
     document["plate"]["existing_holes"] = []
     placed = dump_document(run(document).job)
     place = placed["parts"][0]["placement"]
     c, s = {0: (1, 0), 90: (0, 1), 180: (-1, 0), 270: (0, -1)}[place.get("turn", 0)]
     side = -1 if place.get("face") == "back" else 1
+    beside = 15 if place["x"] < 150 else -15
     placed["plate"]["existing_holes"] = [
-        {"x": c * side * a - s * b + place["x"] + 15, "y": s * side * a + c * b + place["y"],
+        {"x": c * side * a - s * b + place["x"] + beside, "y": s * side * a + c * b + place["y"],
          "diameter": 3.4} for a, b in FIXINGS]
     job = load_document(placed)
     problem = problem_of(job)
