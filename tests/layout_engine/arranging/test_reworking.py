@@ -12,7 +12,7 @@ from layout_engine.arranging.cooling import Cooling
 from layout_engine.arranging.ends import KEPT, THERE, End
 from layout_engine.arranging.pricing import fault
 from layout_engine.arranging.problem import problem_of
-from layout_engine.arranging.reworking import FREE_SURE_MM, Reworking
+from layout_engine.arranging.reworking import FREE_SURE_MM, ROOMY, ROOMY_UP_TO, Reworking
 from layout_engine.arranging.search import Search
 from layout_engine.arranging.vectors import AT, MET, MET_LIST, X, Y
 from tests.benchmarks.arranging.family import Member, made
@@ -168,3 +168,14 @@ def test_an_end_in_which_modules_stand_in_others_is_mended_and_others_are_left()
     for _ in own.mended(1, 2 * cooling.work):  # nothing is left to do
         pass
     assert cooling.spent == spent
+
+
+@pytest.mark.parametrize(("fill", "makes_way"), [(0.5, True), (0.8, False)])
+def test_all_make_way_where_there_is_room(fill: float, makes_way: bool) -> None:
+    """A plate of 0.8 by bounding boxes is 0.75 full with half the distances that they need."""
+    problem = problem_of(made(Member(12, 1, "boxes", 21, fill)).job)
+    own = run(Search(problem.puzzle, 1, WORK))
+    assert (own.cooling.fullness < ROOMY_UP_TO) == makes_way
+    assert ("anew" in own.__dict__) == makes_way
+    assert (own.shares is ROOMY) == makes_way
+    assert own.ends.kept
