@@ -27,8 +27,8 @@ from layout_engine.arranging.vectors import MOVABLE, WORK, Floats, Ints, Words, 
 MOST = 4  # neighbours; how many, is the lesser of two random numbers
 # Of the seven hardest of fourteen plates of 12 modules, 16 seeds, 54.6 million units, over the best
 # seen (0.05 is chance): with 300 moves 0.39 %, 150 0.38, 80 0.47. From each end again at once where
-# it was no gain 0.57 %; a walk of 24 tries at 0.01 0.44, at 0.02 0.45, of 40 at 0.006 0.56, of 60 at
-# 0.003 0.45, of 100 at 0.01 0.64.
+# it was no gain 0.57 %; a walk of 24 tries at 0.01 0.44, at 0.02 0.45, of 40 at 0.006 0.56, of 60
+# at 0.003 0.45, of 100 at 0.01 0.64.
 MOVES_EACH = 150  # for each
 STAGE: Stage = (1.0, 0.15, 0.01, 0.1, 0.4, 0.6, 0.1)  # how they are cooled, but for overlaps:
 LIGHT, HEAVIER = (0.3, 1.5), 4.0  # their weight at the end lies between these; so much heavier then

@@ -14,8 +14,9 @@ one population 1.2 % in the mean and up to 5.4, this, without turning ends over 
 way, 0.8 and up to 3.9. Fourteen plates, 32 seeds, 54.6 million units, over the best seen: so
 0.72 % in the mean, 0.68 of the searches within 0.5 % and 0.14 over 2; with ends turned over 0.50 %,
 0.74 and 0.09. The seven hardest of these plates, 16 seeds: with that 0.80 %, 0.62 and 0.18, and
-where all make way, three times, 0.38 to 0.44 %, 0.79 to 0.80 and 0.04 to 0.09. Where the clock cuts it at 1 s, fourteen
-plates, ten seeds: 0.54 %, 0.77 and 0.11 without making way, 0.34 %, 0.85 and 0.04 with it.
+where all make way, three times, 0.38 to 0.44 %, 0.79 to 0.80 and 0.04 to 0.09. Where the clock
+cuts it at 1 s, fourteen plates, ten seeds: 0.54 %, 0.77 and 0.11 without making way, 0.34 %, 0.85
+and 0.04 with it.
 """
 
 from __future__ import annotations
