@@ -30,14 +30,16 @@ MOST = 4  # neighbours; how many, is the lesser of two random numbers
 # it was no gain 0.57 %; a walk of 24 tries at 0.01 0.44, at 0.02 0.45, of 40 at 0.006 0.56, of 60
 # at 0.003 0.45, of 100 at 0.01 0.64.
 MOVES_EACH = 150  # for each
-STAGE: Stage = (1.0, 0.15, 0.01, 0.1, 0.4, 0.6, 0.1)  # how they are cooled, but for overlaps:
-LIGHT, HEAVIER = (0.3, 1.5), 4.0  # their weight at the end lies between these; so much heavier then
-BLUR = 0.3  # how loosely they are the nearest: of the logarithm of distances
+# How they are cooled, but for overlaps; from 0.08 on it was alike (0.46 and 0.44 %).
+STAGE: Stage = (1.0, 0.15, 0.01, 0.1, 0.4, 0.6, 0.1)
+LIGHT, HEAVIER = (0.3, 1.5), 4.0  # weight of overlaps at the end, by chance; so much heavier then
+BLUR = 0.3  # how loosely they are the nearest: of the logarithm of distances; not varied
 WARM = 0.01  # temperature at which what comes of it is accepted, of the cost of where it began
 TRIES = 24  # from one end, until one is a gain
-# How many times what would be accepted it may be worth after each time that all made way.
+# How many times what would be accepted it may be worth after each time that all made way;
+# not varied.
 HOPE = (1.1, 1.05, 1.02, 1.0)
-SAME = 1e-4, 1e-6  # shares of the cost: more is not gained by making way again; it is as it was
+AGAIN, AS_BEFORE = 1e-4, 1e-6  # shares of the cost: a gain worth making way again; no change
 
 
 @dataclass(eq=False)
@@ -95,7 +97,7 @@ def place_anew(f: Floats, n: Ints, s: Floats, k: Ints, random: Words, plan: Floa
         if worth < value * (1.0 - SAME_SHARE):
             return number + 1, worth
         work = k[WORK]
-        if worth < limit and abs(worth - here) > SAME[1] * here:
+        if worth < limit and abs(worth - here) > AS_BEFORE * here:
             here = worth
             _copy(s, k, here_s, here_k)
     return TRIES, inf
@@ -111,7 +113,7 @@ def make_way_again(f: Floats, n: Ints, s: Floats, k: Ints, rows: Floats,
             return inf
         refresh(f, n, s, k)
         now = price(f, n, s, k) + LAST[4] * burden(f, n, s, k)
-        gains, worth = now < worth * (1.0 - SAME[0]), now
+        gains, worth = now < worth * (1.0 - AGAIN), now
         if not gains or now > limit * hope:
             break
     return worth

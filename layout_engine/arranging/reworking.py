@@ -50,6 +50,7 @@ class Shares:
         by_themselves: those are worked on by themselves; the rest works on all.
         most_starts: so many at most.
         moves_a_start: for a body, where there are fewer.
+        makes_way: whether all others make way for neighbours that are placed anew.
     """
 
     started: float
@@ -58,18 +59,19 @@ class Shares:
     by_themselves: float
     most_starts: int
     moves_a_start: int
+    makes_way: bool
 
 
 # Starts in which all make way at last may be short. Seven plates of 12 modules, the hardest, 16
 # seeds, searches within 0.5 % of the best seen: with 40 starts of 1 500 moves 0.71, with 80 of 700
 # 0.75, with 160 of 350 0.66; with 80 in 0.3 of the work 0.82. Where ends were turned over that had
 # not been worked on, or only two of them, that was little better than not to do it.
-ROOMY = Shares(0.3, 0.5, 0.65, 0.8, 80, 700)
-FULL = Shares(0.4, 0.55, 0.7, 0.8, 40, 1_500)
+ROOMY = Shares(0.3, 0.5, 0.65, 0.8, 80, 700, makes_way=True)
+FULL = Shares(0.4, 0.55, 0.7, 0.8, 40, 1_500, makes_way=False)
 # Up to so full, see `Cooling.fullness`, all others make way for neighbours that are placed anew.
 # Twelve plates of 12 modules, six seeds, over the best seen, up to 0.65 full: 0.96 % in the mean
-# without that, 0.84 with it; from there to 0.77 full 1.9 without, 3.1 with it. A jigsaw of 16
-# pieces, 0.9 full, was not solved with it.
+# without that, 0.84 with it; from there to 0.77 full 1.9 without, 3.1 with it. A jigsaw
+# (dighe1 at 1.12) was not solved with it.
 ROOMY_UP_TO = 0.65
 FEWEST, MOST = 3, 6  # neighbours that are placed anew
 BLUR = 0.3  # how loosely they are the nearest: of the logarithm of distances
@@ -152,7 +154,7 @@ class Reworking:
         """Place neighbours anew in each end by turns, until so much work is spent."""
         while self.ends.kept and self.cooling.spent < self.cooling.in_time(until):
             end = min(self.ends.kept, key=End.turn)
-            yield from self._changed(end) if self.shares is ROOMY else self._reworked(end)
+            yield from self._changed(end) if self.shares.makes_way else self._reworked(end)
 
     def turned_over(self, ends: Ends, until: float) -> Iterator[float]:
         """Turn other ends over and round, cool what does best; until so much is spent at most."""
@@ -198,7 +200,7 @@ class Reworking:
     def _cooled(self, state: State, recipe: tuple[Stage, ...], moves: float) -> Iterator[float]:
         """Cool a state by a recipe; where there is room, by its first stage, then all make way."""
         cooling, before = self.cooling, self.cooling.spent
-        if self.shares is not ROOMY:
+        if not self.shares.makes_way:
             yield from cooling.chilled(state, recipe, moves)
             return
         moves = max(int(moves), LEAST_MOVES)
