@@ -91,7 +91,8 @@ def place_anew(f: Floats, n: Ints, s: Floats, k: Ints, random: Words, plan: Floa
         plan[HEAVY] = plan[HEAVY + 1] / HEAVIER
         k[WORK] = work
         refresh(f, n, s, k)
-        go_on(f, n, s, k, random, plan, 0, MOVES_EACH * size, who[:size])
+        # for a mere 0, which is a type of its own to numba, it would be compiled once more
+        go_on(f, n, s, k, random, plan, int(np.int64(0)), MOVES_EACH * size, who[:size])
         limit = here - WARM * value * log(max(draw(random), 1e-300))
         worth = make_way_again(f, n, s, k, rows, c, g, max(limit, value))
         if worth < value * (1.0 - SAME_SHARE):
