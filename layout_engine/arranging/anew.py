@@ -14,7 +14,7 @@ from math import inf, log
 
 import numpy as np
 
-from layout_engine.arranging.annealing import HEAVY, MOVES, go_on
+from layout_engine.arranging.annealing import FIRST, HEAVY, MOVES, go_on
 from layout_engine.arranging.compiled import compiled, inlined
 from layout_engine.arranging.cooling import Cooling, State
 from layout_engine.arranging.ends import SAME_SHARE
@@ -91,8 +91,7 @@ def place_anew(f: Floats, n: Ints, s: Floats, k: Ints, random: Words, plan: Floa
         plan[HEAVY] = plan[HEAVY + 1] / HEAVIER
         k[WORK] = work
         refresh(f, n, s, k)
-        # for a mere 0, which is a type of its own to numba, it would be compiled once more
-        go_on(f, n, s, k, random, plan, int(np.int64(0)), MOVES_EACH * size, who[:size])
+        go_on(f, n, s, k, random, plan, FIRST, MOVES_EACH * size, who[:size])
         limit = here - WARM * value * log(max(draw(random), 1e-300))
         worth = make_way_again(f, n, s, k, rows, c, g, max(limit, value))
         if worth < value * (1.0 - SAME_SHARE):

@@ -6,6 +6,9 @@ Kirkpatrick, Gelatt, Vecchi, Science 220 (1983) 671, for the acceptance rule.
 from __future__ import annotations
 
 from math import exp, isfinite, log
+from typing import cast
+
+import numpy as np
 
 from layout_engine.arranging.alone import (
     accept_alone,
@@ -77,6 +80,8 @@ from layout_engine.arranging.vectors import (
 )
 
 STEP = 32  # moves between two steps of the cooling
+# The first move. For a mere 0, a type of its own to numba, all would be compiled once more.
+FIRST = cast("int", np.int64(0))
 MOVES, HEAT, HEAVY, WINDOW, REACH, SHARES = 0, 1, 3, 5, 7, 8  # entries of a plan
 # Kinds of moves; what is left are shifts.
 JUMP, SWAP, TURN, PULL, BESIDE, PLUG, PAIR, WHEEL, TOGETHER = range(9)

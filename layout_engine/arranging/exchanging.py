@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from math import exp
 
-from layout_engine.arranging.annealing import HEAT, HEAVY, MOVES, go_on
+from layout_engine.arranging.annealing import FIRST, HEAT, HEAVY, MOVES, go_on
 from layout_engine.arranging.compiled import compiled, inlined
 from layout_engine.arranging.moving import draw
 from layout_engine.arranging.pricing import burden, pressed, price, refresh
@@ -45,7 +45,8 @@ def exchange_rounds(f: Floats, n: Ints, ss: Floats, ks: Ints, random: Words,  # 
         for level in range(count):
             copy = at[level]
             ks[copy, WORK] = 0
-            go_on(f, n, ss[copy], ks[copy], random, plans[level], 0, int(plans[level, MOVES]), who)
+            moves = int(plans[level, MOVES])
+            go_on(f, n, ss[copy], ks[copy], random, plans[level], FIRST, moves, who)
             work += ks[copy, WORK]
         for hot in range(turn % 2, count - 1, 2):
             one, two = at[hot], at[hot + 1]
