@@ -76,11 +76,13 @@ def gathered(f: Floats, n: Ints, s: Floats, k: Ints, random: Words, heat: float,
         k[WORK] += n[row + 1] - n[row]
         for entry in range(n[NETS_OF] + n[row], n[NETS_OF] + n[row + 1]):
             net = n[entry]
+            saved = f[n[NET] + net * NET_W + 4] * reach - s[k[NET_COST] + net]
+            if saved <= 0.0:
+                continue
             first, last = n[n[NET_N] + net * NET_NW], n[n[NET_N] + net * NET_NW + 1]
             if last - first > MOST_ENDS or _is_gathered(n, k, first, last, mark):
                 continue
-            saved = f[n[NET] + net * NET_W + 4] * reach - s[k[NET_COST] + net]
-            if saved <= 0.0 or (saved < SURE * heat and draw(random) < exp(-saved / heat)):
+            if saved < SURE * heat and draw(random) < exp(-saved / heat):
                 continue
             for end in range(first, last):
                 other = n[n[END_N] + end * END_NW]

@@ -30,6 +30,7 @@ from layout_engine.arranging.vectors import (
     CLOSE,
     GROUP,
     HIGH,
+    IS_CLOSE,
     KEPT,
     LEFT,
     LOAD,
@@ -257,11 +258,15 @@ def close_to(s: Floats, k: Ints, count: int, x0: float, y0: float, x1: float, y1
              ) -> int:
     """Note all bodies whose bounds, with the distances they need, meet these; how many."""
     left, low, right, high = k[LEFT], k[LOW], k[RIGHT], k[HIGH]
-    close, near = k[CLOSE], 0
+    close, is_close, near = k[CLOSE], k[IS_CLOSE], 0
+    # Compared in a loop of its own, several at once as nothing hangs on the one before: with both
+    # in one loop two jobs of 40 modules, twice each, took 3 to 17 % longer, two of 12 as long.
+    for other in range(count):
+        k[is_close + other] = int((s[left + other] < x1) & (s[right + other] > x0)
+                                  & (s[low + other] < y1) & (s[high + other] > y0))
     for other in range(count):  # without branches: the processor could not foretell them
         k[close + near] = other
-        near += int((s[left + other] < x1) & (s[right + other] > x0)
-                    & (s[low + other] < y1) & (s[high + other] > y0))
+        near += k[is_close + other]
     return near
 
 

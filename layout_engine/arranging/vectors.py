@@ -57,9 +57,9 @@ ROW_NW = 3  # the two pieces; 1 if both are upright boxes
 X, Y, OUT, NET_COST, SHORT, OVERLAP, PRESSURE, LOAD = range(8)
 LEFT, LOW, RIGHT, HIGH, PIN_X, PIN_Y, NEW_DEPTH, NEW_OUT, NEW_NET, NEW_SHORT, KEPT = range(8, 19)
 AT, ON, NET_LIST, WISH_LIST, NET_STAMP, WISH_STAMP = range(19, 25)
-MET, MET_LIST, NEW_LIST, NEW_MET, GROUP, MEMBER, CLOSE = range(25, 32)
-NETS_TRIED, WISHES_TRIED, PINS_TRIED, TRY, WORK = range(32, 37)
-STATE_HEADER = 37
+MET, MET_LIST, NEW_LIST, NEW_MET, GROUP, MEMBER, CLOSE, IS_CLOSE = range(25, 33)
+NETS_TRIED, WISHES_TRIED, PINS_TRIED, TRY, WORK = range(33, 38)
+STATE_HEADER = 38
 MOST_GROUP = 16  # bodies that are changed at once, at most
 
 
@@ -71,7 +71,7 @@ def new_state(n: Ints) -> tuple[Floats, Ints]:
     floats = (count, count, movable, nets, wishes, count * movable, count * movable, movable,
               count, count, count, count, ends, ends, most * count, most, nets, wishes, 3 * most)
     ints = (count, count, nets, wishes, nets, wishes, movable, count * movable, most * count, most,
-            most, count, count + 1)
+            most, count, count + 1, count)
     head = np.zeros(STATE_HEADER, dtype=np.int64)
     head[: len(floats)] = np.concatenate(([0], np.cumsum(floats)[:-1]))
     head[AT: AT + len(ints)] = STATE_HEADER + np.concatenate(([0], np.cumsum(ints)[:-1]))
